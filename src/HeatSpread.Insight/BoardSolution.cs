@@ -1,0 +1,80 @@
+using HeatSpread.Boards;
+using HeatSpread.Thermal;
+
+namespace HeatSpread.Insight;
+
+/// <summary>A solved board: the field, and what it says. Lengths in metres, temperatures in °C.</summary>
+public sealed record BoardSolution
+{
+    public required TemperatureField Field { get; init; }
+
+    public required Verdict Verdict { get; init; }
+
+    public required Place Peak { get; init; }
+
+    /// <summary>One a copper layer.</summary>
+    public required IReadOnlyList<LayerSummary> Layers { get; init; }
+
+    /// <summary>One a part, in the board's order.</summary>
+    public required IReadOnlyList<PartSummary> Parts { get; init; }
+
+    public required IReadOnlyList<ProbeReading> Probes { get; init; }
+
+    /// <summary>Hottest first.</summary>
+    public required IReadOnlyList<HotSpot> HotSpots { get; init; }
+
+    public required Accuracy Accuracy { get; init; }
+
+    public required StepSeconds Seconds { get; init; }
+}
+
+/// <param name="Pass">No limit is exceeded.</param>
+/// <param name="Reasons">A sentence for each limit exceeded.</param>
+public sealed record Verdict(bool Pass, IReadOnlyList<string> Reasons);
+
+/// <summary>A temperature at a place.</summary>
+/// <param name="Celsius">There.</param>
+/// <param name="RowName">The layer's name, or the kind and number of a row without one.</param>
+/// <param name="At">Metres.</param>
+/// <param name="Net">Name of the net there, or null.</param>
+public sealed record Place(double Celsius, string RowName, Point At, string? Net);
+
+/// <param name="Name">The layer.</param>
+/// <param name="MaxCelsius">Over the whole row, laminate included.</param>
+/// <param name="MinCelsius">As the maximum.</param>
+/// <param name="MeanCelsius">By area.</param>
+/// <param name="CopperShare">Of the board's area.</param>
+public sealed record LayerSummary(string Name, double MaxCelsius, double MinCelsius, double MeanCelsius, double CopperShare);
+
+/// <param name="Id">The part.</param>
+/// <param name="Watts">Made in it.</param>
+/// <param name="MaxCelsius">Hottest node, or board under the pads.</param>
+/// <param name="LimitCelsius">Null: none given.</param>
+/// <param name="Nodes">By name; empty without a network.</param>
+/// <param name="Terminals">In the document's order.</param>
+public sealed record PartSummary(string Id, double Watts, double MaxCelsius, double? LimitCelsius, IReadOnlyDictionary<string, double> Nodes, IReadOnlyList<TerminalReading> Terminals)
+{
+    public double? MarginKelvin => LimitCelsius - MaxCelsius;
+}
+
+public sealed record TerminalReading(string Name, double Celsius, double Watts);
+
+public sealed record ProbeReading(string Name, double Celsius);
+
+/// <param name="Rank">1 is the hottest.</param>
+/// <param name="Celsius">At its top.</param>
+/// <param name="Layer">Index into the board's layers.</param>
+/// <param name="At">Metres.</param>
+/// <param name="Net">Name, or null.</param>
+/// <param name="Part">Id of the part whose pads or body lie there, or null.</param>
+public sealed record HotSpot(int Rank, double Celsius, int Layer, Point At, string? Net, string? Part);
+
+/// <param name="PitchMeters">Asked for, or chosen.</param>
+/// <param name="Unknowns">Cells of the board and nodes.</param>
+/// <param name="Iterations">Of the solver.</param>
+/// <param name="RelativeResidual">True residual over the heat.</param>
+/// <param name="GridErrorKelvin">Estimate for the worst reported temperature.</param>
+/// <param name="TargetErrorMet">Null where no error was asked for.</param>
+public sealed record Accuracy(double PitchMeters, int Unknowns, int Iterations, double RelativeResidual, double GridErrorKelvin, bool? TargetErrorMet);
+
+public sealed record StepSeconds(double Raster, double Assemble, double Solve, double GridError, double Findings, double Total);

@@ -1,0 +1,71 @@
+namespace HeatSpread.Solver;
+
+/// <summary>
+/// A network of conductances on a box of cells, with any number of further nodes. Cell index: <c>(sheet * Rows + row) * Columns + column</c>
+/// (x fastest). A cell without any conductance is absent. Unknowns are the cells, then the nodes; temperatures are rises over the sink.
+/// </summary>
+public sealed class ConductanceGrid
+{
+    /// <param name="columns">Cells along x, at least 1.</param>
+    /// <param name="rows">Cells along y, at least 1.</param>
+    /// <param name="sheets">Cells through the stack, at least 1.</param>
+    /// <param name="nodeCount">Further unknowns beside the grid.</param>
+    public ConductanceGrid(int columns, int rows, int sheets, int nodeCount = 0)
+    {
+        ArgumentOutOfRangeException.ThrowIfLessThan(columns, 1);
+        ArgumentOutOfRangeException.ThrowIfLessThan(rows, 1);
+        ArgumentOutOfRangeException.ThrowIfLessThan(sheets, 1);
+        ArgumentOutOfRangeException.ThrowIfNegative(nodeCount);
+        Columns = columns;
+        Rows = rows;
+        Sheets = sheets;
+        NodeCount = nodeCount;
+        CellCount = checked(columns * rows * sheets);
+        East = new float[CellCount];
+        North = new float[CellCount];
+        Below = new float[CellCount];
+        ToSink = new float[CellCount];
+        NodeToSink = new double[nodeCount];
+    }
+
+    public int Columns { get; }
+
+    public int Rows { get; }
+
+    public int Sheets { get; }
+
+    public int CellCount { get; }
+
+    public int NodeCount { get; }
+
+    /// <summary>W/K to the cell of the next column; 0 in the last column. At least 0, finite.</summary>
+    public float[] East { get; }
+
+    /// <summary>W/K to the cell of the next row; 0 in the last row.</summary>
+    public float[] North { get; }
+
+    /// <summary>W/K to the cell of the next sheet; 0 in the last sheet.</summary>
+    public float[] Below { get; }
+
+    /// <summary>W/K to the sink.</summary>
+    public float[] ToSink { get; }
+
+    /// <summary>W/K from each node to the sink.</summary>
+    public double[] NodeToSink { get; }
+
+    /// <summary>Links of nodes to cells.</summary>
+    public List<NodeCellLink> NodeCellLinks { get; } = [];
+
+    /// <summary>Links of nodes to nodes.</summary>
+    public List<NodeNodeLink> NodeNodeLinks { get; } = [];
+}
+
+/// <param name="Node">0 to NodeCount - 1.</param>
+/// <param name="Cell">Cell index.</param>
+/// <param name="Conductance">W/K, positive.</param>
+public readonly record struct NodeCellLink(int Node, int Cell, double Conductance);
+
+/// <param name="First">A node.</param>
+/// <param name="Second">Another node.</param>
+/// <param name="Conductance">W/K, positive.</param>
+public readonly record struct NodeNodeLink(int First, int Second, double Conductance);

@@ -1,0 +1,47 @@
+namespace HeatSpread.Solver;
+
+/// <summary>How a solve ended.</summary>
+public enum SolveStatus
+{
+    /// <summary>The true residual met the tolerance.</summary>
+    Converged,
+
+    /// <summary>The residual stopped falling above the tolerance.</summary>
+    Stagnated,
+
+    /// <summary>The allowed number of iterations was used up.</summary>
+    IterationLimit,
+
+    Cancelled,
+
+    /// <summary>A part of the network has heat but no way to the sink; no temperature exists.</summary>
+    Unbounded,
+
+    /// <summary>The system is not symmetric positive definite, or holds a number that is not finite.</summary>
+    BadSystem,
+}
+
+/// <summary>What is known of a solve when it ends.</summary>
+public sealed record SolveReport
+{
+    public required SolveStatus Status { get; init; }
+
+    /// <summary>Conjugate gradient iterations.</summary>
+    public required int Iterations { get; init; }
+
+    /// <summary>2-norm of the true residual, recomputed in double, over that of the heat.</summary>
+    public required double RelativeResidual { get; init; }
+
+    /// <summary>Sum of the heat given, W.</summary>
+    public required double HeatIn { get; init; }
+
+    /// <summary>Sum over unknowns of conductance to the sink times temperature, W.</summary>
+    public required double HeatOut { get; init; }
+
+    /// <summary>Where <see cref="Status"/> is <see cref="SolveStatus.Unbounded"/>: one unknown of each piece with no way out; else empty.</summary>
+    public IReadOnlyList<int> Islands { get; init; } = [];
+}
+
+/// <param name="Tolerance">Relative true residual to reach; 1e-12 to 0.1.</param>
+/// <param name="MaximumIterations">At least 1.</param>
+public sealed record SolveSettings(double Tolerance = 1e-9, int MaximumIterations = 500);
