@@ -1,27 +1,81 @@
+using System.Diagnostics;
 using HeatSpread.Boards;
 using HeatSpread.Thermal;
 
 namespace HeatSpread.Insight;
 
-/// <summary>How fine the grid is to be: a pitch, or an error to stay below, or neither (the service's choice).</summary>
-/// <param name="PitchMeters">Asked pitch; null where an error is asked for.</param>
-/// <param name="TargetErrorKelvin">Estimated grid error to stay below; null: 0.5 K.</param>
+/// <summary>How fine the grid is to be: a pitch, or an error to stay below, or neither (then 0.5 K).</summary>
+/// <param name="PitchMeters">Asked pitch, positive; null where an error is asked for.</param>
+/// <param name="TargetErrorKelvin">Estimated grid error to stay below, positive; null: <see cref="BoardAnalysis.DefaultTargetErrorKelvin"/>.</param>
 public sealed record GridChoice(double? PitchMeters, double? TargetErrorKelvin);
 
-/// <param name="Step">Name of the step: <c>raster</c>, <c>assemble</c>, <c>solve</c>…</param>
-/// <param name="Percent">Of the whole, 0 to 100.</param>
+/// <param name="Step">Name of the step: <c>raster</c>, <c>solve</c>, <c>findings</c>.</param>
+/// <param name="Percent">Of the whole, 0 to 100, never falling.</param>
 /// <param name="RelativeResidual">Of the solver, while it runs.</param>
 public readonly record struct AnalysisProgress(string Step, double Percent, double? RelativeResidual);
 
 /// <summary>The whole way from a board to its answer, as a list of named steps.</summary>
 public static class BoardAnalysis
 {
+    /// <summary>The grid error to stay below where neither a pitch nor an error is asked for.</summary>
+    public const double DefaultTargetErrorKelvin = 0.5;
+
+    /// <summary>
+    /// Solves the board on two grids, the one asked for and one beside it that tells the grid's error, and reads the answer off the finer.
+    /// Where no pitch is asked for, the pitch is halved until the estimated error meets the target or <see cref="GridPitch.MaximumCells"/> is reached.
+    /// </summary>
     /// <param name="board">The board.</param>
     /// <param name="conditions">What surrounds it.</param>
     /// <param name="grid">How fine.</param>
-    /// <param name="threads">Threads to use.</param>
+    /// <param name="threads">Threads to use, at least 1.</param>
     /// <param name="progress">May be null.</param>
     /// <param name="cancellationToken">Checked between steps and by the solver's iterations.</param>
     /// <exception cref="ThermalSolveException">There is no field.</exception>
-    public static BoardSolution Analyse(Board board, Conditions conditions, GridChoice grid, int threads, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken) => throw new NotImplementedException();
+    /// <exception cref="OperationCanceledException">The token was cancelled.</exception>
+    public static BoardSolution Analyse(Board board, Conditions conditions, GridChoice grid, int threads, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(board);
+        ArgumentNullException.ThrowIfNull(conditions);
+        ArgumentNullException.ThrowIfNull(grid);
+        ArgumentOutOfRangeException.ThrowIfLessThan(threads, 1);
+        var total = Stopwatch.StartNew();
+        var solver = new GridSolver(board, conditions, threads, progress, cancellationToken);
+
+        double pitch = grid.PitchMeters ?? GridPitch.ToStartWith(board);
+        var other = solver.Solve(GridPitch.ToCompareWith(board, pitch), untilPercent: 25);
+        var answer = solver.Solve(pitch, untilPercent: 90);
+        double error = GridError.Estimate(board, answer, other);
+
+        double? target = grid.PitchMeters is null ? grid.TargetErrorKelvin ?? DefaultTargetErrorKelvin : null;
+        while (error > target && GridPitch.MayHalve(board, pitch))
+        {
+            pitch /= 2;
+            other = answer;
+            answer = solver.Solve(pitch, untilPercent: 90);
+            error = GridError.Estimate(board, answer, other);
+        }
+
+        var findings = solver.Begin("findings", percent: 90);
+        var peak = FieldReadings.Peak(board, answer);
+        var layers = FieldReadings.Layers(board, answer);
+        var parts = FieldReadings.Parts(board, answer.Field);
+        var probes = FieldReadings.Probes(board, answer.Field);
+        var hotSpots = HotSpots.Find(board, conditions, answer);
+        var verdict = LimitCheck.Judge(board, conditions, peak, parts);
+
+        var figures = answer.Field.Solve;
+        double findingsSeconds = findings.Elapsed.TotalSeconds, totalSeconds = total.Elapsed.TotalSeconds;
+        return new BoardSolution
+        {
+            Field = answer.Field,
+            Verdict = verdict,
+            Peak = peak,
+            Layers = layers,
+            Parts = parts,
+            Probes = probes,
+            HotSpots = hotSpots,
+            Accuracy = new(pitch, figures.Unknowns, figures.Iterations, figures.RelativeResidual, error, target is null ? null : error <= target),
+            Seconds = new(answer.RasterSeconds, figures.AssembleSeconds, figures.SolveSeconds, solver.Seconds - answer.Seconds, findingsSeconds, totalSeconds),
+        };
+    }
 }

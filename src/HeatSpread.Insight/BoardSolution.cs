@@ -74,7 +74,7 @@ public sealed record HotSpot(int Rank, double Celsius, int Layer, Point At, stri
 /// <param name="Iterations">Of the solver.</param>
 /// <param name="RelativeResidual">True residual over the heat.</param>
 /// <param name="GridErrorKelvin">Estimate for the worst reported temperature.</param>
-/// <param name="TargetErrorMet">Null where no error was asked for.</param>
+/// <param name="TargetErrorMet">Whether the estimate stays below the error asked for, or the default where nothing was asked for; null where a pitch was.</param>
 public sealed record Accuracy(double PitchMeters, int Unknowns, int Iterations, double RelativeResidual, double GridErrorKelvin, bool? TargetErrorMet);
 
 public sealed record StepSeconds(double Raster, double Assemble, double Solve, double GridError, double Findings, double Total);
