@@ -1,0 +1,95 @@
+using HeatSpread.Boards;
+using HeatSpread.Insight;
+using Xunit;
+
+namespace HeatSpread.Tests.Insight;
+
+public class BoardAnalysisTests
+{
+    private static readonly Board board = SampleBoards.TwoLayers(20e-3, 12e-3, limitCelsius: 60);
+
+    [Fact]
+    public void AnAskedPitchIsUsedAndItsErrorEstimated()
+    {
+        var solution = Analyse(new GridChoice(0.5e-3, null));
+        Assert.Equal((40, 24), (solution.Field.Grid.Columns, solution.Field.Grid.Rows));
+        Assert.Equal(0.5e-3, solution.Accuracy.PitchMeters);
+        Assert.Null(solution.Accuracy.TargetErrorMet);
+        Assert.True(solution.Accuracy.GridErrorKelvin > 0);
+        Assert.True(solution.Seconds.Total >= solution.Seconds.Solve);
+    }
+
+    [Fact]
+    public void AnAskedErrorIsMetOnAGridThatSupportsIt()
+    {
+        var rough = Analyse(new GridChoice(null, 5));
+        var fine = Analyse(new GridChoice(null, 0.02));
+        Assert.True(rough.Accuracy.TargetErrorMet);
+        Assert.True(rough.Accuracy.GridErrorKelvin <= 5);
+        Assert.True(fine.Accuracy.PitchMeters <= rough.Accuracy.PitchMeters);
+        Assert.Equal(fine.Accuracy.GridErrorKelvin <= 0.02, fine.Accuracy.TargetErrorMet);
+    }
+
+    [Fact]
+    public void AnErrorThatNoGridCanMeetIsToldHonestly()
+    {
+        var solution = Analyse(new GridChoice(null, 1e-9));
+        Assert.False(solution.Accuracy.TargetErrorMet);
+        Assert.True(solution.Accuracy.GridErrorKelvin > 1e-9);
+        Assert.InRange(solution.Field.Grid.CellCount * board.Rows.Count, 1, GridPitch.MaximumCells);
+    }
+
+    [Fact]
+    public void ABoardOfOneCellStillHasAnEstimate()
+    {
+        var solution = Analyse(new GridChoice(1, null));
+        Assert.Equal(1, solution.Field.Grid.CellCount);
+        Assert.True(solution.Accuracy.GridErrorKelvin > 0);
+    }
+
+    [Fact]
+    public void TheAnswerHasEveryReading()
+    {
+        var solution = Analyse(new GridChoice(0.5e-3, null));
+        Assert.Equal(2, solution.Layers.Count);
+        Assert.Equal("U1", Assert.Single(solution.Parts).Id);
+        Assert.Single(solution.Probes);
+        Assert.Equal("U1", solution.HotSpots[0].Part);
+        Assert.Equal(solution.Layers.Max(layer => layer.MaxCelsius), solution.HotSpots[0].Celsius, 1e-4);
+        Assert.Equal(solution.Parts[0].MaxCelsius <= 60, solution.Verdict.Reasons.All(reason => !reason.StartsWith("U1", StringComparison.Ordinal)));
+    }
+
+    [Fact]
+    public void ProgressNeverFallsBackAndNamesItsSteps()
+    {
+        var told = new Told();
+        Analyse(new GridChoice(0.5e-3, null), told);
+        Assert.Equal(["raster", "solve", "raster", "solve", "findings"], told.Steps);
+        Assert.Equal(told.Percents.Order(), told.Percents);
+        Assert.InRange(told.Percents[^1], 80, 100);
+    }
+
+    [Fact]
+    public void CancellationEndsTheWork()
+    {
+        using var cancelled = new CancellationTokenSource();
+        cancelled.Cancel();
+        Assert.ThrowsAny<OperationCanceledException>(() => BoardAnalysis.Analyse(board, SampleBoards.StillRoom, new(0.5e-3, null), 1, null, cancelled.Token));
+    }
+
+    private static BoardSolution Analyse(GridChoice grid, IProgress<AnalysisProgress>? progress = null) =>
+        BoardAnalysis.Analyse(board, SampleBoards.StillRoom, grid, threads: 2, progress, TestContext.Current.CancellationToken);
+
+    private sealed class Told : IProgress<AnalysisProgress>
+    {
+        public List<string> Steps { get; } = [];
+
+        public List<double> Percents { get; } = [];
+
+        public void Report(AnalysisProgress value)
+        {
+            if (value.RelativeResidual is null) Steps.Add(value.Step);
+            Percents.Add(value.Percent);
+        }
+    }
+}
