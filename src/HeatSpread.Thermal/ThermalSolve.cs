@@ -1,19 +1,110 @@
+using System.Diagnostics;
 using HeatSpread.Boards;
+using HeatSpread.Solver;
+using HeatSpread.Thermal.Boundary;
+using HeatSpread.Thermal.Network;
 
 namespace HeatSpread.Thermal;
 
 /// <summary>From raster and conditions to the temperature field.</summary>
 public static class ThermalSolve
 {
+    /// <summary>Relative true residual to which every system is solved.</summary>
+    private const double Tolerance = 1e-9;
+
+    /// <summary>Newton steps on films that depend on temperature; a handful is usual.</summary>
+    private const int MaximumPasses = 30;
+
     /// <summary>Assembles the network, solves it and reads the field.</summary>
     /// <param name="board">The board.</param>
     /// <param name="conditions">What surrounds it.</param>
     /// <param name="raster">The copper of <paramref name="board"/>.</param>
     /// <param name="threads">Threads to use, at least 1.</param>
     /// <param name="progress">Told of the solver's iterations; may be null.</param>
-    /// <param name="cancellationToken">Ends it with an <see cref="OperationCanceledException"/>.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    /// <exception cref="OperationCanceledException">As the token asks.</exception>
     /// <exception cref="ThermalSolveException">No field exists or none was found: no way out for heat, or not converged.</exception>
-    public static TemperatureField Run(Board board, Conditions conditions, CopperRaster raster, int threads, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken) => throw new NotImplementedException();
+    public static TemperatureField Run(
+        Board board, Conditions conditions, CopperRaster raster, int threads, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(board);
+        ArgumentNullException.ThrowIfNull(conditions);
+        ArgumentNullException.ThrowIfNull(raster);
+        long start = Stopwatch.GetTimestamp();
+        var network = ThermalNetwork.Assemble(board, raster, cancellationToken);
+        var parts = PartAttachments.Attach(network, conditions);
+        var faces = new OuterFaces(network, conditions);
+        var rim = new RimFilm(network, conditions.EdgesFilm);
+        double assembleSeconds = Stopwatch.GetElapsedTime(start).TotalSeconds;
+        start = Stopwatch.GetTimestamp();
+        var field = new double[network.Grid.CellCount + network.Grid.NodeCount];
+        var report = SolvePasses(network, parts, faces, rim, field, threads, progress, cancellationToken);
+        var figures = new SolveFigures(network.UnknownCount, report.Iterations, report.RelativeResidual, assembleSeconds, Stopwatch.GetElapsedTime(start).TotalSeconds);
+        return FieldReading.Read(network, conditions, parts, faces, rim, field, figures);
+    }
+
+    /// <summary>One solve where the films are linear; else Newton's method on them, each pass from the last field.</summary>
+    private static SolveReport SolvePasses(
+        ThermalNetwork network,
+        PartAttachments parts,
+        OuterFaces faces,
+        RimFilm rim,
+        double[] field,
+        int threads,
+        IProgress<(int Iteration, double RelativeResidual)>? progress,
+        CancellationToken cancellationToken)
+    {
+        int iterations = 0;
+        double watts = parts.Watts.Sum(Math.Abs);
+        for (int pass = 1; ; pass++)
+        {
+            var heat = new double[field.Length];
+            Array.Clear(network.Grid.ToSink);
+            parts.AddHeat(heat);
+            faces.Add(network.Grid.ToSink, heat);
+            rim.Add(network.Grid.ToSink);
+            var solver = MultigridSolver.Prepare(network.Grid, threads, cancellationToken);
+            var report = solver.Solve(heat, field, new SolveSettings(Tolerance), progress, cancellationToken);
+            Check(report, network, cancellationToken);
+            iterations += report.Iterations;
+            report = report with { Iterations = iterations };
+            if (faces.IsLinear) return report;
+            double defect = faces.Relinearise(field);
+            if (defect <= 1e-8 * Math.Max(watts, 1e-6)) return report;
+            if (pass == MaximumPasses)
+            {
+                throw new ThermalSolveException($"The films that depend on temperature did not settle in {MaximumPasses} passes; {defect:g3} W were still unbalanced.");
+            }
+        }
+    }
+
+    private static void Check(SolveReport report, ThermalNetwork network, CancellationToken cancellationToken)
+    {
+        switch (report.Status)
+        {
+            case SolveStatus.Converged:
+                return;
+            case SolveStatus.Cancelled:
+                throw new OperationCanceledException(cancellationToken);
+            case SolveStatus.Unbounded:
+                throw new ThermalSolveException(IslandMessage(report, network)) { NoWayOut = true };
+            default:
+                throw new ThermalSolveException(
+                    $"The solver ended as {report.Status} after {report.Iterations} iterations with a relative residual of {report.RelativeResidual:g3}; {Tolerance:g1} was asked for.");
+        }
+    }
+
+    private static string IslandMessage(SolveReport report, ThermalNetwork network)
+    {
+        if (report.Islands.Count == 0) return "The heat has no way out.";
+        int unknown = report.Islands[0];
+        if (unknown >= network.Grid.CellCount) return "A part's inner network has heat but no way out of it.";
+        var grid = network.Raster.Grid;
+        var at = grid.Centre(unknown % network.PlaneCount % grid.Columns, unknown % network.PlaneCount / grid.Columns);
+        return string.Create(
+            System.Globalization.CultureInfo.InvariantCulture,
+            $"Heat has no way out of the piece of the board at x = {at.X * 1000:0.###} mm, y = {at.Y * 1000:0.###} mm: give a side, the edges, a contact or a part's link to ambient a conductance above zero.");
+    }
 }
 
 /// <summary>A board that has no temperature field, or whose field was not found. The message is for the user.</summary>

@@ -1,40 +1,50 @@
 using HeatSpread.Boards;
+using HeatSpread.Thermal.Raster;
 
 namespace HeatSpread.Thermal;
 
 /// <summary>The copper of every layer in the cells of a grid.</summary>
 public sealed class CopperRaster
 {
-    internal CopperRaster(BoardGrid grid, float[] boardShare, IReadOnlyList<LayerRaster> layers)
+    private CopperRaster(BoardGrid grid, float[] boardShare, double boardArea, IReadOnlyList<LayerRaster> layers)
     {
         Grid = grid;
         BoardShare = boardShare;
+        BoardArea = boardArea;
         Layers = layers;
     }
 
     public BoardGrid Grid { get; }
 
-    /// <summary>Share of each cell that is board, 0 to 1.</summary>
+    /// <summary>Share of each cell that is board, 0 to 1, <c>[row * Columns + column]</c>.</summary>
     public IReadOnlyList<float> BoardShare { get; }
+
+    /// <summary>Area inside the outline, openings taken off, m².</summary>
+    public double BoardArea { get; }
 
     /// <summary>One a copper layer, top to bottom.</summary>
     public IReadOnlyList<LayerRaster> Layers { get; }
 
+    internal float[] BoardShareArray => (float[])BoardShare;
+
+    /// <summary>Rasters the outline and every layer. Copper beyond the outline is cut off.</summary>
     /// <param name="board">What is drawn.</param>
     /// <param name="grid">Into which cells.</param>
-    /// <param name="cancellationToken">Checked between bands of cells.</param>
-    public static CopperRaster Build(Board board, BoardGrid grid, CancellationToken cancellationToken) => throw new NotImplementedException();
-}
-
-/// <summary>One copper layer in cells.</summary>
-public sealed class LayerRaster
-{
-    /// <summary>Share of each cell that is copper, 0 to 1, <c>[row * Columns + column]</c>.</summary>
-    public required float[] CopperShare { get; init; }
-
-    /// <summary>The net that owns most of a cell's copper: index into the board's nets; -1 for none.</summary>
-    public required int[] Net { get; init; }
-
-    /// <summary>Copper on the layer as drawn, m².</summary>
-    public required double CopperArea { get; init; }
+    /// <param name="cancellationToken">Checked between rows of cells.</param>
+    /// <exception cref="OperationCanceledException">As the token asks.</exception>
+    public static CopperRaster Build(Board board, BoardGrid grid, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(board);
+        ArgumentNullException.ThrowIfNull(grid);
+        var outline = new RowIndex(PaintProgram.ForRegion(board.Outline), grid);
+        var boardShare = RegionCover.Of(outline, grid, cancellationToken);
+        var layers = new LayerRaster[board.Layers.Count];
+        for (int layer = 0; layer < layers.Length; layer++)
+        {
+            var pattern = FinePattern.Scan(new RowIndex(PaintProgram.ForLayer(board, layer), grid), outline, grid, cancellationToken);
+            layers[layer] = LayerRaster.From(pattern, grid, boardShare, cancellationToken);
+        }
+        double boardArea = boardShare.Sum(share => (double)share) * grid.CellArea;
+        return new CopperRaster(grid, boardShare, boardArea, layers);
+    }
 }

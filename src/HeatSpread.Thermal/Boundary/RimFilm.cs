@@ -1,0 +1,41 @@
+using HeatSpread.Thermal.Network;
+using HeatSpread.Thermal.Raster;
+
+namespace HeatSpread.Thermal.Boundary;
+
+/// <summary>The film on the rim of the outline and of its openings: links of every sheet's rim cells to the sink.</summary>
+internal sealed class RimFilm
+{
+    private readonly List<(int Unknown, float Conductance)> _links = [];
+
+    /// <param name="network">The board.</param>
+    /// <param name="film">W/(m²·K), at least 0.</param>
+    public RimFilm(ThermalNetwork network, double film)
+    {
+        if (film <= 0) return;
+        var rim = RimLength.Of(network.Board.Outline, network.Raster.Grid, network.Raster.BoardShareArray);
+        for (int sheet = 0; sheet < network.Stack.Sheets.Count; sheet++)
+        {
+            var (row, layer, thickness) = network.Stack.Sheets[sheet];
+            var material = network.Board.Rows[row];
+            foreach (var (cell, (length, distance)) in rim)
+            {
+                double copper = layer >= 0 ? Math.Min(1, network.Raster.Layers[layer].CopperShare[cell] / network.Raster.BoardShareArray[cell]) : 0;
+                double inPlane = material.Fill.InPlane + copper * (layer >= 0 ? material.CopperConductivity - material.Fill.InPlane : 0);
+                _links.Add((sheet * network.PlaneCount + cell, (float)(length * thickness / (1 / film + distance / inPlane))));
+            }
+        }
+    }
+
+    public void Add(Span<float> toSink)
+    {
+        foreach (var (unknown, conductance) in _links) toSink[unknown] += conductance;
+    }
+
+    public double Watts(ReadOnlySpan<double> field)
+    {
+        double watts = 0;
+        foreach (var (unknown, conductance) in _links) watts += conductance * field[unknown];
+        return watts;
+    }
+}

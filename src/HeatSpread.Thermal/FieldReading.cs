@@ -1,0 +1,76 @@
+using HeatSpread.Boards;
+using HeatSpread.Thermal.Boundary;
+using HeatSpread.Thermal.Network;
+
+namespace HeatSpread.Thermal;
+
+/// <summary>From the solved unknowns (rises over ambient) to temperatures, part figures and the heat balance.</summary>
+internal static class FieldReading
+{
+    public static TemperatureField Read(
+        ThermalNetwork network, Conditions conditions, PartAttachments parts, OuterFaces faces, RimFilm rim, double[] field, SolveFigures figures) => new()
+        {
+            Grid = network.Raster.Grid,
+            RowCelsius = [.. Enumerable.Range(0, network.Board.Rows.Count).Select(row => RowCelsius(network, conditions, row, field))],
+            TopFaceCelsius = faces.Celsius(BoardSide.Top, field),
+            BottomFaceCelsius = faces.Celsius(BoardSide.Bottom, field),
+            Parts = [.. Enumerable.Range(0, network.Board.Parts.Count).Select(part => Part(network, conditions, parts, part, field))],
+            Heat = Heat(network, conditions, parts, faces, rim, field),
+            Solve = figures,
+        };
+
+    private static float[] RowCelsius(ThermalNetwork network, Conditions conditions, int row, double[] field)
+    {
+        var celsius = new float[network.PlaneCount];
+        int start = network.Stack.CentreOfRow(row) * network.PlaneCount;
+        for (int cell = 0; cell < celsius.Length; cell++)
+        {
+            celsius[cell] = network.Raster.BoardShareArray[cell] > 0 ? (float)(conditions.AmbientCelsius + field[start + cell]) : float.NaN;
+        }
+        return celsius;
+    }
+
+    private static PartTemperatures Part(ThermalNetwork network, Conditions conditions, PartAttachments parts, int part, double[] field)
+    {
+        double ambient = conditions.AmbientCelsius;
+        var given = network.Board.Parts[part];
+        int nodes = given.Network?.Nodes.Count ?? 0;
+        double[] nodeCelsius = [.. Enumerable.Range(0, nodes).Select(node => ambient + field[parts.Unknown(part, node)])];
+        double[] terminalCelsius = [.. parts.Terminals[part].Select(footprint => ambient + footprint.Mean(field))];
+        double[] terminalWatts = [.. Enumerable.Range(0, given.Terminals.Count).Select(terminal => TerminalWatts(parts, given, part, terminal, field))];
+        return new PartTemperatures(parts.Watts[part], nodeCelsius, terminalCelsius, terminalWatts, ambient + HottestUnder(parts, part, field));
+    }
+
+    private static double TerminalWatts(PartAttachments parts, Part given, int part, int terminal, double[] field)
+    {
+        if (given.Network is not { } inner) return parts.Watts[part] * parts.HeatedBoard(part).ElementAt(terminal).Share;
+        double pad = parts.Terminals[part][terminal].Mean(field);
+        return inner.Links.Where(link => link.Target == PartLinkTarget.Terminal && link.TargetIndex == terminal)
+            .Sum(link => (field[parts.Unknown(part, link.FromNode)] - pad) / link.KelvinPerWatt);
+    }
+
+    /// <summary>Among cells at least half covered by a pad (by the body where there is none); where there is none, the most covered cell.</summary>
+    private static double HottestUnder(PartAttachments parts, int part, double[] field)
+    {
+        var footprints = parts.Terminals[part].Length > 0 ? parts.Terminals[part] : [parts.Bodies[part]];
+        double hottest = double.NegativeInfinity, most = 0, mostCovered = 0;
+        foreach (var footprint in footprints)
+        {
+            for (int i = 0; i < footprint.Cells.Length; i++)
+            {
+                double rise = field[footprint.Cells[i]];
+                if (footprint.Shares[i] >= 0.5) hottest = Math.Max(hottest, rise);
+                if (footprint.Shares[i] > most) (most, mostCovered) = (footprint.Shares[i], rise);
+            }
+        }
+        return double.IsNegativeInfinity(hottest) ? mostCovered : hottest;
+    }
+
+    private static HeatBalance Heat(ThermalNetwork network, Conditions conditions, PartAttachments parts, OuterFaces faces, RimFilm rim, double[] field)
+    {
+        double toAmbient = 0;
+        for (int node = 0; node < network.Grid.NodeCount; node++) toAmbient += network.Grid.NodeToSink[node] * field[network.Grid.CellCount + node];
+        return new HeatBalance(
+            parts.Watts.Sum(), faces.FilmWatts(BoardSide.Top, field), faces.FilmWatts(BoardSide.Bottom, field), rim.Watts(field), faces.ContactWatts(field), toAmbient);
+    }
+}

@@ -1,0 +1,143 @@
+using System.Numerics;
+using HeatSpread.Boards;
+using HeatSpread.Solver;
+using HeatSpread.Thermal.Raster;
+
+namespace HeatSpread.Thermal.Network;
+
+/// <summary>A region's cells in one sheet, with weights that add up to 1.</summary>
+/// <param name="Cells">Unknowns of the network.</param>
+/// <param name="Weights">Shares of the region's area.</param>
+/// <param name="Shares">How much of each cell the region covers, 0 to 1.</param>
+internal sealed record Footprint(int[] Cells, double[] Weights, double[] Shares)
+{
+    public static Footprint Empty { get; } = new([], [], []);
+
+    /// <summary>Mean over the footprint of a value of cells.</summary>
+    public double Mean(ReadOnlySpan<double> values)
+    {
+        double sum = 0;
+        for (int i = 0; i < Cells.Length; i++) sum += Weights[i] * values[Cells[i]];
+        return sum;
+    }
+}
+
+/// <summary>Where the parts touch the board, and the heat and links that they bring.</summary>
+internal sealed class PartAttachments
+{
+    private readonly ThermalNetwork _network;
+    private readonly double[] _watts;
+
+    private PartAttachments(ThermalNetwork network, double[] watts)
+    {
+        _network = network;
+        _watts = watts;
+        Terminals = [.. network.Board.Parts.Select(part => part.Terminals.Select(terminal => Place(terminal.Pad, part.Side)).ToArray())];
+        Bodies = [.. network.Board.Parts.Select(part => part.Body is { } body ? Place(body, part.Side) : Footprint.Empty)];
+    }
+
+    /// <summary>By part and terminal.</summary>
+    public Footprint[][] Terminals { get; }
+
+    /// <summary>By part; empty without a body.</summary>
+    public Footprint[] Bodies { get; }
+
+    public IReadOnlyList<double> Watts => _watts;
+
+    /// <summary>Adds the links of the parts' networks to the grid.</summary>
+    public static PartAttachments Attach(ThermalNetwork network, Conditions conditions)
+    {
+        var watts = network.Board.Parts.Select((part, index) => conditions.Watts.TryGetValue(index, out double given) ? given : part.Watts).ToArray();
+        var attachments = new PartAttachments(network, watts);
+        for (int part = 0; part < network.Board.Parts.Count; part++)
+        {
+            if (network.Board.Parts[part].Network is { } inner) attachments.AddLinks(part, inner);
+        }
+        return attachments;
+    }
+
+    /// <summary>Adds the parts' heat to that of the unknowns, W.</summary>
+    public void AddHeat(Span<double> heat)
+    {
+        for (int part = 0; part < _watts.Length; part++)
+        {
+            if (_network.Board.Parts[part].Network is { } inner)
+            {
+                for (int node = 0; node < inner.Nodes.Count; node++) heat[Unknown(part, node)] += _watts[part] * inner.HeatShares[node];
+                continue;
+            }
+            foreach (var (footprint, share) in HeatedBoard(part))
+            {
+                for (int i = 0; i < footprint.Cells.Length; i++) heat[footprint.Cells[i]] += _watts[part] * share * footprint.Weights[i];
+            }
+        }
+    }
+
+    /// <summary>What a part without a network heats: its pads by area, or the board under its body.</summary>
+    public IEnumerable<(Footprint Footprint, double Share)> HeatedBoard(int part)
+    {
+        var terminals = _network.Board.Parts[part].Terminals;
+        if (terminals.Count == 0) return [(Bodies[part], 1)];
+        double[] areas = [.. terminals.Select(terminal => terminal.Pad.Polygons.Sum(polygon => polygon.Area))];
+        return Terminals[part].Select((footprint, index) => (footprint, areas[index] / areas.Sum()));
+    }
+
+    public int Unknown(int part, int node) => _network.Grid.CellCount + _network.FirstNode[part] + node;
+
+    private void AddLinks(int part, PartNetwork inner)
+    {
+        int first = _network.FirstNode[part];
+        foreach (var link in inner.Links)
+        {
+            double conductance = 1 / link.KelvinPerWatt;
+            int node = first + link.FromNode;
+            switch (link.Target)
+            {
+                case PartLinkTarget.Node:
+                    _network.Grid.NodeNodeLinks.Add(new NodeNodeLink(node, first + link.TargetIndex, conductance));
+                    break;
+                case PartLinkTarget.Terminal:
+                    AddLinks(node, Terminals[part][link.TargetIndex], conductance);
+                    break;
+                case PartLinkTarget.Board:
+                    AddLinks(node, Bodies[part], conductance);
+                    break;
+                default:
+                    _network.Grid.NodeToSink[node] += conductance;
+                    break;
+            }
+        }
+    }
+
+    private void AddLinks(int node, Footprint footprint, double conductance)
+    {
+        for (int i = 0; i < footprint.Cells.Length; i++)
+        {
+            _network.Grid.NodeCellLinks.Add(new NodeCellLink(node, footprint.Cells[i], conductance * footprint.Weights[i]));
+        }
+    }
+
+    /// <summary>A region in the outer copper layer of a side (the outer row of a board without copper).</summary>
+    private Footprint Place(Region region, BoardSide side)
+    {
+        var board = _network.Board;
+        int layer = board.Layers.Count == 0 ? -1 : side == BoardSide.Top ? 0 : board.Layers.Count - 1;
+        int row = layer >= 0 ? board.Layers[layer].Row : side == BoardSide.Top ? 0 : board.Rows.Count - 1;
+        int start = _network.Stack.CentreOfRow(row) * _network.PlaneCount;
+        var piece = layer >= 0 ? _network.Raster.Layers[layer].MainPiece : null;
+        var share = _network.Raster.BoardShareArray;
+        var cells = RegionCover.CellsOf(region, _network.Raster.Grid).Where(covered => share[covered.Cell] > 0).ToList();
+        double[] weights = [.. cells.Select(covered => covered.Share * OnMainPiece(covered, piece))];
+        // A pad so small that nowhere it is a cell's main copper keeps its cells all the same.
+        if (weights.Sum() < 0.05 * cells.Sum(covered => covered.Share)) weights = [.. cells.Select(covered => covered.Share)];
+        double sum = weights.Sum();
+        return new Footprint([.. cells.Select(covered => start + covered.Cell)], [.. weights.Select(weight => weight / sum)], [.. cells.Select(covered => covered.Share)]);
+    }
+
+    /// <summary>Heat of a pad must not enter a cell whose temperature stands for copper beyond a gap.</summary>
+    private static double OnMainPiece(CoveredCell covered, ulong[]? mainPiece)
+    {
+        if (mainPiece is null || covered.Fine == 0 || mainPiece[covered.Cell] == 0) return 1;
+        return BitOperations.PopCount(covered.Fine & mainPiece[covered.Cell]) / (double)BitOperations.PopCount(covered.Fine);
+    }
+}

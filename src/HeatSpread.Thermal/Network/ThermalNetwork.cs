@@ -1,0 +1,119 @@
+using HeatSpread.Boards;
+using HeatSpread.Solver;
+
+namespace HeatSpread.Thermal.Network;
+
+/// <summary>
+/// The board as a network of conductances: a cell for every sheet of the stack in every cell of the grid that holds board, a node for every
+/// node of the parts' own networks. Temperatures are rises over ambient. Surfaces, contacts and heat are added by <see cref="Boundary.OuterFaces"/>
+/// and <see cref="PartAttachments"/>.
+/// </summary>
+internal sealed class ThermalNetwork
+{
+    private ThermalNetwork(Board board, CopperRaster raster)
+    {
+        Board = board;
+        Raster = raster;
+        Stack = new StackSheets(board);
+        FirstNode = new int[board.Parts.Count];
+        int nodes = 0;
+        for (int part = 0; part < board.Parts.Count; part++)
+        {
+            FirstNode[part] = nodes;
+            nodes += board.Parts[part].Network?.Nodes.Count ?? 0;
+        }
+        Grid = new ConductanceGrid(raster.Grid.Columns, raster.Grid.Rows, Stack.Sheets.Count, nodes);
+        ThroughConductivity = new float[Grid.CellCount];
+    }
+
+    public Board Board { get; }
+
+    public CopperRaster Raster { get; }
+
+    public StackSheets Stack { get; }
+
+    public ConductanceGrid Grid { get; }
+
+    /// <summary>Of each part's first node among the network's nodes.</summary>
+    public int[] FirstNode { get; }
+
+    /// <summary>W/(m·K) through each cell, vias left out.</summary>
+    public float[] ThroughConductivity { get; }
+
+    public int PlaneCount => Raster.Grid.CellCount;
+
+    /// <summary>Unknowns that exist: cells with board, and nodes.</summary>
+    public int UnknownCount => Raster.BoardShare.Count(share => share > 0) * Stack.Sheets.Count + Grid.NodeCount;
+
+    /// <summary>The conductances inside the board: in the plane, through the stack, and vias.</summary>
+    public static ThermalNetwork Assemble(Board board, CopperRaster raster, CancellationToken cancellationToken)
+    {
+        var network = new ThermalNetwork(board, raster);
+        var options = new ParallelOptions { CancellationToken = cancellationToken };
+        Parallel.For(0, network.Stack.Sheets.Count * raster.Grid.Rows, options, line => network.AssembleInPlane(line / raster.Grid.Rows, line % raster.Grid.Rows));
+        Parallel.For(0, (network.Stack.Sheets.Count - 1) * raster.Grid.Rows, options, line => network.AssembleThrough(line / raster.Grid.Rows, line % raster.Grid.Rows));
+        foreach (var group in board.Vias)
+        {
+            cancellationToken.ThrowIfCancellationRequested();
+            network.AddBarrels(group);
+        }
+        return network;
+    }
+
+    private void AssembleInPlane(int sheetIndex, int row)
+    {
+        var sheet = Stack.Sheets[sheetIndex];
+        var material = Board.Rows[sheet.Row];
+        var layer = sheet.Layer >= 0 ? Raster.Layers[sheet.Layer] : null;
+        var plan = Raster.Grid;
+        var share = Raster.BoardShareArray;
+        double eastSheet = sheet.Thickness * plan.PitchY / plan.PitchX, northSheet = sheet.Thickness * plan.PitchX / plan.PitchY;
+        for (int cell = row * plan.Columns; cell < (row + 1) * plan.Columns; cell++)
+        {
+            if (share[cell] <= 0) continue;
+            int index = sheetIndex * PlaneCount + cell;
+            double copper = layer?.CopperShare[cell] / share[cell] ?? 0;
+            ThroughConductivity[index] = (float)(material.Fill.Through + Math.Min(copper, 1) * (material.CopperConductivity - material.Fill.Through));
+            if (layer is null) ThroughConductivity[index] = (float)material.Fill.Through;
+            if ((cell + 1) % plan.Columns != 0 && share[cell + 1] > 0)
+            {
+                double fill = material.Fill.InPlane * Joined(share[cell], share[cell + 1]) * (layer?.FillEast[cell] ?? 1);
+                Grid.East[index] = (float)(eastSheet * (fill + material.CopperConductivity * (layer?.CopperEast[cell] ?? 0)));
+            }
+            if (row + 1 < plan.Rows && share[cell + plan.Columns] > 0)
+            {
+                double fill = material.Fill.InPlane * Joined(share[cell], share[cell + plan.Columns]) * (layer?.FillNorth[cell] ?? 1);
+                Grid.North[index] = (float)(northSheet * (fill + material.CopperConductivity * (layer?.CopperNorth[cell] ?? 0)));
+            }
+        }
+    }
+
+    /// <summary>Share of a whole sheet's conductance between two cells that are board only in part.</summary>
+    private static double Joined(double first, double second) => 2 * first * second / (first + second);
+
+    private void AssembleThrough(int sheetIndex, int row)
+    {
+        var plan = Raster.Grid;
+        double upperHalf = Stack.Sheets[sheetIndex].Thickness / 2, lowerHalf = Stack.Sheets[sheetIndex + 1].Thickness / 2;
+        for (int cell = row * plan.Columns; cell < (row + 1) * plan.Columns; cell++)
+        {
+            double area = Raster.BoardShareArray[cell] * plan.CellArea;
+            if (area <= 0) continue;
+            int index = sheetIndex * PlaneCount + cell;
+            Grid.Below[index] = (float)(area / (upperHalf / ThroughConductivity[index] + lowerHalf / ThroughConductivity[index + PlaneCount]));
+        }
+    }
+
+    private void AddBarrels(ViaGroup group)
+    {
+        int first = Stack.FirstOfRow[Board.Layers[group.FromLayer].Row], last = Stack.FirstOfRow[Board.Layers[group.ToLayer].Row];
+        foreach (var (cell, conductanceLength) in PlatedBarrels.ConductanceLengths(group, Raster.Grid, Raster.BoardShareArray))
+        {
+            for (int sheet = first; sheet < last; sheet++)
+            {
+                double distance = (Stack.Sheets[sheet].Thickness + Stack.Sheets[sheet + 1].Thickness) / 2;
+                Grid.Below[sheet * PlaneCount + cell] += (float)(conductanceLength / distance);
+            }
+        }
+    }
+}

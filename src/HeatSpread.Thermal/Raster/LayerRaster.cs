@@ -1,0 +1,79 @@
+using HeatSpread.Thermal.Raster;
+
+namespace HeatSpread.Thermal;
+
+/// <summary>One copper layer in cells. Arrays are <c>[row * Columns + column]</c>.</summary>
+public sealed class LayerRaster
+{
+    private LayerRaster(FinePattern pattern, BoardGrid grid)
+    {
+        CopperShare = pattern.Share;
+        Net = pattern.Owner;
+        CopperArea = pattern.Share.Sum(share => (double)share) * grid.CellArea;
+        MainPiece = new ulong[grid.CellCount];
+        CopperEast = new float[grid.CellCount];
+        CopperNorth = new float[grid.CellCount];
+        FillEast = new float[grid.CellCount];
+        FillNorth = new float[grid.CellCount];
+    }
+
+    /// <summary>Share of each cell that is copper, 0 to 1.</summary>
+    public float[] CopperShare { get; }
+
+    /// <summary>The net that owns most of a cell's copper: index into the board's nets; -1 for none.</summary>
+    public int[] Net { get; }
+
+    /// <summary>Copper on the layer as drawn, within the outline, m².</summary>
+    public double CopperArea { get; }
+
+    /// <summary>
+    /// Fine points of the piece of copper that a cell's temperature stands for. A cut leaves pieces on both its sides in one cell; only the
+    /// largest may conduct to the neighbours, or the cell would bridge the cut.
+    /// </summary>
+    internal ulong[] MainPiece { get; }
+
+    /// <summary>Conductance of the copper between a cell's centre and that of the next column, as a share of that of a whole sheet of copper.</summary>
+    internal float[] CopperEast { get; }
+
+    /// <summary>As <see cref="CopperEast"/>, to the next row.</summary>
+    internal float[] CopperNorth { get; }
+
+    /// <summary>Conductance of what is not copper there, as a multiple of that of a whole sheet of it (a narrow gap conducts better than a whole cell).</summary>
+    internal float[] FillEast { get; }
+
+    /// <summary>As <see cref="FillEast"/>, to the next row.</summary>
+    internal float[] FillNorth { get; }
+
+    internal static LayerRaster From(FinePattern pattern, BoardGrid grid, float[] boardShare, CancellationToken cancellationToken)
+    {
+        var layer = new LayerRaster(pattern, grid);
+        var options = new ParallelOptions { CancellationToken = cancellationToken };
+        Parallel.For(0, grid.Rows, options, row =>
+        {
+            for (int cell = row * grid.Columns; cell < (row + 1) * grid.Columns; cell++)
+            {
+                layer.MainPiece[cell] = CopperPiece.Largest(pattern.Copper[cell], pattern.OpenEast[cell], pattern.OpenNorth[cell]);
+            }
+        });
+        double aspect = grid.PitchY / grid.PitchX;
+        Parallel.For(0, grid.Rows, options, () => new WindowConductance(), (row, _, conductance) =>
+        {
+            for (int cell = row * grid.Columns; cell < (row + 1) * grid.Columns; cell++)
+            {
+                if (boardShare[cell] <= 0) continue;
+                if ((cell + 1) % grid.Columns != 0 && boardShare[cell + 1] > 0)
+                {
+                    var window = Window.East(pattern, layer.MainPiece, cell);
+                    (layer.CopperEast[cell], layer.FillEast[cell]) = conductance.Of(window, aspect);
+                }
+                if (cell + grid.Columns < grid.CellCount && boardShare[cell + grid.Columns] > 0)
+                {
+                    var window = Window.North(pattern, layer.MainPiece, cell, cell + grid.Columns);
+                    (layer.CopperNorth[cell], layer.FillNorth[cell]) = conductance.Of(window, 1 / aspect);
+                }
+            }
+            return conductance;
+        }, _ => { });
+        return layer;
+    }
+}

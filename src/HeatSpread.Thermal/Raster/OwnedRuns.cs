@@ -1,0 +1,134 @@
+namespace HeatSpread.Thermal.Raster;
+
+/// <summary>
+/// Where a run of copper begins or ends in a band of a scan: <see cref="Middle"/> on the band's middle line, and where the edge
+/// leaves the band below and above. In metres.
+/// </summary>
+internal readonly record struct Crossing(double Middle, double Below, double Above);
+
+/// <param name="Left">Its first edge.</param>
+/// <param name="Right">Its last edge.</param>
+/// <param name="Owner">A net, or <see cref="PaintProgram.NoNet"/>.</param>
+internal readonly record struct OwnedRun(Crossing Left, Crossing Right, int Owner);
+
+/// <summary>The copper along one scan line while shapes are painted onto it: runs that do not overlap, left to right.</summary>
+internal sealed class OwnedRuns
+{
+    private OwnedRun[] _runs = new OwnedRun[64];
+
+    public int Count { get; private set; }
+
+    public ReadOnlySpan<OwnedRun> Runs => _runs.AsSpan(0, Count);
+
+    public void Reset() => Count = 0;
+
+    public void Apply(PaintAction action, int owner, Crossing left, Crossing right)
+    {
+        if (right.Middle <= left.Middle) return;
+        switch (action)
+        {
+            case PaintAction.Paint:
+                Paint(owner, left, right);
+                break;
+            case PaintAction.Clear:
+                Splice(FirstEndingAfter(left.Middle), left, right, null);
+                break;
+            default:
+                ClearOthers(owner, left, right);
+                break;
+        }
+    }
+
+    /// <summary>Keeps only what lies within the runs of <paramref name="mask"/>.</summary>
+    public void ClipTo(OwnedRuns mask, OwnedRuns result)
+    {
+        result.Reset();
+        int m = 0;
+        for (int i = 0; i < Count; i++)
+        {
+            while (m < mask.Count && mask._runs[m].Right.Middle <= _runs[i].Left.Middle) m++;
+            for (int k = m; k < mask.Count && mask._runs[k].Left.Middle < _runs[i].Right.Middle; k++)
+            {
+                var left = _runs[i].Left.Middle >= mask._runs[k].Left.Middle ? _runs[i].Left : mask._runs[k].Left;
+                var right = _runs[i].Right.Middle <= mask._runs[k].Right.Middle ? _runs[i].Right : mask._runs[k].Right;
+                if (right.Middle > left.Middle) result.InsertAt(result.Count, new OwnedRun(left, right, _runs[i].Owner));
+            }
+        }
+    }
+
+    private void Paint(int owner, Crossing left, Crossing right)
+    {
+        int first = FirstEndingAfter(left.Middle);
+        // The same owner's copper that reaches beyond either end is taken into the new run.
+        if (first < Count && _runs[first].Owner == owner && _runs[first].Left.Middle <= left.Middle) left = _runs[first].Left;
+        int last = first;
+        while (last < Count && _runs[last].Left.Middle < right.Middle) last++;
+        if (last > first && _runs[last - 1].Owner == owner && _runs[last - 1].Right.Middle >= right.Middle) right = _runs[last - 1].Right;
+        Splice(first, left, right, new OwnedRun(left, right, owner));
+    }
+
+    private void ClearOthers(int owner, Crossing left, Crossing right)
+    {
+        // From gap to gap between the owner's own runs.
+        var from = left;
+        int i = FirstEndingAfter(left.Middle);
+        while (true)
+        {
+            while (i < Count && (_runs[i].Owner != owner || owner == PaintProgram.NoNet) && _runs[i].Left.Middle < right.Middle) i++;
+            bool stops = i < Count && _runs[i].Left.Middle < right.Middle;
+            var to = stops ? _runs[i].Left : right;
+            double next = stops ? _runs[i].Right.Middle : 0;
+            var after = stops ? _runs[i].Right : right;
+            if (to.Middle > from.Middle) Splice(FirstEndingAfter(from.Middle), from, to, null);
+            if (!stops || next >= right.Middle) return;
+            from = after;
+            i = FirstEndingAfter(next);
+        }
+    }
+
+    /// <summary>Takes away what lies between the edges, from run <paramref name="first"/> on, and puts <paramref name="put"/> there.</summary>
+    private void Splice(int first, Crossing left, Crossing right, OwnedRun? put)
+    {
+        int last = first;
+        while (last < Count && _runs[last].Left.Middle < right.Middle) last++;
+        OwnedRun? head = null, tail = null;
+        if (last > first)
+        {
+            if (_runs[first].Left.Middle < left.Middle) head = _runs[first] with { Right = left };
+            if (_runs[last - 1].Right.Middle > right.Middle) tail = _runs[last - 1] with { Left = right };
+        }
+        int kept = (head is null ? 0 : 1) + (put is null ? 0 : 1) + (tail is null ? 0 : 1);
+        MakeRoom(last, kept - (last - first));
+        int at = first;
+        if (head is { } h) _runs[at++] = h;
+        if (put is { } p) _runs[at++] = p;
+        if (tail is { } t) _runs[at] = t;
+    }
+
+    private void InsertAt(int index, OwnedRun run)
+    {
+        MakeRoom(index, 1);
+        _runs[index] = run;
+    }
+
+    /// <summary>Moves the runs from <paramref name="index"/> on by <paramref name="shift"/> places.</summary>
+    private void MakeRoom(int index, int shift)
+    {
+        if (shift == 0) return;
+        if (Count + shift > _runs.Length) Array.Resize(ref _runs, Math.Max(Count + shift, 2 * _runs.Length));
+        Array.Copy(_runs, index, _runs, index + shift, Count - index);
+        Count += shift;
+    }
+
+    private int FirstEndingAfter(double x)
+    {
+        int low = 0, high = Count;
+        while (low < high)
+        {
+            int middle = (low + high) >> 1;
+            if (_runs[middle].Right.Middle > x) high = middle;
+            else low = middle + 1;
+        }
+        return low;
+    }
+}

@@ -1,0 +1,149 @@
+using System.Runtime.InteropServices;
+using HeatSpread.Boards;
+
+namespace HeatSpread.Thermal.Raster;
+
+/// <summary>What one shape does to the copper under it.</summary>
+internal enum PaintAction : byte
+{
+    Paint,
+    Clear,
+
+    /// <summary>Clears the copper of every owner but its own.</summary>
+    ClearOthers,
+}
+
+/// <summary>
+/// One convex or polygonal shape with its action. A capsule is all points within <see cref="Radius"/> of the segment A–B;
+/// a polygon is a run of <see cref="PaintProgram.Edges"/>, inside by the odd crossings.
+/// </summary>
+internal readonly struct PaintShape
+{
+    public required PaintAction Action { get; init; }
+
+    public required int Owner { get; init; }
+
+    public Point A { get; init; }
+
+    public Point B { get; init; }
+
+    /// <summary>Of a capsule, m; negative for a polygon.</summary>
+    public required double Radius { get; init; }
+
+    public int FirstEdge { get; init; }
+
+    public int EdgeCount { get; init; }
+
+    public required double MinY { get; init; }
+
+    public required double MaxY { get; init; }
+
+    public bool IsCapsule => Radius >= 0;
+}
+
+/// <summary>A straight edge of a polygon, m.</summary>
+internal readonly record struct Edge(Point A, Point B);
+
+/// <summary>
+/// The shapes of one layer in the order in which they are painted. Every area, track, clearance and pad becomes capsules and polygons, so
+/// that nothing needs the union of polygons: what covers a point is decided on each scan line by the order of painting.
+/// </summary>
+internal sealed class PaintProgram
+{
+    /// <summary>Owner of copper that has no net.</summary>
+    public const int NoNet = -1;
+
+    private readonly List<PaintShape> _shapes = [];
+    private readonly List<Edge> _edges = [];
+
+    public ReadOnlySpan<PaintShape> Shapes => CollectionsMarshal.AsSpan(_shapes);
+
+    public ReadOnlySpan<Edge> Edges => CollectionsMarshal.AsSpan(_edges);
+
+    /// <summary>The copper of one layer: features in document order, then vias, then the pads of parts.</summary>
+    public static PaintProgram ForLayer(Board board, int layer)
+    {
+        var program = new PaintProgram();
+        foreach (var feature in board.Copper.Where(feature => feature.Layer == layer)) program.Add(feature);
+        foreach (var via in board.Vias.Where(via => via.FromLayer <= layer && layer <= via.ToLayer)) program.Add(via);
+        foreach (var part in board.Parts)
+        {
+            if (layer != (part.Side == BoardSide.Top ? 0 : board.Layers.Count - 1)) continue;
+            foreach (var terminal in part.Terminals) program.Add(terminal.Pad, PaintAction.Paint, terminal.Net);
+        }
+        return program;
+    }
+
+    public static PaintProgram ForRegion(Region region)
+    {
+        var program = new PaintProgram();
+        program.Add(region, PaintAction.Paint, NoNet);
+        return program;
+    }
+
+    private void Add(CopperFeature feature)
+    {
+        var action = feature.IsClear ? PaintAction.Clear : PaintAction.Paint;
+        if (feature.Area is { } area)
+        {
+            if (feature.Clearance > 0) AddGrown(area, feature.Clearance, feature.Net);
+            Add(area, action, feature.Net);
+        }
+        else if (feature.Track is { } track)
+        {
+            if (feature.Clearance > 0) Add(track.Path, track.Width / 2 + feature.Clearance, PaintAction.ClearOthers, feature.Net);
+            Add(track.Path, track.Width / 2, action, feature.Net);
+        }
+    }
+
+    private void Add(ViaGroup via)
+    {
+        foreach (var at in via.At)
+        {
+            if (via.Clearance > 0) AddCapsule(at, at, via.Drill / 2 + via.Clearance, PaintAction.ClearOthers, via.Net);
+        }
+        foreach (var at in via.At)
+        {
+            if (via.Pad > 0) AddCapsule(at, at, via.Pad / 2, PaintAction.Paint, via.Net);
+        }
+    }
+
+    private void Add(Region region, PaintAction action, int owner)
+    {
+        // Polygons of a region may overlap; painted one after the other they are their union.
+        foreach (var polygon in region.Polygons)
+        {
+            int first = _edges.Count;
+            foreach (var ring in polygon.Rings)
+            {
+                for (int i = 0; i < ring.Count; i++) _edges.Add(new Edge(ring[i], ring[(i + 1) % ring.Count]));
+            }
+            var bounds = polygon.Bounds;
+            _shapes.Add(new PaintShape
+            {
+                Action = action, Owner = owner, Radius = -1, FirstEdge = first, EdgeCount = _edges.Count - first, MinY = bounds.MinY, MaxY = bounds.MaxY,
+            });
+        }
+    }
+
+    /// <summary>The region and all points within <paramref name="distance"/> of it: the region, and a capsule along each of its edges.</summary>
+    private void AddGrown(Region region, double distance, int owner)
+    {
+        Add(region, PaintAction.ClearOthers, owner);
+        foreach (var ring in region.Polygons.SelectMany(polygon => polygon.Rings))
+        {
+            for (int i = 0; i < ring.Count; i++) AddCapsule(ring[i], ring[(i + 1) % ring.Count], distance, PaintAction.ClearOthers, owner);
+        }
+    }
+
+    private void Add(IReadOnlyList<Point> path, double radius, PaintAction action, int owner)
+    {
+        if (path.Count == 1) AddCapsule(path[0], path[0], radius, action, owner);
+        for (int i = 1; i < path.Count; i++) AddCapsule(path[i - 1], path[i], radius, action, owner);
+    }
+
+    private void AddCapsule(Point a, Point b, double radius, PaintAction action, int owner) => _shapes.Add(new PaintShape
+    {
+        Action = action, Owner = owner, A = a, B = b, Radius = radius, MinY = Math.Min(a.Y, b.Y) - radius, MaxY = Math.Max(a.Y, b.Y) + radius,
+    });
+}

@@ -1,0 +1,322 @@
+using System.Numerics;
+
+namespace HeatSpread.Thermal.Raster;
+
+/// <summary>
+/// Scans one row of cells: the row is cut into bands, at every eighth of its height and at the heights of vertices, and on the middle line
+/// of each band the order of painting decides what is copper. Along the line everything is exact; within a band edges are taken as
+/// straight, so copper with straight edges is exact but where edges of different shapes cross, or more vertices meet than bands are made.
+/// One scanner serves one thread.
+/// </summary>
+internal sealed class RowScanner
+{
+    /// <summary>Fine points along each side of a cell; their pattern fills one 64-bit word a cell.</summary>
+    public const int Fine = 8;
+
+    private const int MostExtraBands = 40;
+
+    /// <summary>Runs closer than this touch, m.</summary>
+    private const double Touching = 1e-8;
+
+    private readonly BoardGrid _grid;
+    private readonly OwnedRuns _painted = new();
+    private readonly OwnedRuns _mask = new();
+    private readonly OwnedRuns _clipped = new();
+    private readonly List<double> _level = [];
+    private readonly List<double> _other = [];
+    private readonly List<double> _bounds = [];
+    private readonly List<(double X, Crossing Crossing)> _crossings = [];
+    private readonly double[] _cover;
+    private readonly double[] _voteWeight;
+    private readonly byte[] _bandCopper;
+    private readonly byte[] _bandOpen;
+
+    public RowScanner(BoardGrid grid)
+    {
+        _grid = grid;
+        int columns = grid.Columns;
+        _cover = new double[columns + 2];
+        _voteWeight = new double[columns];
+        _bandCopper = new byte[columns];
+        _bandOpen = new byte[columns];
+        Copper = [.. Enumerable.Range(0, Fine).Select(_ => new byte[columns])];
+        Open = [.. Enumerable.Range(0, Fine).Select(_ => new byte[columns])];
+        Between = [.. Enumerable.Range(0, Fine + 1).Select(_ => new byte[columns])];
+        Owner = new int[columns];
+    }
+
+    /// <summary>A byte a cell for each fine row: bit b is set where fine point b is copper.</summary>
+    public byte[][] Copper { get; }
+
+    /// <summary>As <see cref="Copper"/>: bit b is set where copper is unbroken from fine point b to the next one to the right.</summary>
+    public byte[][] Open { get; }
+
+    /// <summary>
+    /// As <see cref="Copper"/>, for the stretch below fine row 0 (element 0), between fine rows k - 1 and k (element k) and above the last
+    /// (element 8): bit b is set where the column of fine point b is copper in every band of the stretch.
+    /// </summary>
+    public byte[][] Between { get; }
+
+    /// <summary>The net with most of each cell's copper, by the majority vote of runs on the fine rows.</summary>
+    public int[] Owner { get; }
+
+    /// <summary>Scans a row.</summary>
+    /// <param name="paint">What is painted.</param>
+    /// <param name="mask">Only within this; null: everywhere.</param>
+    /// <param name="row">The row.</param>
+    /// <param name="share">Receives the covered share of each cell.</param>
+    public void Scan(RowIndex paint, RowIndex? mask, int row, Span<float> share)
+    {
+        Array.Clear(_cover);
+        Array.Clear(_voteWeight);
+        Array.Fill(Owner, PaintProgram.NoNet);
+        foreach (var stretch in Between) Array.Fill(stretch, (byte)0xFF);
+        double bottom = _grid.Origin.Y + row * _grid.PitchY, finePitch = _grid.PitchY / Fine;
+        FindBounds(paint, mask, row, bottom);
+        for (int band = 0; band + 1 < _bounds.Count; band++)
+        {
+            double low = _bounds[band], high = _bounds[band + 1];
+            var runs = RunsAt(paint, mask, row, low, high);
+            Cover(runs, (high - low) / _grid.PitchY);
+            MarkFine(runs);
+            // Fine rows stand at (k + 1/2) finePitch above the bottom; a band lies in one or more of the stretches between them.
+            int firstFine = (int)Math.Ceiling((low - bottom) / finePitch - 0.5), endFine = (int)Math.Ceiling((high - bottom) / finePitch - 0.5);
+            firstFine = Math.Clamp(firstFine, 0, Fine);
+            endFine = band + 2 == _bounds.Count ? Fine : Math.Clamp(endFine, firstFine, Fine);
+            for (int stretch = firstFine; stretch <= endFine; stretch++) And(Between[stretch], _bandCopper);
+            for (int fine = firstFine; fine < endFine; fine++)
+            {
+                _bandCopper.CopyTo(Copper[fine], 0);
+                _bandOpen.CopyTo(Open[fine], 0);
+                Vote(runs);
+            }
+        }
+        double sum = 0;
+        for (int column = 0; column < share.Length; column++)
+        {
+            sum += _cover[column];
+            share[column] = (float)Math.Clamp(sum, 0, 1);
+        }
+    }
+
+    /// <summary>Heights at which the row is cut into bands, ascending, its bottom and top included.</summary>
+    private void FindBounds(RowIndex paint, RowIndex? mask, int row, double bottom)
+    {
+        double top = bottom + _grid.PitchY, least = _grid.PitchY * 1e-5;
+        _level.Clear();
+        _other.Clear();
+        CollectHeights(paint, row, bottom, top);
+        if (mask is not null) CollectHeights(mask, row, bottom, top);
+        _bounds.Clear();
+        for (int k = 0; k <= Fine; k++) _bounds.Add(bottom + k * _grid.PitchY / Fine);
+        // Level edges first: a band that straddles one is wrong over the edge's whole length, one that straddles a vertex only near it.
+        AddDistinct(_level, 4 * MostExtraBands, least);
+        AddDistinct(_other, MostExtraBands, least);
+        _bounds.Sort();
+        int kept = 1;
+        for (int i = 1; i < _bounds.Count; i++)
+        {
+            if (_bounds[i] - _bounds[kept - 1] > least) _bounds[kept++] = _bounds[i];
+        }
+        _bounds.RemoveRange(kept, _bounds.Count - kept);
+        _bounds[^1] = top;
+    }
+
+    private void AddDistinct(List<double> heights, int most, double least)
+    {
+        heights.Sort();
+        int distinct = 0;
+        double last = double.NegativeInfinity;
+        for (int i = 0; i < heights.Count; i++)
+        {
+            if (heights[i] - last <= least) continue;
+            last = heights[i];
+            heights[distinct++] = last;
+        }
+        if (distinct <= most)
+        {
+            for (int i = 0; i < distinct; i++) _bounds.Add(heights[i]);
+        }
+        else
+        {
+            for (int i = 0; i < most; i++) _bounds.Add(heights[(int)((long)i * distinct / most)]);
+        }
+    }
+
+    private void CollectHeights(RowIndex index, int row, double bottom, double top)
+    {
+        void Add(List<double> to, double y)
+        {
+            if (y > bottom && y < top) to.Add(y);
+        }
+
+        foreach (ref readonly var entry in index.Row(row))
+        {
+            ref readonly var shape = ref index.Program.Shapes[entry.Shape];
+            if (shape.IsCapsule)
+            {
+                var to = shape.A.Y == shape.B.Y && shape.A.X != shape.B.X ? _level : _other;
+                Add(to, shape.MinY);
+                Add(to, shape.MaxY);
+                continue;
+            }
+            foreach (ref readonly var edge in index.EdgesOf(entry)) Add(edge.A.Y == edge.B.Y ? _level : _other, edge.A.Y);
+        }
+    }
+
+    private OwnedRuns RunsAt(RowIndex paint, RowIndex? mask, int row, double low, double high)
+    {
+        PaintLine(paint, row, low, high, _painted);
+        if (mask is null) return _painted;
+        PaintLine(mask, row, low, high, _mask);
+        _painted.ClipTo(_mask, _clipped);
+        return _clipped;
+    }
+
+    private void PaintLine(RowIndex index, int row, double low, double high, OwnedRuns runs)
+    {
+        runs.Reset();
+        double middle = (low + high) / 2;
+        foreach (ref readonly var entry in index.Row(row))
+        {
+            ref readonly var shape = ref index.Program.Shapes[entry.Shape];
+            if (shape.MaxY <= middle || shape.MinY >= middle) continue;
+            if (shape.IsCapsule)
+            {
+                var (left, right) = CapsuleCrossing.At(shape, low, middle, high);
+                runs.Apply(shape.Action, shape.Owner, left, right);
+                continue;
+            }
+            CrossEdges(index.EdgesOf(entry), low, middle, high);
+            for (int i = 0; i + 1 < _crossings.Count; i += 2) runs.Apply(shape.Action, shape.Owner, _crossings[i].Crossing, _crossings[i + 1].Crossing);
+        }
+    }
+
+    private void CrossEdges(ReadOnlySpan<Edge> edges, double low, double middle, double high)
+    {
+        _crossings.Clear();
+        foreach (ref readonly var edge in edges)
+        {
+            if (edge.A.Y <= middle == edge.B.Y <= middle) continue;
+            double slope = (edge.B.X - edge.A.X) / (edge.B.Y - edge.A.Y), x = edge.A.X + slope * (middle - edge.A.Y);
+            double least = Math.Min(edge.A.X, edge.B.X), most = Math.Max(edge.A.X, edge.B.X);
+            var crossing = new Crossing(x, Math.Clamp(x + slope * (low - middle), least, most), Math.Clamp(x + slope * (high - middle), least, most));
+            int at = _crossings.Count;
+            _crossings.Add((x, crossing));
+            for (; at > 0 && _crossings[at - 1].X > x; at--) _crossings[at] = _crossings[at - 1];
+            _crossings[at] = (x, crossing);
+        }
+    }
+
+    private void Cover(OwnedRuns runs, double weight)
+    {
+        foreach (ref readonly var run in runs.Runs)
+        {
+            AddEdge(run.Left, weight);
+            AddEdge(run.Right, -weight);
+        }
+    }
+
+    /// <summary>Adds the area to the right of an edge through a band, as differences along the row: a running sum gives the cover of each cell.</summary>
+    private void AddEdge(Crossing edge, double weight)
+    {
+        double below = Column(edge.Below), above = Column(edge.Above);
+        double left = Math.Min(below, above), right = Math.Max(below, above);
+        int first = (int)left, last = (int)Math.Ceiling(right);
+        if (last <= first + 1)
+        {
+            double inside = weight * ((left + right) / 2 - first);
+            _cover[first] += weight - inside;
+            _cover[first + 1] += inside;
+            return;
+        }
+        // The edge leans over several cells: the area to its left grows as a parabola, then evenly, then as a parabola.
+        double scale = 1 / (right - left), previous = 0;
+        for (int column = first; column < last; column++)
+        {
+            double end = Math.Min(column + 1, right) - left;
+            double cumulative = 0.5 * scale * end * end + Math.Max(0, column + 1 - right); // area right of the edge, up to the cell's far side
+            double begin = Math.Max(0, column - left);
+            double before = 0.5 * scale * begin * begin;
+            double covered = weight * (cumulative - before);
+            _cover[column] += covered - previous;
+            previous = covered;
+        }
+        _cover[last] += weight - previous;
+    }
+
+    private double Column(double x) => Math.Clamp((x - _grid.Origin.X) / _grid.PitchX, 0, _grid.Columns);
+
+    private void MarkFine(OwnedRuns runs)
+    {
+        Array.Clear(_bandCopper);
+        Array.Clear(_bandOpen);
+        double toFine = Fine / _grid.PitchX;
+        int previousLast = -1;
+        double previousRight = double.NegativeInfinity;
+        foreach (ref readonly var run in runs.Runs)
+        {
+            int first = Math.Max(0, (int)Math.Ceiling((run.Left.Middle - _grid.Origin.X) * toFine - 0.5));
+            int last = Math.Min(Fine * _grid.Columns - 1, (int)Math.Floor((run.Right.Middle - _grid.Origin.X) * toFine - 0.5));
+            bool touches = run.Left.Middle - previousRight < Touching;
+            if (last >= first)
+            {
+                SetBits(_bandCopper, first, last);
+                if (last > first) SetBits(_bandOpen, first, last - 1);
+                if (touches && previousLast == first - 1 && first > 0) SetBits(_bandOpen, first - 1, first - 1);
+                previousLast = last;
+            }
+            else if (!touches)
+            {
+                previousLast = -1; // a sliver between fine points after a gap: nothing joins across it
+            }
+            previousRight = run.Right.Middle;
+        }
+    }
+
+    private static void SetBits(byte[] bits, int first, int last)
+    {
+        int from = first >> 3, to = last >> 3;
+        byte head = (byte)(0xFF << (first & 7)), tail = (byte)(0xFF >> (7 - (last & 7)));
+        if (from == to)
+        {
+            bits[from] |= (byte)(head & tail);
+            return;
+        }
+        bits[from] |= head;
+        bits.AsSpan(from + 1, to - from - 1).Fill(0xFF);
+        bits[to] |= tail;
+    }
+
+    private static void And(byte[] into, byte[] with)
+    {
+        int i = 0;
+        for (; i + Vector<byte>.Count <= into.Length; i += Vector<byte>.Count)
+        {
+            (new Vector<byte>(into, i) & new Vector<byte>(with, i)).CopyTo(into, i);
+        }
+        for (; i < into.Length; i++) into[i] &= with[i];
+    }
+
+    /// <summary>Boyer and Moore's majority vote (1981), weighted by length.</summary>
+    private void Vote(OwnedRuns runs)
+    {
+        foreach (ref readonly var run in runs.Runs)
+        {
+            double left = Column(run.Left.Middle), right = Column(run.Right.Middle);
+            for (int column = (int)left; column < right && column < Owner.Length; column++)
+            {
+                double length = Math.Min(right, column + 1) - Math.Max(left, column);
+                if (Owner[column] == run.Owner)
+                {
+                    _voteWeight[column] += length;
+                }
+                else if ((_voteWeight[column] -= length) < 0)
+                {
+                    Owner[column] = run.Owner;
+                    _voteWeight[column] = -_voteWeight[column];
+                }
+            }
+        }
+    }
+}
