@@ -25,12 +25,11 @@ internal static class CapsuleCrossing
         var (a, b, r) = (shape.A, shape.B, shape.Radius);
         Disc(a.X, y - a.Y, r, ref left, ref right);
         Disc(b.X, y - b.Y, r, ref left, ref right);
-        double dx = b.X - a.X, dy = b.Y - a.Y, length = Math.Sqrt(dx * dx + dy * dy);
-        if (length > 0 && dy != 0)
+        double dx = b.X - a.X, dy = b.Y - a.Y;
+        if (dy != 0)
         {
-            double nx = -dy / length * r, ny = dx / length * r;
-            Side(a.X + nx, a.Y + ny, dx, dy, y, ref left, ref right);
-            Side(a.X - nx, a.Y - ny, dx, dy, y, ref left, ref right);
+            Side(a.X + shape.Side.X, a.Y + shape.Side.Y, dx, dy, y, ref left, ref right);
+            Side(a.X - shape.Side.X, a.Y - shape.Side.Y, dx, dy, y, ref left, ref right);
         }
         return (left, right);
     }

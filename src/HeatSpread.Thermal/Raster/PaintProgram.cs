@@ -30,6 +30,9 @@ internal readonly struct PaintShape
     /// <summary>Of a capsule, m; negative for a polygon.</summary>
     public required double Radius { get; init; }
 
+    /// <summary>From the axis of a capsule to its left side, m; zero for a disc.</summary>
+    public Point Side { get; init; }
+
     public int FirstEdge { get; init; }
 
     public int EdgeCount { get; init; }
@@ -142,8 +145,19 @@ internal sealed class PaintProgram
         for (int i = 1; i < path.Count; i++) AddCapsule(path[i - 1], path[i], radius, action, owner);
     }
 
-    private void AddCapsule(Point a, Point b, double radius, PaintAction action, int owner) => _shapes.Add(new PaintShape
+    private void AddCapsule(Point a, Point b, double radius, PaintAction action, int owner)
     {
-        Action = action, Owner = owner, A = a, B = b, Radius = radius, MinY = Math.Min(a.Y, b.Y) - radius, MaxY = Math.Max(a.Y, b.Y) + radius,
-    });
+        double dx = b.X - a.X, dy = b.Y - a.Y, length = Math.Sqrt(dx * dx + dy * dy);
+        _shapes.Add(new PaintShape
+        {
+            Action = action,
+            Owner = owner,
+            A = a,
+            B = b,
+            Radius = radius,
+            Side = length > 0 ? new Point(-dy / length * radius, dx / length * radius) : default,
+            MinY = Math.Min(a.Y, b.Y) - radius,
+            MaxY = Math.Max(a.Y, b.Y) + radius,
+        });
+    }
 }

@@ -13,7 +13,7 @@ internal sealed class RowScanner
     /// <summary>Fine points along each side of a cell; their pattern fills one 64-bit word a cell.</summary>
     public const int Fine = 8;
 
-    private const int MostExtraBands = 40;
+    private const int MostExtraBands = 12;
 
     /// <summary>Runs closer than this touch, m.</summary>
     private const double Touching = 1e-8;
@@ -110,7 +110,7 @@ internal sealed class RowScanner
         _bounds.Clear();
         for (int k = 0; k <= Fine; k++) _bounds.Add(bottom + k * _grid.PitchY / Fine);
         // Level edges first: a band that straddles one is wrong over the edge's whole length, one that straddles a vertex only near it.
-        AddDistinct(_level, 4 * MostExtraBands, least);
+        AddDistinct(_level, 3 * MostExtraBands, least);
         AddDistinct(_other, MostExtraBands, least);
         _bounds.Sort();
         int kept = 1;
