@@ -1,0 +1,19 @@
+using HeatSpread.Boards;
+
+namespace HeatSpread.Service.Layouts;
+
+/// <summary>A layout that has passed every check.</summary>
+/// <param name="Id">Digest of <paramref name="Canonical"/>.</param>
+/// <param name="Unit"><c>mm</c> or <c>inch</c>, of its plan coordinates.</param>
+/// <param name="Board">What it describes.</param>
+/// <param name="Canonical">Canonical JSON.</param>
+internal sealed record LayoutInUse(string Id, string Unit, Board Board, byte[] Canonical)
+{
+    private const double MetersPerInch = 0.0254;
+
+    /// <summary>A length of the plan in the layout's unit.</summary>
+    /// <param name="meters">The length.</param>
+    public double InUnit(double meters) => Unit == "inch" ? meters / MetersPerInch : meters * 1e3;
+
+    public double[] InUnit(Point meters) => [InUnit(meters.X), InUnit(meters.Y)];
+}

@@ -1,0 +1,73 @@
+using HeatSpread.Rendering;
+using HeatSpread.Service.Problems;
+using HeatSpread.Thermal;
+using Microsoft.Extensions.Options;
+
+namespace HeatSpread.Service.Layouts;
+
+/// <summary>Layouts: take, list, read back, remove, and the picture of their copper.</summary>
+internal static class LayoutRoutes
+{
+    public static void MapLayouts(this IEndpointRouteBuilder routes)
+    {
+        var group = routes.MapGroup("/v1/layouts").WithTags("Layouts");
+        group.MapPost("", Take).WithName("takeLayout").WithSummary("Takes a layout, or fabrication files and their description")
+            .Produces<LayoutReceipt>(201).Produces<LayoutReceipt>().ProducesProblems(400, 413, 415, 422, 429)
+            .DisableAntiforgery().RequireRateLimiting(ServiceHost.ImportLimit);
+        group.MapGet("", List).WithName("listLayouts").WithSummary("Lists layouts, newest first").Produces<LayoutList>();
+        group.MapGet("{id}", ReadBack).WithName("readLayout").WithSummary("Reads a layout back, as canonical JSON").ProducesDocument("Layout").ProducesProblems(404);
+        group.MapDelete("{id}", Remove).WithName("removeLayout").WithSummary("Removes a layout; solutions made of it stay").Produces(204).ProducesProblems(404);
+        group.MapGet("{id}/layers/{layer}.png", DrawCopper).WithName("drawCopper").WithSummary("The copper of one layer as the solver sees it")
+            .ProducesBytes("image/png").ProducesProblems(400, 404);
+    }
+
+    private static async Task<IResult> Take(HttpRequest request, BodyReader bodies, LayoutStore store, CancellationToken cancellationToken)
+    {
+        var (intake, problem) = await ReadIntake(request, bodies, cancellationToken);
+        if ((problem ?? intake!.Problem) is { } refused) return refused;
+        var layout = intake!.Layout!;
+        var (summary, isNew) = store.Keep(layout, cancellationToken);
+        var receipt = new LayoutReceipt(layout.Id, intake.Warnings, summary);
+        string address = Address(layout.Id);
+        if (isNew) return TypedResults.Created(address, receipt);
+        request.HttpContext.Response.Headers.Location = address;
+        return TypedResults.Ok(receipt);
+    }
+
+    private static async Task<(IntakeResult? Intake, Problem? Problem)> ReadIntake(HttpRequest request, BodyReader bodies, CancellationToken cancellationToken)
+    {
+        if (request.HasFormContentType && request.ContentType!.StartsWith("multipart/", StringComparison.OrdinalIgnoreCase))
+        {
+            var (description, files, refused) = await bodies.ReadForm(request, cancellationToken);
+            return refused is null ? (LayoutIntake.Import(description, files, cancellationToken), null) : (null, refused);
+        }
+        if (!request.HasJsonContentType()) return (null, BodyReader.MediaType(request, "application/json or multipart/form-data"));
+        var (json, problem) = await bodies.ReadJson(request, cancellationToken);
+        return problem is null ? (LayoutIntake.Read(json), null) : (null, problem);
+    }
+
+    private static IResult List(LayoutStore store, string? name = null) => TypedResults.Ok(new LayoutList(store.List(name)));
+
+    private static IResult ReadBack(string id, HttpContext context, LayoutStore store) =>
+        store.Json(id) is { } json ? new Immutable(id, "application/json", () => json) : Missing(id);
+
+    private static IResult Remove(string id, LayoutStore store) => store.Remove(id) ? TypedResults.NoContent() : Missing(id);
+
+    private static IResult DrawCopper(string id, string layer, HttpRequest request, LayoutStore store, IOptions<ServiceSettings> settings, CancellationToken cancellationToken)
+    {
+        var query = CopperQuery.Read(request.Query);
+        if (query.Value is null) return Problem.Of(ProblemKind.InvalidQuery, query.Faults);
+        if (store.Open(id) is not { } layout) return Missing(id);
+        int index = LayerName.Find(layout.Board, layer);
+        if (index < 0) return LayerName.Missing(layout.Board, layer);
+        return new Immutable($"{id}-{index}-{query.Value.Tag}-{Builds.Drawing}", "image/png", () =>
+        {
+            var grid = query.Value.Grid(layout.Board, settings.Value.MaximumUnknowns);
+            return CopperMap.Draw(layout.Board, CopperRaster.Build(layout.Board, grid, cancellationToken), index, query.Value.Width);
+        });
+    }
+
+    public static string Address(string id) => $"/v1/layouts/{id}";
+
+    private static Problem Missing(string id) => Problem.NotFound($"There is no layout {id}.");
+}

@@ -1,0 +1,70 @@
+using System.Text.Json;
+using HeatSpread.Boards;
+using HeatSpread.Service.Storage;
+using Microsoft.Extensions.Options;
+
+namespace HeatSpread.Service.Layouts;
+
+/// <summary>The layouts that are kept: canonical JSON and summary of each, under the digest of the JSON.</summary>
+internal sealed class LayoutStore
+{
+    private const string LayoutFile = "layout.json";
+    private const string SummaryFile = "summary.json";
+
+    private readonly EntryStore<LayoutLabels> _entries;
+    private readonly RecentlyUsed<LayoutInUse> _recent;
+    private readonly TimeProvider _clock;
+
+    public LayoutStore(DataFolder folder, IOptions<ServiceSettings> settings, TimeProvider clock, ILogger<LayoutStore> logger)
+    {
+        _clock = clock;
+        _entries = new(folder, "layouts", ServiceJson.Default.LayoutLabels, logger);
+        _recent = new(settings.Value.CacheBytes / 4, BytesHeld);
+    }
+
+    /// <summary>Newest first.</summary>
+    public IReadOnlyList<LayoutListItem> List(string? name) =>
+    [
+        .. _entries.Entries
+            .Where(e => name is null || e.Value.Name == name)
+            .OrderByDescending(e => e.Value.Created).ThenBy(e => e.Key, StringComparer.Ordinal)
+            .Select(e => new LayoutListItem(e.Key, e.Value.Name, e.Value.Revision, e.Value.Unit, e.Value.Created)),
+    ];
+
+    /// <summary>Keeps a layout.</summary>
+    /// <returns>Its summary, and whether it is new here.</returns>
+    public (LayoutSummary Summary, bool IsNew) Keep(LayoutInUse layout, CancellationToken cancellationToken)
+    {
+        if (Summary(layout.Id) is { } known) return (known, false);
+        var summary = LayoutSummary.Of(layout.Board, cancellationToken);
+        var labels = new LayoutLabels(layout.Board.Name, layout.Board.Revision, layout.Unit, _clock.GetUtcNow());
+        bool isNew = _entries.Add(layout.Id, labels, [new(LayoutFile, layout.Canonical), new(SummaryFile, JsonSerializer.SerializeToUtf8Bytes(summary, ServiceJson.Default.LayoutSummary))]);
+        return (summary, isNew);
+    }
+
+    /// <summary>Canonical JSON of a layout; null where it is not kept.</summary>
+    public byte[]? Json(string id) => _entries.Read(id, LayoutFile);
+
+    /// <summary>A kept layout, read and built; null where it is not kept.</summary>
+    public LayoutInUse? Open(string id) => _recent.GetOrMake(id, () => Json(id) is { } json ? Rebuild(id, json) : null);
+
+    public bool Remove(string id)
+    {
+        _recent.Forget(id);
+        return _entries.Remove(id);
+    }
+
+    /// <summary>A layout of its canonical JSON, which was found sound when it was stored.</summary>
+    public static LayoutInUse Rebuild(string id, byte[] canonical)
+    {
+        var intake = LayoutIntake.Read(canonical);
+        return intake.Layout is { } layout
+            ? layout with { Id = id }
+            : throw new InvalidDataException($"The stored layout {id} does not pass the checks of this version: {intake.Problem!.Faults?[0].Detail ?? intake.Problem.Detail}");
+    }
+
+    private LayoutSummary? Summary(string id) =>
+        _entries.Read(id, SummaryFile) is { } json ? JsonSerializer.Deserialize(json, ServiceJson.Default.LayoutSummary) : null;
+
+    private static long BytesHeld(LayoutInUse layout) => 4L * layout.Canonical.Length; // measured: a built board holds about three times its text
+}

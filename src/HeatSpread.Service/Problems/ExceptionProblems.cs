@@ -1,0 +1,38 @@
+using HeatSpread.Boards;
+using HeatSpread.Service.Storage;
+using HeatSpread.Thermal;
+using Microsoft.AspNetCore.Diagnostics;
+using Microsoft.Extensions.Options;
+
+namespace HeatSpread.Service.Problems;
+
+/// <summary>The one table from exceptions to problems.</summary>
+internal sealed class ExceptionProblems(IOptions<ServiceSettings> settings, ILogger<ExceptionProblems> logger) : IExceptionHandler
+{
+    public async ValueTask<bool> TryHandleAsync(HttpContext httpContext, Exception exception, CancellationToken cancellationToken)
+    {
+        if (exception is OperationCanceledException && httpContext.RequestAborted.IsCancellationRequested)
+        {
+            httpContext.Response.StatusCode = StatusCodes.Status499ClientClosedRequest;
+            return true; // nobody is left to read an answer
+        }
+        var problem = Of(exception);
+        if (problem.Kind.Status >= 500) logger.RequestFailed(httpContext.Request.Method, httpContext.Request.Path, exception);
+        await problem.ExecuteAsync(httpContext);
+        return true;
+    }
+
+    public Problem Of(Exception exception) => exception switch
+    {
+        ThermalSolveException { NoWayOut: true } => new(ProblemKind.NoWayOut, exception.Message, [new Fault("/conditions/surfaces", exception.Message)]),
+        ThermalSolveException => new(ProblemKind.NotConverged, exception.Message),
+        DamagedEntryException => new(ProblemKind.DamagedEntry, exception.Message),
+        BadHttpRequestException { StatusCode: StatusCodes.Status413PayloadTooLarge } => BodyTooLarge(settings.Value),
+        BadHttpRequestException bad => new(ProblemKind.Of(bad.StatusCode), bad.Message),
+        OperationCanceledException => new(ProblemKind.Cancelled, "The work was given up before it was done.") { RetryAfterSeconds = 1 },
+        _ => new(ProblemKind.Internal, "Something went wrong inside the service; its log says what."),
+    };
+
+    public static Problem BodyTooLarge(ServiceSettings settings) => new(
+        ProblemKind.BodyTooLarge, $"A body may have at most {settings.MaximumBodyBytes} bytes (setting {ServiceSettings.Section}:{nameof(ServiceSettings.MaximumBodyBytes)}).");
+}

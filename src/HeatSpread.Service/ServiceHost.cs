@@ -1,0 +1,135 @@
+using System.Globalization;
+using System.Threading.RateLimiting;
+using HeatSpread.Service.Layouts;
+using HeatSpread.Service.Materials;
+using HeatSpread.Service.OpenApi;
+using HeatSpread.Service.Operations;
+using HeatSpread.Service.Problems;
+using HeatSpread.Service.Solutions;
+using HeatSpread.Service.Storage;
+using Microsoft.AspNetCore.Http.Features;
+using Microsoft.AspNetCore.Http.Timeouts;
+using Microsoft.AspNetCore.Server.Kestrel.Core;
+using Microsoft.Extensions.Options;
+using OpenTelemetry.Metrics;
+
+namespace HeatSpread.Service;
+
+/// <summary>Puts the service together.</summary>
+internal static class ServiceHost
+{
+    /// <summary>Name of the limit on layouts that are read and drawn at the same time.</summary>
+    public const string ImportLimit = "imports";
+
+    private const int WaitingImports = 64;
+
+    public static WebApplication Build(string[] args)
+    {
+        var builder = WebApplication.CreateBuilder(args);
+        AddSettings(builder.Services, builder.Configuration);
+        AddLimits(builder.Services);
+        AddOperations(builder.Services);
+        AddParts(builder.Services);
+        builder.Services.AddApiDescription();
+        var app = builder.Build();
+        app.Services.GetRequiredService<IOptions<ServiceSettings>>().Value.GetType(); // a bad setting stops the start
+        Use(app);
+        Map(app);
+        return app;
+    }
+
+    private static void AddSettings(IServiceCollection services, IConfiguration configuration)
+    {
+        services.AddOptions<ServiceSettings>().Bind(configuration.GetSection(ServiceSettings.Section), o => o.ErrorOnUnknownConfiguration = true).ValidateOnStart();
+        services.AddSingleton<IValidateOptions<ServiceSettings>, ServiceSettingsValidator>();
+        services.ConfigureHttpJsonOptions(o =>
+        {
+            o.SerializerOptions.TypeInfoResolverChain.Insert(0, ServiceJson.Default);
+            o.SerializerOptions.DictionaryKeyPolicy = null;
+        });
+        services.AddSingleton(TimeProvider.System);
+    }
+
+    private static void AddLimits(IServiceCollection services)
+    {
+        services.AddOptions<KestrelServerOptions>().Configure<IOptions<ServiceSettings>>((kestrel, settings) =>
+        {
+            kestrel.AddServerHeader = false;
+            kestrel.Limits.MaxRequestBodySize = settings.Value.MaximumBodyBytes;
+        });
+        services.AddOptions<FormOptions>().Configure<IOptions<ServiceSettings>>((form, settings) =>
+        {
+            form.MultipartBodyLengthLimit = long.MaxValue; // the limit of the body stands
+            form.ValueLengthLimit = (int)Math.Min(int.MaxValue, settings.Value.MaximumBodyBytes);
+            form.ValueCountLimit = settings.Value.MaximumFiles + 16;
+        });
+        services.AddRateLimiter(_ => { });
+        services.AddOptions<Microsoft.AspNetCore.RateLimiting.RateLimiterOptions>().Configure<IOptions<ServiceSettings>>((limiter, settings) =>
+        {
+            limiter.RejectionStatusCode = StatusCodes.Status429TooManyRequests;
+            limiter.OnRejected = (context, _) => new ValueTask(new Problem(ProblemKind.Busy, "Too many layouts are being read; try again later.") { RetryAfterSeconds = 1 }.ExecuteAsync(context.HttpContext));
+            limiter.AddPolicy(ImportLimit, _ => RateLimitPartition.GetConcurrencyLimiter("all", _ => new ConcurrencyLimiterOptions { PermitLimit = settings.Value.ConcurrentImports, QueueLimit = WaitingImports }));
+        });
+        services.AddRequestTimeouts();
+        services.AddOptions<RequestTimeoutOptions>().Configure<IOptions<ServiceSettings>>((timeouts, settings) => timeouts.DefaultPolicy = new RequestTimeoutPolicy
+        {
+            Timeout = TimeSpan.FromSeconds(settings.Value.RequestTimeoutSeconds),
+            WriteTimeoutResponse = context => new Problem(ProblemKind.TimedOut, string.Create(
+                CultureInfo.InvariantCulture, $"A request may take at most {settings.Value.RequestTimeoutSeconds} s; a long solve can be asked for with the header Prefer: respond-async.")).ExecuteAsync(context),
+        });
+    }
+
+    private static void AddOperations(IServiceCollection services)
+    {
+        services.AddSingleton<WarmUp>().AddHostedService(s => s.GetRequiredService<WarmUp>());
+        services.AddHealthChecks().AddCheck<WarmUp>("warm-up").AddCheck<DataFolderCheck>("data folder");
+        services.AddSingleton<ServiceMetrics>();
+        services.AddOpenTelemetry().WithMetrics(metrics => metrics
+            .AddMeter(ServiceMetrics.MeterName).AddAspNetCoreInstrumentation().AddRuntimeInstrumentation().AddPrometheusExporter());
+        services.AddExceptionHandler<ExceptionProblems>().AddSingleton<ExceptionProblems>().AddProblemDetails();
+    }
+
+    private static void AddParts(IServiceCollection services)
+    {
+        services.AddSingleton<DataFolder>();
+        services.AddSingleton<BodyReader>();
+        services.AddSingleton<LayoutStore>();
+        services.AddSingleton<SolutionStore>();
+        services.AddSingleton<SolutionRequestReader>();
+        services.AddSingleton<SolutionDesk>();
+        services.AddSingleton<SolveRun>();
+        services.AddSingleton<SolveQueue>().AddHostedService(s => s.GetRequiredService<SolveQueue>());
+    }
+
+    private static void Use(WebApplication app)
+    {
+        app.Use(Headers);
+        app.UseExceptionHandler();
+        app.UseStatusCodePages(StatusProblems.Write);
+        app.UseDefaultFiles();
+        app.UseStaticFiles();
+        app.UseRouting();
+        app.UseRequestTimeouts();
+        app.UseRateLimiter();
+    }
+
+    private static void Map(WebApplication app)
+    {
+        app.MapLayouts();
+        app.MapSolutions();
+        app.MapFields();
+        app.MapMaterials();
+        app.MapOperations();
+        app.MapApiDescription();
+    }
+
+    // Everything the page needs comes from here, and nothing here is to be framed or guessed at by a browser.
+    private static Task Headers(HttpContext context, RequestDelegate next)
+    {
+        var headers = context.Response.Headers;
+        headers.ContentSecurityPolicy = "default-src 'self'; frame-ancestors 'none'; base-uri 'none'; form-action 'self'";
+        headers.XContentTypeOptions = "nosniff";
+        headers["Referrer-Policy"] = "no-referrer";
+        return next(context);
+    }
+}

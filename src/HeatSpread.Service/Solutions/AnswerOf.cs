@@ -1,0 +1,50 @@
+using System.Text.Json;
+using HeatSpread.Insight;
+using HeatSpread.Thermal;
+
+namespace HeatSpread.Service.Solutions;
+
+/// <summary>From a solved board to what is sent: names in place of indices, places in the layout's unit.</summary>
+internal static class AnswerOf
+{
+    private const double MmPerMeter = 1e3;
+
+    public static SolutionAnswer Solution(SolutionRequest request, BoardSolution solution)
+    {
+        var layout = request.Layout;
+        var board = layout.Board;
+        var grid = Grid(solution.Field.Grid);
+        return new SolutionAnswer(
+            request.Id,
+            layout.Id,
+            board.Name,
+            board.Revision,
+            layout.Unit,
+            SolutionState.Solved,
+            new(solution.Verdict.Pass, solution.Verdict.Reasons),
+            new(solution.Peak.Celsius, solution.Peak.RowName, layout.InUnit(solution.Peak.At), solution.Peak.Net),
+            [.. solution.Layers.Select(l => new LayerAnswer(l.Name, l.MaxCelsius, l.MinCelsius, l.MeanCelsius, l.CopperShare, grid, SolutionRoutes.Image(request.Id, l.Name)))],
+            [.. solution.Parts.Select(Part)],
+            [.. solution.Probes.Select(p => new ProbeAnswer(p.Name, p.Celsius))],
+            [.. solution.HotSpots.Select(h => new HotSpotAnswer(h.Rank, h.Celsius, board.Layers[h.Layer].Name, layout.InUnit(h.At), h.Net, h.Part))],
+            [],
+            Heat(solution.Field.Heat),
+            Accuracy(solution.Accuracy),
+            Seconds(solution.Seconds),
+            JsonElement.Parse(request.ConditionsJson),
+            JsonElement.Parse(request.GridJson));
+    }
+
+    private static GridAnswer Grid(BoardGrid grid) =>
+        new([grid.Origin.X * MmPerMeter, grid.Origin.Y * MmPerMeter], [grid.PitchX * MmPerMeter, grid.PitchY * MmPerMeter], grid.Columns, grid.Rows);
+
+    private static PartAnswer Part(PartSummary part) =>
+        new(part.Id, part.Watts, part.MaxCelsius, part.LimitCelsius, part.MarginKelvin, part.Nodes, [.. part.Terminals.Select(t => new TerminalAnswer(t.Name, t.Celsius, t.Watts))]);
+
+    private static HeatAnswer Heat(HeatBalance heat) =>
+        new(heat.DissipatedWatts, heat.TopWatts, heat.BottomWatts, heat.EdgesWatts, heat.ContactWatts.Sum(), heat.PartsWatts, heat.ImbalanceWatts);
+
+    private static AccuracyAnswer Accuracy(Accuracy a) => new(a.PitchMeters * MmPerMeter, a.Unknowns, a.Iterations, a.RelativeResidual, a.GridErrorKelvin, a.TargetErrorMet);
+
+    private static SecondsAnswer Seconds(StepSeconds s) => new(s.Raster, s.Assemble, s.Solve, s.GridError, s.Findings, s.Total);
+}

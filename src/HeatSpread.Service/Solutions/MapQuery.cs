@@ -1,0 +1,32 @@
+using System.Globalization;
+using HeatSpread.Boards;
+using HeatSpread.Rendering;
+
+namespace HeatSpread.Service.Solutions;
+
+/// <summary>How a temperature map is to be drawn, as the query of its address says.</summary>
+internal static class MapQuery
+{
+    public static Reading<MapOptions> Read(IQueryCollection query)
+    {
+        var reader = new QueryReader(query);
+        var usual = new MapOptions();
+        var options = new MapOptions
+        {
+            Width = reader.Whole("width", usual.Width, 64, 4096),
+            MinCelsius = reader.Number("min"),
+            MaxCelsius = reader.Number("max"),
+            Palette = reader.Choice("palette", Palettes.Names),
+            Outlines = reader.Switch("outlines", usual.Outlines),
+            Isotherms = reader.Switch("isotherms", usual.Isotherms),
+            Legend = reader.Switch("legend", usual.Legend),
+        };
+        if (options.MinCelsius >= options.MaxCelsius) reader.Fault("min", "must be below max", options.MinCelsius.Value.ToString(CultureInfo.InvariantCulture));
+        return reader.Finish(options);
+    }
+
+    /// <summary>Stands for the options in a tag.</summary>
+    public static string Tag(MapOptions options) => string.Create(
+        CultureInfo.InvariantCulture,
+        $"{options.Width}-{options.MinCelsius}-{options.MaxCelsius}-{options.Palette}-{(options.Outlines ? 1 : 0)}{(options.Isotherms ? 1 : 0)}{(options.Legend ? 1 : 0)}");
+}

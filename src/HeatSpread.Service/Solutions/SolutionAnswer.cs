@@ -1,0 +1,147 @@
+using System.Text.Json;
+using System.Text.Json.Serialization;
+
+namespace HeatSpread.Service.Solutions;
+
+internal enum SolutionState
+{
+    [JsonStringEnumMemberName("queued")]
+    Queued,
+    [JsonStringEnumMemberName("running")]
+    Running,
+    [JsonStringEnumMemberName("solved")]
+    Solved,
+    [JsonStringEnumMemberName("failed")]
+    Failed,
+    [JsonStringEnumMemberName("cancelled")]
+    Cancelled,
+}
+
+/// <summary>A solved board. Numbers are not rounded.</summary>
+/// <param name="Id">Digest of layout, conditions, grid and the engine's build.</param>
+/// <param name="Layout">Id of the layout.</param>
+/// <param name="Name">Of the layout.</param>
+/// <param name="Revision">Of the layout.</param>
+/// <param name="Unit">Of the plan coordinates in <c>at</c>: <c>mm</c> or <c>inch</c>.</param>
+/// <param name="State"><c>solved</c>.</param>
+/// <param name="Verdict">Against the limits of parts and board.</param>
+/// <param name="Peak">The hottest place of all rows of the stack, without part nodes.</param>
+/// <param name="Layers">Copper layers, top to bottom.</param>
+/// <param name="Parts">In the layout's order.</param>
+/// <param name="Probes">In the layout's order.</param>
+/// <param name="Hotspots">Hottest first.</param>
+/// <param name="Findings">Why it is hot.</param>
+/// <param name="Heat">Where it goes.</param>
+/// <param name="Accuracy">What the numbers are worth.</param>
+/// <param name="Seconds">By step.</param>
+/// <param name="Conditions">As posted.</param>
+/// <param name="Grid">As posted; null where it was left out.</param>
+internal sealed record SolutionAnswer(
+    string Id,
+    string Layout,
+    string Name,
+    string Revision,
+    string Unit,
+    SolutionState State,
+    VerdictAnswer Verdict,
+    PeakAnswer Peak,
+    IReadOnlyList<LayerAnswer> Layers,
+    IReadOnlyList<PartAnswer> Parts,
+    IReadOnlyList<ProbeAnswer> Probes,
+    IReadOnlyList<HotSpotAnswer> Hotspots,
+    IReadOnlyList<JsonElement> Findings,
+    HeatAnswer Heat,
+    AccuracyAnswer Accuracy,
+    SecondsAnswer Seconds,
+    JsonElement Conditions,
+    JsonElement Grid);
+
+/// <param name="Pass">No limit is exceeded.</param>
+/// <param name="Reasons">A sentence for each limit exceeded.</param>
+internal sealed record VerdictAnswer(bool Pass, IReadOnlyList<string> Reasons);
+
+/// <param name="Celsius">There.</param>
+/// <param name="Layer">Name of the row.</param>
+/// <param name="At">In the layout's unit.</param>
+/// <param name="Net">Null where there is none.</param>
+internal sealed record PeakAnswer(double Celsius, string Layer, double[] At, string? Net);
+
+/// <param name="Name">Of the layer.</param>
+/// <param name="MaxCelsius">Over the whole row, laminate included.</param>
+/// <param name="MinCelsius">As the maximum.</param>
+/// <param name="MeanCelsius">By area.</param>
+/// <param name="CopperShare">Of the board's area.</param>
+/// <param name="Grid">Of the fields.</param>
+/// <param name="Image">Address of the map.</param>
+internal sealed record LayerAnswer(string Name, double MaxCelsius, double MinCelsius, double MeanCelsius, double CopperShare, GridAnswer Grid, string Image);
+
+/// <param name="Origin">Lower left corner of the outline's bounding box, mm.</param>
+/// <param name="PitchMm">Along x and y.</param>
+/// <param name="Columns">Cells along x.</param>
+/// <param name="Rows">Cells along y.</param>
+internal sealed record GridAnswer(double[] Origin, double[] PitchMm, int Columns, int Rows);
+
+/// <param name="Id">Of the part.</param>
+/// <param name="Watts">Made in it.</param>
+/// <param name="MaxCelsius">Its hottest node, or the board under its pads.</param>
+/// <param name="LimitCelsius">Null: none given.</param>
+/// <param name="MarginKelvin">Limit less maximum.</param>
+/// <param name="Nodes">Temperatures by name, °C.</param>
+/// <param name="Terminals">In the layout's order.</param>
+internal sealed record PartAnswer(string Id, double Watts, double MaxCelsius, double? LimitCelsius, double? MarginKelvin, IReadOnlyDictionary<string, double> Nodes, IReadOnlyList<TerminalAnswer> Terminals);
+
+/// <param name="Name">Of the terminal.</param>
+/// <param name="Celsius">Mean over its pad.</param>
+/// <param name="Watts">What flows into the board there.</param>
+internal sealed record TerminalAnswer(string Name, double Celsius, double Watts);
+
+internal sealed record ProbeAnswer(string Name, double Celsius);
+
+/// <param name="Rank">1 is the hottest.</param>
+/// <param name="Celsius">At its top.</param>
+/// <param name="Layer">Name.</param>
+/// <param name="At">In the layout's unit.</param>
+/// <param name="Net">Null where there is none.</param>
+/// <param name="Part">Id of the part there, or null.</param>
+internal sealed record HotSpotAnswer(int Rank, double Celsius, string Layer, double[] At, string? Net, string? Part);
+
+internal sealed record HeatAnswer(double DissipatedWatts, double TopWatts, double BottomWatts, double EdgesWatts, double ContactsWatts, double PartsWatts, double ImbalanceWatts);
+
+/// <param name="PitchMm">Asked for, or chosen.</param>
+/// <param name="Unknowns">Cells of the board, and nodes.</param>
+/// <param name="Iterations">Of the solver.</param>
+/// <param name="RelativeResidual">True residual over the heat.</param>
+/// <param name="GridErrorKelvin">Estimate for the worst reported temperature.</param>
+/// <param name="TargetErrorMet">Null where a pitch was asked for.</param>
+internal sealed record AccuracyAnswer(double PitchMm, int Unknowns, int Iterations, double RelativeResidual, double GridErrorKelvin, bool? TargetErrorMet);
+
+internal sealed record SecondsAnswer(double Raster, double Assemble, double Solve, double GridError, double Findings, double Total);
+
+/// <summary>A solution that is not solved, or not yet.</summary>
+/// <param name="Id">Of the solution.</param>
+/// <param name="Layout">Id of the layout.</param>
+/// <param name="State">Where it stands.</param>
+/// <param name="Progress">While it runs.</param>
+/// <param name="Problem">Where it failed.</param>
+internal sealed record SolutionProgress(string Id, string Layout, SolutionState State, StepProgress? Progress, Problems.ProblemBody? Problem);
+
+/// <param name="Step">Name of the step.</param>
+/// <param name="Percent">Of the whole.</param>
+/// <param name="RelativeResidual">Of the solver, while it runs.</param>
+internal sealed record StepProgress(string Step, double Percent, double? RelativeResidual);
+
+/// <summary>What the list shows of a solution, and what is kept beside it.</summary>
+internal sealed record SolutionLabels(string Layout, string Name, string Revision, bool Pass, double PeakCelsius, IReadOnlyList<string> Layers, DateTimeOffset Created);
+
+internal sealed record SolutionList(IReadOnlyList<SolutionListItem> Solutions);
+
+/// <param name="Id">Of the solution.</param>
+/// <param name="Layout">Id of the layout.</param>
+/// <param name="Name">Of the layout.</param>
+/// <param name="Revision">Of the layout.</param>
+/// <param name="State">Where it stands.</param>
+/// <param name="Pass">The verdict; null before it is solved.</param>
+/// <param name="PeakCelsius">Null before it is solved.</param>
+/// <param name="Images">Addresses of the layers' maps, top to bottom.</param>
+/// <param name="Created">When it was solved.</param>
+internal sealed record SolutionListItem(string Id, string Layout, string Name, string Revision, SolutionState State, bool? Pass, double? PeakCelsius, IReadOnlyList<string> Images, DateTimeOffset? Created);

@@ -1,0 +1,61 @@
+using HeatSpread.Service.Layouts;
+using HeatSpread.Service.Operations;
+using HeatSpread.Service.Problems;
+
+namespace HeatSpread.Service.Solutions;
+
+/// <summary>What came of a request for a solution: one of answer, problem and progress.</summary>
+/// <param name="Id">Of the solution; null where the request has faults.</param>
+/// <param name="Answer">JSON, when it is solved.</param>
+/// <param name="Problem">When there is no solution.</param>
+/// <param name="Progress">When the client is to come back.</param>
+internal sealed record SolutionOutcome(string? Id, byte[]? Answer, Problem? Problem, SolutionProgress? Progress);
+
+/// <summary>Takes requests for solutions: answers from the store where it can, else has them solved.</summary>
+internal sealed class SolutionDesk(SolutionRequestReader reader, LayoutStore layouts, SolutionStore store, SolveQueue queue, ServiceMetrics metrics)
+{
+    private const int RetrySeconds = 2;
+
+    /// <param name="json">The request, UTF-8.</param>
+    /// <param name="wait">How long to wait for the solve; null: until it is done.</param>
+    /// <param name="cancellationToken">Gives up waiting; a solve that nobody else waits for ends with it.</param>
+    public async Task<SolutionOutcome> Ask(ReadOnlyMemory<byte> json, TimeSpan? wait, CancellationToken cancellationToken)
+    {
+        var (request, faulty) = reader.Read(json);
+        if (request is null) return new(null, null, faulty, null);
+        layouts.Keep(request.Layout, cancellationToken); // the answer refers to it
+        if (store.Answer(request.Id) is { } known)
+        {
+            metrics.AnsweredFromStore();
+            return new(request.Id, known, null, null);
+        }
+        if (queue.Join(request) is not { } job)
+        {
+            metrics.Refused();
+            return new(request.Id, null, new Problem(ProblemKind.Busy, "The queue of solves is full; try again later.") { RetryAfterSeconds = RetrySeconds }, null);
+        }
+        return await Await(job, wait, cancellationToken);
+    }
+
+    private async Task<SolutionOutcome> Await(SolveJob job, TimeSpan? wait, CancellationToken cancellationToken)
+    {
+        bool comesBack = false;
+        try
+        {
+            var problem = await job.Completion.WaitAsync(wait ?? Timeout.InfiniteTimeSpan, cancellationToken);
+            if (problem is not null) return new(job.Request.Id, null, problem, null);
+            return store.Answer(job.Request.Id) is { } answer
+                ? new(job.Request.Id, answer, null, null)
+                : new(job.Request.Id, null, Problem.NotFound("The solution was removed as soon as it was made."), null);
+        }
+        catch (TimeoutException)
+        {
+            comesBack = true; // the client was told where to look: its interest stays
+            return new(job.Request.Id, null, null, job.Progress);
+        }
+        finally
+        {
+            if (!comesBack) queue.Leave(job);
+        }
+    }
+}

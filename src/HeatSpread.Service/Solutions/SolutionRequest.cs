@@ -1,0 +1,141 @@
+using System.Globalization;
+using System.Runtime.InteropServices;
+using System.Text;
+using System.Text.Json;
+using HeatSpread.Boards;
+using HeatSpread.Insight;
+using HeatSpread.Service.Layouts;
+using HeatSpread.Service.Problems;
+using HeatSpread.Service.Storage;
+using Microsoft.Extensions.Options;
+
+namespace HeatSpread.Service.Solutions;
+
+/// <summary>A request for a solution that has passed every check.</summary>
+/// <param name="Id">Of the solution: digest of layout, conditions, grid and the engine's build.</param>
+/// <param name="Layout">What is to be solved.</param>
+/// <param name="Conditions">What surrounds it.</param>
+/// <param name="Grid">How fine.</param>
+/// <param name="ConditionsJson">As posted, in canonical form.</param>
+/// <param name="GridJson">As posted, in canonical form; <c>null</c> where it was left out.</param>
+internal sealed record SolutionRequest(string Id, LayoutInUse Layout, Conditions Conditions, GridChoice Grid, byte[] ConditionsJson, byte[] GridJson);
+
+/// <summary>Reads requests for solutions, and lists every fault of layout, conditions and grid together.</summary>
+internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<ServiceSettings> settings)
+{
+    private static readonly string[] Keys = ["layout", "conditions", "grid"];
+    private static readonly string[] GridKeys = ["pitchMm", "targetErrorKelvin"];
+
+    public (SolutionRequest? Request, Problem? Problem) Read(ReadOnlyMemory<byte> json)
+    {
+        if (JsonBody.SyntaxFault(json) is { } malformed) return (null, malformed);
+        using var document = JsonDocument.Parse(json);
+        var root = document.RootElement;
+        if (root.ValueKind != JsonValueKind.Object) return (null, Problem.Of(ProblemKind.InvalidSolutionRequest, [new Fault("", $"The body must be an object with layout and conditions; it is {Describe(root)}.")]));
+        List<Fault> faults = [.. KeyFaults(root, Keys, "")];
+        var layout = ReadLayout(root, faults);
+        var conditions = ReadConditions(root, layout, faults);
+        var grid = ReadGrid(root, layout, faults);
+        if (faults.Count > 0 || layout is null || conditions is null) return (null, Problem.Of(ProblemKind.InvalidSolutionRequest, faults));
+        return (Finish(root, layout, conditions, grid), null);
+    }
+
+    private static SolutionRequest Finish(JsonElement root, LayoutInUse layout, Conditions conditions, GridChoice grid)
+    {
+        byte[] conditionsJson = CanonicalJson.Write(root.GetProperty("conditions"));
+        byte[] gridJson = root.TryGetProperty("grid", out var given) ? CanonicalJson.Write(given) : "null"u8.ToArray();
+        string id = ContentId.Of(Encoding.ASCII.GetBytes(layout.Id), conditionsJson, gridJson, Encoding.ASCII.GetBytes(Builds.Engine));
+        return new SolutionRequest(id, layout, conditions, grid, conditionsJson, gridJson);
+    }
+
+    private LayoutInUse? ReadLayout(JsonElement root, List<Fault> faults)
+    {
+        const string pointer = "/layout";
+        if (!root.TryGetProperty("layout", out var value))
+        {
+            faults.Add(new Fault("", "layout must be given: the id of a stored layout, or a whole layout; it is missing."));
+            return null;
+        }
+        switch (value.ValueKind)
+        {
+            case JsonValueKind.String:
+                var stored = layouts.Open(value.GetString()!);
+                if (stored is null) faults.Add(new Fault(pointer, $"layout must be the id of a stored layout, or a whole layout; there is no layout {value.GetString()}."));
+                return stored;
+            case JsonValueKind.Object:
+                var intake = LayoutIntake.Read(JsonMarshal.GetRawUtf8Value(value).ToArray());
+                if (intake.Problem is { } problem) faults.AddRange(problem.Faults!.Select(f => f with { Pointer = pointer + f.Pointer }));
+                return intake.Layout;
+            default:
+                faults.Add(new Fault(pointer, $"layout must be the id of a stored layout, or a whole layout; it is {Describe(value)}."));
+                return null;
+        }
+    }
+
+    private static Conditions? ReadConditions(JsonElement root, LayoutInUse? layout, List<Fault> faults)
+    {
+        if (!root.TryGetProperty("conditions", out var value))
+        {
+            faults.Add(new Fault("", "conditions must be given; they are missing."));
+            return null;
+        }
+        if (layout is null) return null;
+        var reading = ConditionsReader.Read(value, "/conditions", layout.Board, layout.Unit);
+        faults.AddRange(reading.Faults);
+        return reading.Value;
+    }
+
+    private GridChoice ReadGrid(JsonElement root, LayoutInUse? layout, List<Fault> faults)
+    {
+        var chosen = new GridChoice(null, null);
+        if (!root.TryGetProperty("grid", out var value) || value.ValueKind == JsonValueKind.Null) return chosen;
+        if (value.ValueKind != JsonValueKind.Object)
+        {
+            faults.Add(new Fault("/grid", $"grid must be an object with pitchMm or targetErrorKelvin; it is {Describe(value)}."));
+            return chosen;
+        }
+        faults.AddRange(KeyFaults(value, GridKeys, "/grid"));
+        double? pitchMm = ReadPositive(value, "pitchMm", faults), target = ReadPositive(value, "targetErrorKelvin", faults);
+        if (pitchMm is not null && target is not null) faults.Add(new Fault("/grid", "grid must have one of pitchMm and targetErrorKelvin; it has both."));
+        if (pitchMm is { } pitch && layout is not null && SizeFault(layout.Board, pitch) is { } fault) faults.Add(fault);
+        return new GridChoice(pitchMm * 1e-3, target);
+    }
+
+    private Fault? SizeFault(Board board, double pitchMm)
+    {
+        var box = board.Outline.Bounds;
+        double unknowns = Math.Max(1, Math.Round(box.Width * 1e3 / pitchMm)) * Math.Max(1, Math.Round(box.Height * 1e3 / pitchMm)) * board.Rows.Count;
+        long most = settings.Value.MaximumUnknowns;
+        if (unknowns <= most) return null;
+        double coarser = Math.Sqrt(box.Width * box.Height * 1e6 * board.Rows.Count / most);
+        return new Fault("/grid/pitchMm", string.Create(
+            CultureInfo.InvariantCulture,
+            $"pitchMm must be coarse enough for at most {most} cells over all rows of the stack (setting {ServiceSettings.Section}:{nameof(ServiceSettings.MaximumUnknowns)}), about {coarser:G3} on this board; {pitchMm} gives {unknowns:F0}."));
+    }
+
+    private static double? ReadPositive(JsonElement grid, string key, List<Fault> faults)
+    {
+        if (!grid.TryGetProperty(key, out var value)) return null;
+        if (value.ValueKind == JsonValueKind.Number && value.TryGetDouble(out double number) && number > 0 && double.IsFinite(number)) return number;
+        faults.Add(new Fault("/grid/" + key, $"{key} must be a positive number; it is {Describe(value)}."));
+        return null;
+    }
+
+    private static IEnumerable<Fault> KeyFaults(JsonElement value, string[] known, string pointer)
+    {
+        foreach (var group in value.EnumerateObject().GroupBy(member => member.Name))
+        {
+            string place = pointer + "/" + group.Key.Replace("~", "~0", StringComparison.Ordinal).Replace("/", "~1", StringComparison.Ordinal);
+            if (!known.Contains(group.Key)) yield return new Fault(place, $"{group.Key} is not known here; known are {string.Join(", ", known)}.");
+            else if (group.Count() > 1) yield return new Fault(place, $"{group.Key} must be given once; it is given {group.Count()} times.");
+        }
+    }
+
+    private static string Describe(JsonElement value) => value.ValueKind switch
+    {
+        JsonValueKind.Object => "an object",
+        JsonValueKind.Array => "an array",
+        JsonValueKind.Number or JsonValueKind.True or JsonValueKind.False or JsonValueKind.Null => value.GetRawText(),
+        _ => "a string",
+    };
+}

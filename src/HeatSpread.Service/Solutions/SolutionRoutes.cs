@@ -1,0 +1,55 @@
+using HeatSpread.Service.Problems;
+using HeatSpread.Service.Storage;
+
+namespace HeatSpread.Service.Solutions;
+
+/// <summary>Solutions: ask, list, read, cancel or remove. Their pictures and fields are in <see cref="FieldRoutes"/>.</summary>
+internal static class SolutionRoutes
+{
+    public static void MapSolutions(this IEndpointRouteBuilder routes)
+    {
+        var group = routes.MapGroup("/v1/solutions").WithTags("Solutions");
+        group.MapPost("", Ask).WithName("askSolution").WithSummary("Solves a layout under conditions, or finds the same solution again")
+            .Produces<SolutionAnswer>().Produces<SolutionProgress>(202).ProducesProblems(400, 413, 415, 422, 429, 500, 503, 504);
+        group.MapGet("", List).WithName("listSolutions").WithSummary("Lists solutions, newest first").Produces<SolutionList>();
+        group.MapGet("{id}", Read).WithName("readSolution").WithSummary("The solution, or its state and progress").Produces<SolutionAnswer>().ProducesProblems(404, 500);
+        group.MapDelete("{id}", Remove).WithName("removeSolution").WithSummary("Cancels a solution, or removes it").Produces(204).ProducesProblems(404);
+    }
+
+    public static string Address(string id) => $"/v1/solutions/{id}";
+
+    public static string Image(string id, string layer) => $"/v1/solutions/{id}/layers/{LayerName.Segment(layer)}.png";
+
+    private static async Task<IResult> Ask(HttpContext context, BodyReader bodies, SolutionDesk desk, CancellationToken cancellationToken)
+    {
+        var (json, refused) = await bodies.ReadJson(context.Request, cancellationToken);
+        if (refused is not null) return refused;
+        var preference = Preference.Of(context.Request);
+        var outcome = await desk.Ask(json, preference.Wait, cancellationToken);
+        if (preference.Applied is not null) context.Response.Headers["Preference-Applied"] = preference.Applied;
+        if (outcome.Problem is not null) return outcome.Problem;
+        if (outcome.Progress is not null) return TypedResults.Accepted(Address(outcome.Id!), outcome.Progress);
+        context.Response.Headers.Location = Address(outcome.Id!);
+        return Answer(outcome.Answer!);
+    }
+
+    private static IResult List(SolutionStore store, SolveQueue queue, string? layout = null, string? name = null)
+    {
+        var unsolved = queue.Jobs.Select(j => j.Request.Layout is var l ? new SolutionListItem(j.Request.Id, l.Id, l.Board.Name, l.Board.Revision, j.State, null, null, [], null) : null!);
+        return TypedResults.Ok(new SolutionList([.. unsolved.Concat(store.List()).Where(s => (layout is null || s.Layout == layout) && (name is null || s.Name == name))]));
+    }
+
+    private static IResult Read(string id, SolutionStore store, SolveQueue queue) =>
+        store.Answer(id) is { } answer ? Answer(answer) : queue.Progress(id) is { } progress ? TypedResults.Ok(progress) : Missing(id);
+
+    private static IResult Remove(string id, SolutionStore store, SolveQueue queue)
+    {
+        bool cancelled = queue.Cancel(id), removed = store.Remove(id);
+        return cancelled || removed ? TypedResults.NoContent() : Missing(id);
+    }
+
+    // The state may change under the same address, so the client asks each time; what has not changed is not sent again.
+    private static Immutable Answer(byte[] json) => new(ContentId.Of(json), "application/json", () => json) { AskEachTime = true };
+
+    public static Problem Missing(string id) => Problem.NotFound($"There is no solution {id}.");
+}

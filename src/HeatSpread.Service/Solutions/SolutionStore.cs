@@ -1,0 +1,62 @@
+using System.Text.Json;
+using HeatSpread.Insight;
+using HeatSpread.Service.Layouts;
+using HeatSpread.Service.Storage;
+using Microsoft.Extensions.Options;
+
+namespace HeatSpread.Service.Solutions;
+
+/// <summary>
+/// The solutions that are kept. Each entry holds its own copy of the layout, so that it stays whole when the layout is removed.
+/// </summary>
+internal sealed class SolutionStore
+{
+    private const string AnswerFile = "answer.json";
+    private const string LayoutFile = "layout.json";
+
+    private readonly EntryStore<SolutionLabels> _entries;
+    private readonly RecentlyUsed<SolvedBoard> _recent;
+    private readonly TimeProvider _clock;
+
+    public SolutionStore(DataFolder folder, IOptions<ServiceSettings> settings, TimeProvider clock, ILogger<SolutionStore> logger)
+    {
+        _clock = clock;
+        _entries = new(folder, "solutions", ServiceJson.Default.SolutionLabels, logger);
+        _recent = new(settings.Value.CacheBytes, solved => solved.BytesHeld);
+    }
+
+    /// <summary>Newest first.</summary>
+    public IEnumerable<SolutionListItem> List() => _entries.Entries
+        .OrderByDescending(e => e.Value.Created).ThenBy(e => e.Key, StringComparer.Ordinal)
+        .Select(e => new SolutionListItem(
+            e.Key, e.Value.Layout, e.Value.Name, e.Value.Revision, SolutionState.Solved, e.Value.Pass, e.Value.PeakCelsius, [.. e.Value.Layers.Select(name => SolutionRoutes.Image(e.Key, name))], e.Value.Created));
+
+    /// <summary>Keeps a solution.</summary>
+    public void Keep(SolutionRequest request, BoardSolution solution)
+    {
+        var board = request.Layout.Board;
+        var labels = new SolutionLabels(
+            request.Layout.Id, board.Name, board.Revision, solution.Verdict.Pass, solution.Peak.Celsius, [.. board.Layers.Select(l => l.Name)], _clock.GetUtcNow());
+        byte[] answer = JsonSerializer.SerializeToUtf8Bytes(AnswerOf.Solution(request, solution), ServiceJson.Default.SolutionAnswer);
+        _entries.Add(request.Id, labels, [new(AnswerFile, answer), new(LayoutFile, request.Layout.Canonical), .. StoredField.Files(solution.Field, solution.HotSpots)]);
+        _recent.GetOrMake(request.Id, () => new SolvedBoard(board, solution.Field, solution.HotSpots));
+    }
+
+    /// <summary>The answer as it is sent; null where there is none.</summary>
+    public byte[]? Answer(string id) => _entries.Read(id, AnswerFile);
+
+    /// <summary>What pictures are made of; null where there is no such solution.</summary>
+    public SolvedBoard? Open(string id)
+    {
+        if (!_entries.Contains(id)) return null;
+        return _recent.GetOrMake(id, () => _entries.Labels(id) is { } labels && _entries.Read(id, LayoutFile) is { } json
+            ? StoredField.Open(LayoutStore.Rebuild(labels.Layout, json).Board, file => _entries.Read(id, file))
+            : null);
+    }
+
+    public bool Remove(string id)
+    {
+        _recent.Forget(id);
+        return _entries.Remove(id);
+    }
+}

@@ -1,0 +1,51 @@
+using System.Text.Json;
+using HeatSpread.Boards;
+using HeatSpread.Insight;
+using HeatSpread.Service.Storage;
+using HeatSpread.Thermal;
+
+namespace HeatSpread.Service.Solutions;
+
+/// <summary>A field without its arrays, as it is stored beside them.</summary>
+internal sealed record StoredField(BoardGrid Grid, int StackRows, IReadOnlyList<PartTemperatures> Parts, HeatBalance Heat, SolveFigures Solve, IReadOnlyList<HotSpot> HotSpots)
+{
+    private const string FieldFile = "field.json";
+    private const string TopFile = "top.npy";
+    private const string BottomFile = "bottom.npy";
+
+    public static IEnumerable<EntryFile> Files(TemperatureField field, IReadOnlyList<HotSpot> hotSpots)
+    {
+        var stored = new StoredField(field.Grid, field.RowCelsius.Count, field.Parts, field.Heat, field.Solve, hotSpots);
+        yield return new EntryFile(FieldFile, JsonSerializer.SerializeToUtf8Bytes(stored, ServiceJson.Default.StoredField));
+        for (int row = 0; row < field.RowCelsius.Count; row++) yield return new EntryFile(RowFile(row), Array(field.RowCelsius[row]));
+        yield return new EntryFile(TopFile, Array(field.TopFaceCelsius));
+        yield return new EntryFile(BottomFile, Array(field.BottomFaceCelsius));
+
+        byte[] Array(float[] values) => Npy.Write(values, field.Grid.Rows, field.Grid.Columns);
+    }
+
+    /// <param name="board">Whose field it is.</param>
+    /// <param name="read">Gives the bytes of a file; null where the entry is gone.</param>
+    public static SolvedBoard? Open(Board board, Func<string, byte[]?> read)
+    {
+        if (read(FieldFile) is not { } json) return null;
+        var stored = JsonSerializer.Deserialize(json, ServiceJson.Default.StoredField)!;
+        float[][] arrays = [.. Enumerable.Range(0, stored.StackRows).Select(RowFile).Append(TopFile).Append(BottomFile).Select(Array)];
+        if (arrays.Any(a => a.Length == 0)) return null;
+        var field = new TemperatureField
+        {
+            Grid = stored.Grid,
+            RowCelsius = arrays[..stored.StackRows],
+            TopFaceCelsius = arrays[^2],
+            BottomFaceCelsius = arrays[^1],
+            Parts = stored.Parts,
+            Heat = stored.Heat,
+            Solve = stored.Solve,
+        };
+        return new SolvedBoard(board, field, stored.HotSpots);
+
+        float[] Array(string file) => read(file) is { } bytes ? Npy.Read(bytes, stored.Grid.CellCount) : [];
+    }
+
+    private static string RowFile(int row) => $"row-{row}.npy";
+}
