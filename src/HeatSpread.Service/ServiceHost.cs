@@ -12,6 +12,7 @@ using Microsoft.AspNetCore.Http.Timeouts;
 using Microsoft.AspNetCore.Server.Kestrel.Core;
 using Microsoft.Extensions.Options;
 using OpenTelemetry.Metrics;
+using OpenTelemetry.Resources;
 
 namespace HeatSpread.Service;
 
@@ -32,13 +33,12 @@ internal static class ServiceHost
         AddParts(builder.Services);
         builder.Services.AddApiDescription();
         var app = builder.Build();
-        app.Services.GetRequiredService<IOptions<ServiceSettings>>().Value.GetType(); // a bad setting stops the start
         Use(app);
         Map(app);
         return app;
     }
 
-    private static void AddSettings(IServiceCollection services, IConfiguration configuration)
+    private static void AddSettings(IServiceCollection services, ConfigurationManager configuration)
     {
         services.AddOptions<ServiceSettings>().Bind(configuration.GetSection(ServiceSettings.Section), o => o.ErrorOnUnknownConfiguration = true).ValidateOnStart();
         services.AddSingleton<IValidateOptions<ServiceSettings>, ServiceSettingsValidator>();
@@ -84,7 +84,7 @@ internal static class ServiceHost
         services.AddSingleton<WarmUp>().AddHostedService(s => s.GetRequiredService<WarmUp>());
         services.AddHealthChecks().AddCheck<WarmUp>("warm-up").AddCheck<DataFolderCheck>("data folder");
         services.AddSingleton<ServiceMetrics>();
-        services.AddOpenTelemetry().WithMetrics(metrics => metrics
+        services.AddOpenTelemetry().ConfigureResource(r => r.AddService("heatspread")).WithMetrics(metrics => metrics
             .AddMeter(ServiceMetrics.MeterName).AddAspNetCoreInstrumentation().AddRuntimeInstrumentation().AddPrometheusExporter());
         services.AddExceptionHandler<ExceptionProblems>().AddSingleton<ExceptionProblems>().AddProblemDetails();
     }

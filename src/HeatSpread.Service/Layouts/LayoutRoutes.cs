@@ -1,6 +1,8 @@
 using HeatSpread.Rendering;
+using HeatSpread.Service.OpenApi;
 using HeatSpread.Service.Problems;
 using HeatSpread.Thermal;
+using Microsoft.AspNetCore.Http.HttpResults;
 using Microsoft.Extensions.Options;
 
 namespace HeatSpread.Service.Layouts;
@@ -13,12 +15,12 @@ internal static class LayoutRoutes
         var group = routes.MapGroup("/v1/layouts").WithTags("Layouts");
         group.MapPost("", Take).WithName("takeLayout").WithSummary("Takes a layout, or fabrication files and their description")
             .Produces<LayoutReceipt>(201).Produces<LayoutReceipt>().ProducesProblems(400, 413, 415, 422, 429)
-            .DisableAntiforgery().RequireRateLimiting(ServiceHost.ImportLimit);
+            .TakesDocuments(("application/json", "Layout"), ("multipart/form-data", "FabricationUpload")).DisableAntiforgery().RequireRateLimiting(ServiceHost.ImportLimit);
         group.MapGet("", List).WithName("listLayouts").WithSummary("Lists layouts, newest first").Produces<LayoutList>();
         group.MapGet("{id}", ReadBack).WithName("readLayout").WithSummary("Reads a layout back, as canonical JSON").ProducesDocument("Layout").ProducesProblems(404);
         group.MapDelete("{id}", Remove).WithName("removeLayout").WithSummary("Removes a layout; solutions made of it stay").Produces(204).ProducesProblems(404);
         group.MapGet("{id}/layers/{layer}.png", DrawCopper).WithName("drawCopper").WithSummary("The copper of one layer as the solver sees it")
-            .ProducesBytes("image/png").ProducesProblems(400, 404);
+            .WithMetadata(QueryOf.Copper).ProducesBytes("image/png").ProducesProblems(400, 404);
     }
 
     private static async Task<IResult> Take(HttpRequest request, BodyReader bodies, LayoutStore store, CancellationToken cancellationToken)
@@ -46,7 +48,7 @@ internal static class LayoutRoutes
         return problem is null ? (LayoutIntake.Read(json), null) : (null, problem);
     }
 
-    private static IResult List(LayoutStore store, string? name = null) => TypedResults.Ok(new LayoutList(store.List(name)));
+    private static Ok<LayoutList> List(LayoutStore store, string? name = null) => TypedResults.Ok(new LayoutList(store.List(name)));
 
     private static IResult ReadBack(string id, HttpContext context, LayoutStore store) =>
         store.Json(id) is { } json ? new Immutable(id, "application/json", () => json) : Missing(id);

@@ -1,5 +1,4 @@
 using System.Text.Json;
-using HeatSpread.Boards;
 using HeatSpread.Service.Storage;
 using Microsoft.Extensions.Options;
 

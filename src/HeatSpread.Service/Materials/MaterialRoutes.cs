@@ -1,4 +1,4 @@
-using HeatSpread.Boards;
+using Microsoft.AspNetCore.Http.HttpResults;
 
 namespace HeatSpread.Service.Materials;
 
@@ -8,7 +8,7 @@ internal static class MaterialRoutes
     public static void MapMaterials(this IEndpointRouteBuilder routes) =>
         routes.MapGet("/v1/materials", List).WithTags("Materials").WithName("listMaterials").WithSummary("The built-in materials, W/(m·K)").Produces<MaterialList>();
 
-    private static IResult List() => TypedResults.Ok(new MaterialList(
+    private static Ok<MaterialList> List() => TypedResults.Ok(new MaterialList(
         [.. Boards.Materials.BuiltIn.Select(m => new MaterialAnswer(m.Name, new(m.Conductivity.InPlane, m.Conductivity.Through), m.Range, m.Source))]));
 }
 

@@ -1,4 +1,5 @@
 using HeatSpread.Service.Storage;
+using Microsoft.AspNetCore.Http.HttpResults;
 using Microsoft.Extensions.Diagnostics.HealthChecks;
 
 namespace HeatSpread.Service.Operations;
@@ -14,7 +15,7 @@ internal static class OperationRoutes
         routes.MapPrometheusScrapingEndpoint();
     }
 
-    private static IResult Live() => TypedResults.Ok(new HealthAnswer("live", []));
+    private static Ok<HealthAnswer> Live() => TypedResults.Ok(new HealthAnswer("live", []));
 
     private static async Task<IResult> Ready(HealthCheckService checks, CancellationToken cancellationToken)
     {

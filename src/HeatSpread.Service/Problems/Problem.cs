@@ -26,7 +26,7 @@ internal sealed record Problem(ProblemKind Kind, string Detail, IReadOnlyList<Fa
         return response.WriteAsJsonAsync(ToBody(), ServiceJson.Default.ProblemBody, "application/problem+json", httpContext.RequestAborted);
     }
 
-    public ProblemBody ToBody() => new(Kind.Type, Kind.Title, Kind.Status, Detail, Faults is { Count: > 0 } faults ? [.. faults.Select(f => new ProblemError(f.Pointer, f.Detail))] : null);
+    public ProblemBody ToBody() => new(Kind.Type, Kind.Title, Kind.Status, Detail, [.. (Faults ?? []).Select(f => new ProblemError(f.Pointer, f.Detail))]);
 }
 
 /// <summary>What is sent for a problem (RFC 9457).</summary>
@@ -34,8 +34,8 @@ internal sealed record Problem(ProblemKind Kind, string Detail, IReadOnlyList<Fa
 /// <param name="Title">Of the kind.</param>
 /// <param name="Status">The HTTP status.</param>
 /// <param name="Detail">Of this occurrence.</param>
-/// <param name="Errors">Every fault of what was posted; left out where there is none.</param>
-internal sealed record ProblemBody(string Type, string Title, int Status, string Detail, IReadOnlyList<ProblemError>? Errors);
+/// <param name="Errors">Every fault of what was posted.</param>
+internal sealed record ProblemBody(string Type, string Title, int Status, string Detail, IReadOnlyList<ProblemError> Errors);
 
 /// <summary>One fault of what was posted.</summary>
 /// <param name="Pointer">JSON Pointer (RFC 6901) into what was posted.</param>

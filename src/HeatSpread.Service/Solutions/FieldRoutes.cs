@@ -1,5 +1,6 @@
 using HeatSpread.Boards;
 using HeatSpread.Rendering;
+using HeatSpread.Service.OpenApi;
 using HeatSpread.Service.Problems;
 
 namespace HeatSpread.Service.Solutions;
@@ -10,13 +11,13 @@ internal static class FieldRoutes
     public static void MapFields(this IEndpointRouteBuilder routes)
     {
         var group = routes.MapGroup("/v1/solutions/{id}").WithTags("Solutions");
-        group.MapGet("layers/{layer}.png", DrawLayer).WithName("drawLayer").WithSummary("False-colour map of one layer").ProducesBytes("image/png").ProducesProblems(400, 404, 500);
+        group.MapGet("layers/{layer}.png", DrawLayer).WithName("drawLayer").WithSummary("False-colour map of one layer").WithMetadata(QueryOf.Map).ProducesBytes("image/png").ProducesProblems(400, 404, 500);
         group.MapGet("layers/{layer}.npy", LayerArray).WithName("layerArray").WithSummary("Temperatures of one layer as an NPY array of float32").ProducesBytes("application/octet-stream").ProducesProblems(404, 500);
         group.MapGet("layers/{layer}.csv", LayerText).WithName("layerText").WithSummary("Temperatures of one layer as text").ProducesBytes("text/csv").ProducesProblems(404, 500);
         group.MapGet("views/top.png", (string id, HttpRequest request, SolutionStore store) => DrawView(id, BoardSide.Top, request, store))
-            .WithName("drawTopView").WithSummary("What a thermal camera would show of the top").ProducesBytes("image/png").ProducesProblems(400, 404, 500);
+            .WithName("drawTopView").WithSummary("What a thermal camera would show of the top").WithMetadata(QueryOf.Map).ProducesBytes("image/png").ProducesProblems(400, 404, 500);
         group.MapGet("views/bottom.png", (string id, HttpRequest request, SolutionStore store) => DrawView(id, BoardSide.Bottom, request, store))
-            .WithName("drawBottomView").WithSummary("What a thermal camera would show of the bottom").ProducesBytes("image/png").ProducesProblems(400, 404, 500);
+            .WithName("drawBottomView").WithSummary("What a thermal camera would show of the bottom").WithMetadata(QueryOf.Map).ProducesBytes("image/png").ProducesProblems(400, 404, 500);
     }
 
     private static IResult DrawLayer(string id, string layer, HttpRequest request, SolutionStore store)

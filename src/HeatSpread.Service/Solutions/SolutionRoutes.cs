@@ -1,5 +1,6 @@
 using HeatSpread.Service.Problems;
 using HeatSpread.Service.Storage;
+using Microsoft.AspNetCore.Http.HttpResults;
 
 namespace HeatSpread.Service.Solutions;
 
@@ -10,7 +11,7 @@ internal static class SolutionRoutes
     {
         var group = routes.MapGroup("/v1/solutions").WithTags("Solutions");
         group.MapPost("", Ask).WithName("askSolution").WithSummary("Solves a layout under conditions, or finds the same solution again")
-            .Produces<SolutionAnswer>().Produces<SolutionProgress>(202).ProducesProblems(400, 413, 415, 422, 429, 500, 503, 504);
+            .TakesDocuments(("application/json", "SolutionRequest")).Produces<SolutionAnswer>().Produces<SolutionProgress>(202).ProducesProblems(400, 413, 415, 422, 429, 500, 503, 504);
         group.MapGet("", List).WithName("listSolutions").WithSummary("Lists solutions, newest first").Produces<SolutionList>();
         group.MapGet("{id}", Read).WithName("readSolution").WithSummary("The solution, or its state and progress").Produces<SolutionAnswer>().ProducesProblems(404, 500);
         group.MapDelete("{id}", Remove).WithName("removeSolution").WithSummary("Cancels a solution, or removes it").Produces(204).ProducesProblems(404);
@@ -33,7 +34,7 @@ internal static class SolutionRoutes
         return Answer(outcome.Answer!);
     }
 
-    private static IResult List(SolutionStore store, SolveQueue queue, string? layout = null, string? name = null)
+    private static Ok<SolutionList> List(SolutionStore store, SolveQueue queue, string? layout = null, string? name = null)
     {
         var unsolved = queue.Jobs.Select(j => j.Request.Layout is var l ? new SolutionListItem(j.Request.Id, l.Id, l.Board.Name, l.Board.Revision, j.State, null, null, [], null) : null!);
         return TypedResults.Ok(new SolutionList([.. unsolved.Concat(store.List()).Where(s => (layout is null || s.Layout == layout) && (name is null || s.Name == name))]));

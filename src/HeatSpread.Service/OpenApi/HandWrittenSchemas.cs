@@ -1,0 +1,65 @@
+using Microsoft.OpenApi;
+using Microsoft.OpenApi.Reader;
+using Swashbuckle.AspNetCore.SwaggerGen;
+
+namespace HeatSpread.Service.OpenApi;
+
+/// <summary>
+/// Adds the schemas of the documents that are posted. They are read by readers that list every fault, not by a serializer, so no type has
+/// their shape; <c>documents.json</c> is written by hand.
+/// </summary>
+internal sealed class HandWrittenSchemas : IDocumentFilter
+{
+    public void Apply(OpenApiDocument swaggerDoc, DocumentFilterContext context)
+    {
+        using var reader = new StreamReader(typeof(HandWrittenSchemas).Assembly.GetManifestResourceStream("documents.json")!);
+        var read = OpenApiDocument.Parse(reader.ReadToEnd(), OpenApiConstants.Json, new OpenApiReaderSettings());
+        if (read.Document?.Components?.Schemas is not { } schemas) throw new InvalidDataException("documents.json holds no schemas.");
+        foreach (var (name, schema) in schemas) swaggerDoc.AddComponent(name, schema);
+    }
+}
+
+/// <summary>Refers to those schemas from the routes that say so.</summary>
+internal sealed class HandWrittenBodies : IOperationFilter
+{
+    public void Apply(OpenApiOperation operation, OperationFilterContext context)
+    {
+        var metadata = context.ApiDescription.ActionDescriptor.EndpointMetadata;
+        foreach (var body in metadata.OfType<DocumentBody>())
+        {
+            operation.RequestBody = new OpenApiRequestBody { Required = true, Content = body.Bodies.ToDictionary(b => b.MediaType, b => (IOpenApiMediaType)Content(b.Schema, context)) };
+        }
+        foreach (var answer in metadata.OfType<DocumentAnswer>())
+        {
+            (operation.Responses ??= [])["200"] = new OpenApiResponse { Description = "OK", Content = new Dictionary<string, IOpenApiMediaType> { ["application/json"] = Content(answer.Schema, context) } };
+        }
+        foreach (var query in metadata.OfType<QueryOf>())
+        {
+            foreach (var parameter in query.Parameters) (operation.Parameters ??= []).Add(parameter);
+        }
+    }
+
+    private static OpenApiMediaType Content(string schema, OperationFilterContext context) => new OpenApiMediaType { Schema = new OpenApiSchemaReference(schema, context.Document) };
+}
+
+/// <summary>The query keys of a route that reads them strictly itself.</summary>
+internal sealed record QueryOf(IReadOnlyList<OpenApiParameter> Parameters)
+{
+    public static QueryOf Map { get; } = new([
+        Key("width", JsonSchemaType.Integer, "Pixels, 64 to 4096; default 800."),
+        Key("min", JsonSchemaType.Number, "Lower end of the colour scale, °C; default: the lowest temperature shown."),
+        Key("max", JsonSchemaType.Number, "Upper end of the colour scale, °C; default: the highest temperature shown."),
+        Key("palette", JsonSchemaType.String, "Name of a palette."),
+        Key("outlines", JsonSchemaType.Boolean, "Copper and part outlines."),
+        Key("isotherms", JsonSchemaType.Boolean, "Lines of equal temperature."),
+        Key("legend", JsonSchemaType.Boolean, "Colour scale with its units."),
+    ]);
+
+    public static QueryOf Copper { get; } = new([
+        Key("width", JsonSchemaType.Integer, "Pixels, 64 to 4096; default 800."),
+        Key("pitchMm", JsonSchemaType.Number, "Size of the cells shown; default 0.25 mm, finer on a small board."),
+    ]);
+
+    private static OpenApiParameter Key(string name, JsonSchemaType type, string description) =>
+        new() { Name = name, In = ParameterLocation.Query, Description = description, Schema = new OpenApiSchema { Type = type } };
+}
