@@ -3,16 +3,16 @@ namespace HeatSpread.Rendering;
 /// <summary>How a temperature map is drawn.</summary>
 public sealed record MapOptions
 {
-    /// <summary>Width of the picture in pixels, 64 to 4096.</summary>
+    /// <summary>Width of the picture in pixels, 64 to 4096. The height follows from the board's shape.</summary>
     public int Width { get; init; } = 800;
 
-    /// <summary>Lower end of the colour scale, °C; null: the lowest temperature shown.</summary>
+    /// <summary>Lower end of the colour scale, °C (K in a difference map); null: the lowest value shown.</summary>
     public double? MinCelsius { get; init; }
 
-    /// <summary>Upper end of the colour scale, °C; null: the highest temperature shown.</summary>
+    /// <summary>Upper end of the colour scale, °C (K in a difference map); null: the highest value shown.</summary>
     public double? MaxCelsius { get; init; }
 
-    /// <summary>Name of a palette of <see cref="Palettes"/>; null: the default.</summary>
+    /// <summary>Name of a palette of <see cref="Palettes"/>; null: the default of the kind of picture.</summary>
     public string? Palette { get; init; }
 
     /// <summary>Copper and part outlines with part ids.</summary>
@@ -21,5 +21,12 @@ public sealed record MapOptions
     /// <summary>Lines of equal temperature with labels.</summary>
     public bool Isotherms { get; init; }
 
+    /// <summary>Lines along which heat flows in the plane.</summary>
+    public bool Flow { get; init; }
+
+    /// <summary>
+    /// Title, colour scale and scale bar around the map, on white. Without it the picture is the outline's bounding box, edge to edge,
+    /// transparent where there is no board.
+    /// </summary>
     public bool Legend { get; init; } = true;
 }

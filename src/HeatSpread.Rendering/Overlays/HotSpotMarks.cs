@@ -1,0 +1,68 @@
+using HeatSpread.Insight;
+using SkiaSharp;
+
+namespace HeatSpread.Rendering;
+
+/// <summary>Rings at the hot spots, with rank and temperature in a tag beside each.</summary>
+internal sealed class HotSpotMarks
+{
+    private readonly List<(SKPoint At, SKRect? Tag, string Rank, string Value)> marks = [];
+    private readonly PictureSizes sizes;
+
+    private HotSpotMarks(PictureSizes sizes) => this.sizes = sizes;
+
+    /// <param name="hotSpots">Those of the layer shown.</param>
+    /// <param name="frame">Of the picture.</param>
+    /// <param name="space">Of the labels.</param>
+    public static HotSpotMarks Place(IEnumerable<HotSpot> hotSpots, Frame frame, LabelSpace space)
+    {
+        var result = new HotSpotMarks(frame.Sizes);
+        var shown = hotSpots.OrderBy(h => h.Rank).Take(frame.Sizes.IsThumbnail ? 0 : frame.Sizes.IsSmall ? 1 : 6).ToList();
+        foreach (var spot in shown) result.Add(spot, frame.View.ToPixel(spot.At), space);
+        return result;
+    }
+
+    private float Radius => sizes.Text * 0.40f;
+
+    private void Add(HotSpot spot, SKPoint at, LabelSpace space)
+    {
+        string rank = Lettering.Number(spot.Rank, 0), value = Lettering.Number(spot.Celsius, 1) + " °C";
+        using var font = Lettering.Font(sizes.Small);
+        float width = font.MeasureText(rank) + font.MeasureText(value) + font.Size * 1.5f;
+        var ring = SKRect.Create(at.X - Radius, at.Y - Radius, 2 * Radius, 2 * Radius);
+        space.Take(ring);
+        var size = new SKSize(width, font.Size * 1.5f);
+        marks.Add((at, space.Place(size, LabelSpace.Around(ring, size, sizes.Text * 0.25f)), rank, value));
+    }
+
+    public void Draw(SKCanvas canvas)
+    {
+        foreach (var mark in marks) DrawRing(canvas, mark.At);
+        foreach (var mark in marks)
+            if (mark.Tag is { } tag) DrawTag(canvas, tag, mark.Rank, mark.Value);
+    }
+
+    private void DrawRing(SKCanvas canvas, SKPoint at)
+    {
+        using var paint = new SKPaint { IsAntialias = true, Style = SKPaintStyle.Stroke, Color = Theme.Ink, StrokeWidth = sizes.Line * 3.2f };
+        canvas.DrawCircle(at, Radius, paint);
+        paint.Color = SKColors.White;
+        paint.StrokeWidth = sizes.Line * 1.5f;
+        canvas.DrawCircle(at, Radius, paint);
+        paint.Style = SKPaintStyle.Fill;
+        paint.Color = Theme.Ink;
+        canvas.DrawCircle(at, sizes.Line * 1.3f, paint);
+    }
+
+    private static void DrawTag(SKCanvas canvas, SKRect tag, string rank, string value)
+    {
+        using var font = Lettering.Font(tag.Height / 1.5f);
+        using var paint = new SKPaint { IsAntialias = true, Color = Theme.Ink.WithAlpha(0xE6) };
+        canvas.DrawRoundRect(tag, tag.Height * 0.28f, tag.Height * 0.28f, paint);
+        float baseline = tag.MidY + font.Size * 0.36f, left = tag.Left + font.Size * 0.5f;
+        paint.Color = new SKColor(0xFF, 0xD6, 0x7A);
+        canvas.DrawText(rank, left, baseline, SKTextAlign.Left, font, paint);
+        paint.Color = SKColors.White;
+        canvas.DrawText(value, tag.Right - font.Size * 0.5f, baseline, SKTextAlign.Right, font, paint);
+    }
+}
