@@ -15,7 +15,7 @@ internal static class SampleBoard
 
     public static TemperatureField Field { get; } = MakeField(Celsius);
 
-    public static CopperRaster Raster { get; } = MakeRaster();
+    public static CopperRaster Raster { get; } = CopperRaster.Build(Board, Grid, CancellationToken.None);
 
     public static IReadOnlyList<HotSpot> HotSpots { get; } =
     [
@@ -57,63 +57,6 @@ internal static class SampleBoard
     }
 
     public static Point Place(double x, double y) => new(x * Millimetre, y * Millimetre);
-
-    /// <summary>The copper of each cell by 4 x 4 points, which is plenty for a picture.</summary>
-    private static CopperRaster MakeRaster()
-    {
-        var whole = new float[Grid.CellCount];
-        Array.Fill(whole, 1);
-        var layers = new List<LayerRaster>();
-        for (int layer = 0; layer < Board.Layers.Count; layer++)
-        {
-            var features = Board.Copper.Where(f => f.Layer == layer).ToList();
-            var share = new float[Grid.CellCount];
-            for (int cell = 0; cell < share.Length; cell++) share[cell] = Share(features, cell);
-            var net = share.Select(s => s > 0 ? 0 : -1).ToArray();
-            layers.Add(new LayerRaster { CopperShare = share, Net = net, CopperArea = share.Sum(s => (double)s) * Grid.CellArea });
-        }
-        return new CopperRaster(Grid, whole, layers);
-    }
-
-    private static float Share(List<CopperFeature> features, int cell)
-    {
-        int hits = 0;
-        for (int i = 0; i < 16; i++)
-        {
-            var p = new Point(
-                Grid.Origin.X + (cell % Grid.Columns + (i % 4 + 0.5) / 4) * Grid.PitchX,
-                Grid.Origin.Y + (cell / Grid.Columns + (i / 4 + 0.5) / 4) * Grid.PitchY);
-            if (IsInside(Board.Outline, p) && IsCopper(features, p)) hits++;
-        }
-        return hits / 16f;
-    }
-
-    private static bool IsCopper(List<CopperFeature> features, Point p)
-    {
-        int owner = -2;
-        foreach (var feature in features)
-        {
-            double distance = Distance(feature, p);
-            if (distance <= 0) owner = feature.IsClear ? -2 : feature.Net;
-            else if (distance <= feature.Clearance && owner != feature.Net) owner = -2;
-        }
-        return owner > -2;
-    }
-
-    private static double Distance(CopperFeature feature, Point p)
-    {
-        if (feature.Area is { } area) return IsInside(area, p) ? 0 : double.PositiveInfinity;
-        var path = feature.Track!.Path;
-        double nearest = double.PositiveInfinity;
-        for (int i = 0; i + 1 < path.Count; i++) nearest = Math.Min(nearest, ToSegment(p, path[i], path[i + 1]));
-        return Math.Max(0, nearest - feature.Track.Width / 2);
-    }
-
-    private static double ToSegment(Point p, Point a, Point b)
-    {
-        double dx = b.X - a.X, dy = b.Y - a.Y, t = Math.Clamp(((p.X - a.X) * dx + (p.Y - a.Y) * dy) / (dx * dx + dy * dy), 0, 1);
-        return Math.Sqrt(Math.Pow(p.X - a.X - t * dx, 2) + Math.Pow(p.Y - a.Y - t * dy, 2));
-    }
 
     private static bool IsInside(Region region, Point p) => region.Polygons.Any(polygon => polygon.Rings.Sum(ring => Crossings(ring, p)) % 2 == 1);
 
