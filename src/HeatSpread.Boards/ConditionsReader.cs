@@ -1,11 +1,123 @@
+using System.Text.Json;
+
 namespace HeatSpread.Boards;
 
 /// <summary>Reads conditions from JSON, strictly, for one board.</summary>
 public static class ConditionsReader
 {
-    /// <param name="json">The value of <c>conditions</c>.</param>
+    private static readonly string[] Keys = ["ambientCelsius", "surfaces", "contacts", "watts", "limits", "pressureKilopascal", "currents"];
+    private static readonly string[] SurfacesKeys = ["top", "bottom", "edges"];
+    private static readonly string[] EdgesKeys = ["filmWattsPerM2K"];
+    private static readonly string[] ContactKeys = ["name", "side", "area", "wattsPerM2K", "sinkCelsius"];
+    private static readonly string[] LimitsKeys = ["boardCelsius"];
+    private static readonly string[] Sides = ["top", "bottom"];
+
+    /// <param name="json">The value of <c>conditions</c>, of a document from <see cref="PostedJson"/>.</param>
     /// <param name="pointer">Where it stands in what was posted, e.g. <c>/conditions</c>; it begins the pointer of each fault.</param>
     /// <param name="board">Whose parts and side lengths it refers to.</param>
     /// <param name="unit">The unit of plan coordinates in it: the layout's.</param>
-    public static Reading<Conditions> Read(System.Text.Json.JsonElement json, string pointer, Board board, string unit) => throw new NotImplementedException();
+    /// <param name="limits">Null: the defaults.</param>
+    public static Reading<Conditions> Read(JsonElement json, string pointer, Board board, string unit, LayoutLimits? limits = null)
+    {
+        ArgumentNullException.ThrowIfNull(board);
+        var (state, at) = (new ReadingState(limits ?? LayoutLimits.Default), JsonPointer.Root(pointer));
+        var conditions = Read(new JsonMembers(json, at, state, Keys), at, new Plan(unit, state.Faults, state.Limits), board, state);
+        if (!state.Faults.Any && !HasWayOut(conditions, board))
+            state.Faults.Add(at["surfaces"], "Heat must have a way out; found films of 0 on both sides and on the edges, no contact and no link of a part to `ambient`.");
+        return state.Faults.Any ? new(null, state.Faults.Faults()) : new(conditions, []);
+    }
+
+    private static Conditions Read(JsonMembers members, JsonPointer at, Plan plan, Board board, ReadingState state)
+    {
+        foreach (string later in (string[])["pressureKilopascal", "currents"])
+            if (members.Has(later)) state.Faults.Add(at[later], $"`{later}` is not supported yet; it must be left out.");
+        double ambient = members.RequiredNumber("ambientCelsius");
+        ValueRules.RequireTemperature(ambient, at["ambientCelsius"], state.Faults);
+        bool hasSurfaces = members.Has("surfaces");
+        if (!hasSurfaces && members.IsObject) state.Faults.AddMissing(at, "surfaces", "`surfaces` must be given, with `top` and `bottom`; it is missing.");
+        var surfaces = hasSurfaces ? new JsonMembers(members.Value("surfaces"), at["surfaces"], state, SurfacesKeys) : null;
+        return new Conditions
+        {
+            AmbientCelsius = ambient,
+            Top = Side(surfaces, "top", at["surfaces"], ambient, state),
+            Bottom = Side(surfaces, "bottom", at["surfaces"], ambient, state),
+            EdgesFilm = surfaces?.Has("edges") == true ? ReadEdges(surfaces.Value("edges"), at["surfaces"]["edges"], state) : 0,
+            Contacts = ReadContacts(members, at, plan, board),
+            Watts = ReadWatts(members, at["watts"], board, state),
+            BoardLimitCelsius = members.Has("limits") ? ReadLimits(members.Value("limits"), at["limits"], state) : null,
+        };
+    }
+
+    private static Surface Side(JsonMembers? surfaces, string side, JsonPointer at, double ambient, ReadingState state)
+    {
+        if (surfaces?.Has(side) == true) return SurfaceReader.Read(surfaces.Value(side), at[side], ambient, state);
+        if (surfaces?.IsObject == true) state.Faults.Add(at, $"`{side}` must be given; it is missing.");
+        return new FilmSurface(double.NaN);
+    }
+
+    private static double ReadEdges(JsonElement json, JsonPointer at, ReadingState state)
+    {
+        double film = new JsonMembers(json, at, state, EdgesKeys).RequiredNumber("filmWattsPerM2K");
+        ValueRules.RequireNotNegative(film, at["filmWattsPerM2K"], state.Faults);
+        return film;
+    }
+
+    private static IReadOnlyList<Contact> ReadContacts(JsonMembers members, JsonPointer at, Plan plan, Board board)
+    {
+        if (!members.Has("contacts")) return [];
+        var names = new NameTable("contact", "`contacts`", plan.Faults);
+        var outline = new OutlineIndex(board.Outline, plan.ToMetres(plan.Tolerance));
+        return members.List("contacts", plan.Limits.Contacts, nameof(plan.Limits.Contacts), (json, here, state) => ReadContact(json, here, plan, outline, names, state));
+    }
+
+    private static Contact ReadContact(JsonElement json, JsonPointer at, Plan plan, OutlineIndex outline, NameTable names, ReadingState state)
+    {
+        var members = new JsonMembers(json, at, state, ContactKeys);
+        string name = members.RequiredText("name"), side = members.RequiredText("side");
+        var area = members.RequiredRegion("area");
+        double conductance = members.RequiredNumber("wattsPerM2K"), sink = members.RequiredNumber("sinkCelsius");
+        names.Add(name, 0, at["name"]);
+        ValueRules.RequireWord(side, Sides, at["side"], state.Faults);
+        ValueRules.RequirePositive(conductance, at["wattsPerM2K"], state.Faults);
+        ValueRules.RequireTemperature(sink, at["sinkCelsius"], state.Faults);
+        bool sound = plan.CheckRegion(area, at["area"]);
+        var metres = plan.ToMetres(area);
+        if (sound && !outline.Overlaps(metres))
+            state.Faults.Add(at["area"], "A contact must lie over the board, at least in part; it lies wholly outside the outline.");
+        return new Contact(name, side == "bottom" ? BoardSide.Bottom : BoardSide.Top, metres, conductance, sink);
+    }
+
+    private static Dictionary<int, double> ReadWatts(JsonMembers members, JsonPointer at, Board board, ReadingState state)
+    {
+        var parts = new NameTable("part", "the layout", state.Faults);
+        for (int i = 0; i < board.Parts.Count; i++) parts.Add(board.Parts[i].Id, i, at);
+        var watts = new Dictionary<int, double>();
+        foreach (var (id, value) in members.Map("watts", state.Limits.Parts, nameof(state.Limits.Parts), JsonMembers.ReadNumber))
+        {
+            ValueRules.RequireNotNegative(value, at[id], state.Faults);
+            int part = parts.Resolve(id, at[id]);
+            if (part >= 0) watts[part] = value;
+        }
+        return watts;
+    }
+
+    private static double? ReadLimits(JsonElement json, JsonPointer at, ReadingState state)
+    {
+        double? limit = new JsonMembers(json, at, state, LimitsKeys).Number("boardCelsius");
+        ValueRules.RequireTemperature(limit, at["boardCelsius"], state.Faults);
+        return limit;
+    }
+
+    private static bool HasWayOut(Conditions conditions, Board board) =>
+        conditions.Top is not FilmSurface { WattsPerSquareMeterKelvin: 0 }
+        || conditions.Bottom is not FilmSurface { WattsPerSquareMeterKelvin: 0 }
+        || conditions.EdgesFilm > 0
+        || conditions.Contacts.Count > 0
+        || board.Parts.Any(LeadsFromBoardToAmbient);
+
+    /// <summary>Whether the part's network is a way from the board to ambient.</summary>
+    private static bool LeadsFromBoardToAmbient(Part part) =>
+        part.Network is { } network
+        && network.Links.Any(link => link.Target == PartLinkTarget.Ambient)
+        && network.Links.Any(link => link.Target is PartLinkTarget.Board or PartLinkTarget.Terminal);
 }

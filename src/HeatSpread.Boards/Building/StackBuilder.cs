@@ -1,0 +1,71 @@
+namespace HeatSpread.Boards;
+
+/// <summary>The stack: rows with their conductivities, and the copper layers among them.</summary>
+internal static class StackBuilder
+{
+    public static (IReadOnlyList<StackRow> Rows, IReadOnlyList<CopperLayer> Layers, NameTable Names) Build(LayoutDocument document, JsonPointer at, FaultCollector faults)
+    {
+        var stack = document.Stack;
+        var inStack = at["stack"];
+        if (stack.Count == 0) faults.Add(inStack, "`stack` must have at least one row; it is empty.");
+        var (layers, names) = NameLayers(stack, inStack, faults);
+        var materials = new MaterialTable(document.Materials, at["materials"], faults);
+        var own = stack.Select((row, i) => OwnConductivity(row, inStack[i], materials)).ToList();
+        var rows = stack.Select((row, i) => new StackRow
+        {
+            Kind = KindOf(row),
+            Name = row.Name,
+            Thickness = row.ThicknessUm * 1e-6,
+            Fill = row.Kind != "copper" ? own[i]
+                : row.Between is { } between ? materials.Resolve(between, inStack[i]["between"])
+                : NearestDielectric(stack, own, i) ?? Materials.Default("fr4"),
+            CopperConductivity = row.Kind == "copper" ? own[i].InPlane : 0,
+        });
+        return ([.. rows], layers, names);
+    }
+
+    private static (IReadOnlyList<CopperLayer> Layers, NameTable Names) NameLayers(IReadOnlyList<StackRowDocument> stack, JsonPointer at, FaultCollector faults)
+    {
+        var names = new NameTable("copper layer", "`stack`", faults);
+        if (faults.IsUnreadable(at)) names.MarkIncomplete();
+        var layers = new List<CopperLayer>();
+        for (int i = 0; i < stack.Count; i++)
+        {
+            if (stack[i].Kind == "copper")
+            {
+                string name = stack[i].Name ?? "";
+                if (name.Length == 0) faults.Add(at[i]["name"], "A copper row must have a name.");
+                names.Add(name, layers.Count, at[i]["name"]);
+                layers.Add(new CopperLayer(name, i));
+            }
+            else if (stack[i].Kind is not ("mask" or "dielectric") && stack[i].Name is { } name)
+            {
+                names.Add(name, -1, at[i]["name"]); // a row of a misspelt kind may be the layer that others name
+            }
+        }
+        return (layers, names);
+    }
+
+    private static StackRowKind KindOf(StackRowDocument row) => row.Kind switch
+    {
+        "mask" => StackRowKind.Mask,
+        "copper" => StackRowKind.Copper,
+        _ => StackRowKind.Dielectric,
+    };
+
+    /// <summary>Of the row's material: its own numbers, the material it names, or its kind's default.</summary>
+    private static Conductivity OwnConductivity(StackRowDocument row, JsonPointer at, MaterialTable materials)
+    {
+        if (row.Conductivity is { } given) return given;
+        if (row.CopperConductivity is { } copper) return new Conductivity(copper, copper);
+        if (row.Material is { } material) return materials.Resolve(material, at["material"]);
+        return Materials.Default(row.Kind switch { "mask" => "solder-mask", "copper" => "copper", _ => "fr4" });
+    }
+
+    /// <summary>Of the dielectric row fewest rows away, the one above where two are equally near; null where there is none.</summary>
+    private static Conductivity? NearestDielectric(IReadOnlyList<StackRowDocument> stack, List<Conductivity> own, int row)
+    {
+        int nearest = Enumerable.Range(0, stack.Count).Where(i => stack[i].Kind == "dielectric").DefaultIfEmpty(-1).MinBy(i => Math.Abs(i - row));
+        return nearest < 0 ? null : own[nearest];
+    }
+}

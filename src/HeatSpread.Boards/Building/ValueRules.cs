@@ -1,0 +1,118 @@
+namespace HeatSpread.Boards;
+
+/// <summary>
+/// What every single value of a document must hold, whatever stands elsewhere in it: ranges of numbers and words out of a fixed few.
+/// NaN stands for a number that could not be read and is passed over.
+/// </summary>
+internal static class ValueRules
+{
+    private const double AbsoluteZeroCelsius = -273.15;
+
+    private static readonly string[] Units = ["mm", "inch"];
+    private static readonly string[] RowKinds = ["mask", "copper", "dielectric"];
+    private static readonly string[] Fills = ["none", "resin", "copper"];
+    private static readonly string[] Sides = ["top", "bottom"];
+
+    public static void Check(LayoutDocument layout, JsonPointer at, FaultCollector faults)
+    {
+        RequireWord(layout.Unit, Units, at["unit"], faults);
+        CheckMaterials(layout.Materials, at["materials"], faults);
+        CheckEach(layout.Stack, at["stack"], faults, CheckStackRow);
+        CheckEach(layout.Copper, at["copper"], faults, CheckCopper);
+        CheckEach(layout.Vias, at["vias"], faults, CheckVia);
+        CheckEach(layout.Parts, at["parts"], faults, CheckPart);
+    }
+
+    public static void Check(FabricationDescription description, JsonPointer at, FaultCollector faults)
+    {
+        RequireWord(description.Unit, Units, at["unit"], faults);
+        CheckMaterials(description.Materials, at["materials"], faults);
+        CheckEach(description.Stack ?? [], at["stack"], faults, CheckStackRow);
+        CheckEach(description.Parts, at["parts"], faults, CheckPart);
+    }
+
+    public static void RequirePositive(double? value, JsonPointer at, FaultCollector faults)
+    {
+        if (value <= 0) faults.Add(at, $"Must be greater than 0; found {Phrase.Number(value.Value)}.");
+    }
+
+    public static void RequireNotNegative(double value, JsonPointer at, FaultCollector faults)
+    {
+        if (value < 0) faults.Add(at, $"Must be at least 0; found {Phrase.Number(value)}.");
+    }
+
+    public static void RequireTemperature(double? celsius, JsonPointer at, FaultCollector faults)
+    {
+        if (celsius <= AbsoluteZeroCelsius) faults.Add(at, $"Must be above absolute zero, -273.15 °C; found {Phrase.Number(celsius.Value)}.");
+    }
+
+    public static void RequireWord(string word, string[] allowed, JsonPointer at, FaultCollector faults)
+    {
+        if (Array.IndexOf(allowed, word) < 0)
+            faults.Add(at, $"Must be one of {Phrase.List(allowed)}; found {Phrase.Quoted(word)}.{Phrase.Suggestion(word, allowed)}");
+    }
+
+    private static void CheckEach<T>(IReadOnlyList<T> items, JsonPointer at, FaultCollector faults, Action<T, JsonPointer, FaultCollector> check)
+    {
+        for (int i = 0; i < items.Count; i++) check(items[i], at[i], faults);
+    }
+
+    private static void CheckMaterials(IReadOnlyDictionary<string, Conductivity> materials, JsonPointer at, FaultCollector faults)
+    {
+        foreach (var (name, conductivity) in materials) CheckConductivity(conductivity, at[name], faults);
+    }
+
+    private static void CheckConductivity(Conductivity? conductivity, JsonPointer at, FaultCollector faults)
+    {
+        RequirePositive(conductivity?.InPlane, at["inPlane"], faults);
+        RequirePositive(conductivity?.Through, at["through"], faults);
+    }
+
+    private static void CheckStackRow(StackRowDocument row, JsonPointer at, FaultCollector faults)
+    {
+        RequireWord(row.Kind, RowKinds, at["kind"], faults);
+        RequirePositive(row.ThicknessUm, at["thicknessUm"], faults);
+        RequirePositive(row.CopperConductivity, at["conductivity"], faults);
+        CheckConductivity(row.Conductivity, at["conductivity"], faults);
+    }
+
+    private static void CheckCopper(CopperDocument copper, JsonPointer at, FaultCollector faults)
+    {
+        RequireNotNegative(copper.Clearance, at["clearance"], faults);
+        if (copper.Track is not { } track) return;
+        RequirePositive(track.Width, at["track"]["width"], faults);
+        if (track.Path.Count == 0) faults.Add(at["track"]["path"], "Must hold at least one position; it is empty.");
+    }
+
+    private static void CheckVia(ViaDocument via, JsonPointer at, FaultCollector faults)
+    {
+        RequirePositive(via.Drill, at["drill"], faults);
+        RequireNotNegative(via.PlatingUm, at["platingUm"], faults);
+        RequirePositive(via.PlatingConductivity, at["platingConductivity"], faults);
+        RequirePositive(via.FillConductivity, at["fill"]["conductivity"], faults);
+        if (via.Fill is { } fill) RequireWord(fill, Fills, at["fill"], faults);
+        RequireNotNegative(via.Pad, at["pad"], faults);
+        RequireNotNegative(via.Clearance, at["clearance"], faults);
+        if (via.At is { Count: 0 }) faults.Add(at["at"], "Must hold at least one position; it is empty.");
+        if (via.Array is not { } array) return;
+        RequirePitch(array.Columns, array.PitchX, at["array"]["pitch"][0], faults);
+        RequirePitch(array.Rows, array.PitchY, at["array"]["pitch"][1], faults);
+    }
+
+    private static void RequirePitch(int count, double pitch, JsonPointer at, FaultCollector faults)
+    {
+        if (count > 1) RequirePositive(pitch, at, faults);
+        else RequireNotNegative(pitch, at, faults);
+    }
+
+    private static void CheckPart(PartDocument part, JsonPointer at, FaultCollector faults)
+    {
+        RequireWord(part.Side, Sides, at["side"], faults);
+        RequireNotNegative(part.Watts, at["watts"], faults);
+        RequireTemperature(part.LimitCelsius, at["limitCelsius"], faults);
+        if (part.Network is not { } network) return;
+        for (int i = 0; i < network.Links.Count; i++)
+            RequirePositive(network.Links[i].KelvinPerWatt, at["network"]["links"][i]["kelvinPerWatt"], faults);
+        foreach (var (node, share) in network.HeatAt) RequireNotNegative(share, at["network"]["heatAt"][node], faults);
+    }
+}
