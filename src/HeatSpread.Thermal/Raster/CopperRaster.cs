@@ -42,7 +42,8 @@ public sealed class CopperRaster
         for (int layer = 0; layer < layers.Length; layer++)
         {
             var pattern = FinePattern.Scan(new RowIndex(PaintProgram.ForLayer(board, layer), grid), outline, grid, cancellationToken);
-            layers[layer] = LayerRaster.From(pattern, grid, boardShare, cancellationToken);
+            var row = board.Rows[board.Layers[layer].Row];
+            layers[layer] = LayerRaster.From(pattern, grid, boardShare, row.Fill.InPlane / row.CopperConductivity, cancellationToken);
         }
         double boardArea = boardShare.Sum(share => (double)share) * grid.CellArea;
         return new CopperRaster(grid, boardShare, boardArea, layers);

@@ -1,3 +1,4 @@
+using System.Numerics;
 using HeatSpread.Thermal.Raster;
 
 namespace HeatSpread.Thermal;
@@ -11,6 +12,7 @@ public sealed class LayerRaster
         Net = pattern.Owner;
         CopperArea = pattern.Share.Sum(share => (double)share) * grid.CellArea;
         MainPiece = new ulong[grid.CellCount];
+        MainShare = new float[grid.CellCount];
         CopperEast = new float[grid.CellCount];
         CopperNorth = new float[grid.CellCount];
         FillEast = new float[grid.CellCount];
@@ -32,6 +34,9 @@ public sealed class LayerRaster
     /// </summary>
     internal ulong[] MainPiece { get; }
 
+    /// <summary>Share of each cell that its main piece covers.</summary>
+    internal float[] MainShare { get; }
+
     /// <summary>Conductance of the copper between a cell's centre and that of the next column, as a share of that of a whole sheet of copper.</summary>
     internal float[] CopperEast { get; }
 
@@ -44,7 +49,7 @@ public sealed class LayerRaster
     /// <summary>As <see cref="FillEast"/>, to the next row.</summary>
     internal float[] FillNorth { get; }
 
-    internal static LayerRaster From(FinePattern pattern, BoardGrid grid, float[] boardShare, CancellationToken cancellationToken)
+    internal static LayerRaster From(FinePattern pattern, BoardGrid grid, float[] boardShare, double fillOverCopper, CancellationToken cancellationToken)
     {
         var layer = new LayerRaster(pattern, grid);
         var options = new ParallelOptions { CancellationToken = cancellationToken };
@@ -53,10 +58,12 @@ public sealed class LayerRaster
             for (int cell = row * grid.Columns; cell < (row + 1) * grid.Columns; cell++)
             {
                 layer.MainPiece[cell] = CopperPiece.Largest(pattern.Copper[cell], pattern.OpenEast[cell], pattern.OpenNorth[cell]);
+                int points = BitOperations.PopCount(pattern.Copper[cell]);
+                layer.MainShare[cell] = points == 0 ? 0 : pattern.Share[cell] * BitOperations.PopCount(layer.MainPiece[cell]) / points;
             }
         });
         double aspect = grid.PitchY / grid.PitchX;
-        Parallel.For(0, grid.Rows, options, () => new WindowConductance(), (row, _, conductance) =>
+        Parallel.For(0, grid.Rows, options, () => new WindowConductance(fillOverCopper), (row, _, conductance) =>
         {
             for (int cell = row * grid.Columns; cell < (row + 1) * grid.Columns; cell++)
             {

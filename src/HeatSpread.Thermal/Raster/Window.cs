@@ -24,6 +24,11 @@ internal readonly record struct Window
     /// <summary>Points of the second cell's main piece.</summary>
     public required ulong To { get; init; }
 
+    /// <summary>Copper of the whole first cell and of the whole second one, and their main pieces, turned likewise.</summary>
+    public required (ulong First, ulong Second) Cells { get; init; }
+
+    public required (ulong First, ulong Second) Pieces { get; init; }
+
     /// <summary>Exact copper area of both cells over that of their fine points.</summary>
     public required double AreaRatio { get; init; }
 
@@ -34,6 +39,8 @@ internal readonly record struct Window
         Across = Beside(pattern.OpenNorth[cell], pattern.OpenNorth[cell + 1]),
         From = Beside(mainPiece[cell], 0),
         To = Beside(0, mainPiece[cell + 1]),
+        Cells = (pattern.Copper[cell], pattern.Copper[cell + 1]),
+        Pieces = (mainPiece[cell], mainPiece[cell + 1]),
         AreaRatio = Ratio(pattern, cell, cell + 1),
     };
 
@@ -44,6 +51,8 @@ internal readonly record struct Window
         Across = Transpose(Stacked(pattern.OpenEast[cell], pattern.OpenEast[above])),
         From = Transpose(Stacked(mainPiece[cell], 0)),
         To = Transpose(Stacked(0, mainPiece[above])),
+        Cells = (Transpose(pattern.Copper[cell]), Transpose(pattern.Copper[above])),
+        Pieces = (Transpose(mainPiece[cell]), Transpose(mainPiece[above])),
         AreaRatio = Ratio(pattern, cell, above),
     };
 

@@ -12,11 +12,16 @@ internal sealed class WindowConductance
     private const int N = RowScanner.Fine;
     private const ulong FirstColumn = 0x0101010101010101;
 
+    private readonly double _fillOverCopper;
+
     // Band matrix of at most 64 unknowns: [unknown * (N + 1) + distance below the diagonal].
     private readonly double[] _band = new double[N * N * (N + 1)];
     private readonly double[] _heat = new double[N * N];
     private readonly double[] _start = new double[N * N];
     private readonly int[] _number = new int[N * N];
+
+    /// <param name="fillOverCopper">Conductivity of the fill over that of the copper.</param>
+    public WindowConductance(double fillOverCopper) => _fillOverCopper = fillOverCopper;
 
     /// <param name="window">What lies between.</param>
     /// <param name="aspect">Width of the way over its length, of one cell.</param>
@@ -32,19 +37,32 @@ internal sealed class WindowConductance
         return ((float)Copper(window, aspect), (float)Fill(window));
     }
 
-    /// <summary>Row by row: the length that is not copper carries the drop, in parallel over the rows that are not whole.</summary>
-    private static double Fill(in Window window)
+    /// <summary>
+    /// Row by row, in parallel: the way from the one main piece to the other's nearest point, which may lie beyond the cells' centres; what is not
+    /// copper on it carries the drop. Rows that are copper all the way are <see cref="Copper"/>'s.
+    /// </summary>
+    private double Fill(in Window window)
     {
         double sum = 0;
         for (int row = 0; row < N; row++)
         {
-            int copper = BitOperations.PopCount((byte)(window.Copper >> (N * row)));
-            bool whole = ((window.Along >> (N * row)) & 0x7F) == 0x7F;
-            if (copper == N && whole) continue;
-            sum += 1 / Math.Max(N - copper, 0.25);
+            uint copper = Row(window.Cells.First, row) | (Row(window.Cells.Second, row) << N);
+            uint first = Row(window.Pieces.First, row), second = Row(window.Pieces.Second, row);
+            int from = first == 0 ? N / 2 - 1 : 31 - BitOperations.LeadingZeroCount(first);
+            int to = second == 0 ? N + N / 2 : N + BitOperations.TrailingZeroCount(second);
+            uint between = ((1u << to) - 1) & ~((2u << from) - 1);
+            int gap = BitOperations.PopCount(between & ~copper);
+            if (first == 0 && (copper & (1u << from)) == 0) gap++;
+            if (second == 0 && (copper & (1u << to)) == 0) gap++;
+            if (gap == 0 && Row(window.Along, row) << 25 == 0xFE000000) continue;
+            // From point to point a whole row of fill is 9 points and 8 lengths.
+            double length = first == 0 && second == 0 ? gap - 2 : gap;
+            sum += 1 / (Math.Max(length, 0.25) + Math.Max(N - length, 0) * _fillOverCopper);
         }
         return sum;
     }
+
+    private static uint Row(ulong points, int row) => (byte)(points >> (N * row));
 
     private double Copper(in Window window, double aspect)
     {
