@@ -1,0 +1,79 @@
+using System.Net;
+using System.Net.Http.Headers;
+using System.Text;
+
+namespace HeatSpread.Service.Tests;
+
+/// <summary>Limits, each reached once.</summary>
+public sealed class LimitTests
+{
+    [Fact]
+    public async Task A_full_queue_is_429_with_a_time_to_come_back_and_what_is_removed_makes_room()
+    {
+        using var folder = new TemporaryFolder();
+        await using var service = new ServiceUnderTest(folder.Path, ("ConcurrentSolves", "1"), ("QueueLength", "1"));
+        using var client = service.CreateClient();
+        var taken = new List<string>();
+        HttpResponseMessage response;
+        do // one runs and one waits; how soon the first is taken up is the worker's affair
+        {
+            response = await client.SendAsync(Requests.Preferring("respond-async", Boards.SlowRequest($"queue {taken.Count}")), TestContext.Current.CancellationToken);
+            if (response.StatusCode == HttpStatusCode.Accepted) taken.Add(response.Headers.Location!.ToString());
+        }
+        while (response.StatusCode == HttpStatusCode.Accepted && taken.Count < 20);
+        Assert.Equal(HttpStatusCode.TooManyRequests, response.StatusCode);
+        Assert.NotNull(response.Headers.RetryAfter);
+        Assert.Equal("urn:heatspread:problem:busy", (await response.Body()).GetProperty("type").GetString());
+        response.Dispose();
+        foreach (string address in taken)
+        {
+            using var cancelled = await client.Delete(address);
+            Assert.Equal(HttpStatusCode.NoContent, cancelled.StatusCode);
+        }
+        Assert.Equal("solved", (await client.Solve(Boards.Plate("after the queue"))).GetProperty("state").GetString());
+    }
+
+    [Fact]
+    public async Task On_a_real_port_a_board_is_taken_solved_and_drawn_and_a_large_body_is_413()
+    {
+        using var folder = new TemporaryFolder();
+        await using var service = new ServiceUnderTest(folder.Path, ("MaximumBodyBytes", "20000"));
+        service.UseKestrel(0);
+        service.StartServer();
+        using var client = service.CreateClient();
+        string id = await client.Take(Boards.Plate("port"));
+        var solution = await client.Solve($"\"{id}\"");
+        using var map = await client.Get(solution.GetProperty("layers")[0].GetProperty("image").GetString()! + "?width=640");
+        using var picture = SkiaSharp.SKBitmap.Decode(await map.Bytes());
+        Assert.Equal(640, picture.Width);
+
+        using var large = Requests.Json(Boards.Plate("large").PadRight(20_001));
+        using var refused = await client.PostAsync("/v1/layouts", large, TestContext.Current.CancellationToken);
+        await AssertTooLarge(refused);
+        using var form = Form("{}", ("a.gbr", new string(' ', 30_000)));
+        using var refusedForm = await client.PostAsync("/v1/layouts", form, TestContext.Current.CancellationToken);
+        await AssertTooLarge(refusedForm);
+        using var chunked = new HttpRequestMessage(HttpMethod.Post, "/v1/layouts") { Content = Requests.Json(new string(' ', 30_000)), Headers = { TransferEncodingChunked = true } };
+        using var refusedChunks = await client.SendAsync(chunked, TestContext.Current.CancellationToken);
+        await AssertTooLarge(refusedChunks);
+    }
+
+    private static async Task AssertTooLarge(HttpResponseMessage response)
+    {
+        Assert.Equal(HttpStatusCode.RequestEntityTooLarge, response.StatusCode);
+        var problem = await response.Body();
+        Assert.Equal("urn:heatspread:problem:body-too-large", problem.GetProperty("type").GetString());
+        Assert.Contains("20000", problem.GetProperty("detail").GetString(), StringComparison.Ordinal);
+    }
+
+    internal static MultipartFormDataContent Form(string description, params (string Name, string Content)[] files)
+    {
+        var form = new MultipartFormDataContent { { new StringContent(description, Encoding.UTF8, "application/json"), "description" } };
+        foreach (var (name, content) in files)
+        {
+            var part = new ByteArrayContent(Encoding.ASCII.GetBytes(content)) { Headers = { ContentType = new MediaTypeHeaderValue("application/octet-stream") } };
+            form.Add(part, "files", name);
+        }
+        return form;
+    }
+}
