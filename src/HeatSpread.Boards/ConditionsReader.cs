@@ -14,20 +14,19 @@ public static class ConditionsReader
 
     /// <param name="json">The value of <c>conditions</c>, of a document from <see cref="PostedJson"/>.</param>
     /// <param name="pointer">Where it stands in what was posted, e.g. <c>/conditions</c>; it begins the pointer of each fault.</param>
-    /// <param name="board">Whose parts and side lengths it refers to.</param>
+    /// <param name="board">Whose parts and outline it refers to; null where that board has faults of its own: what refers to it is then not judged.</param>
     /// <param name="unit">The unit of plan coordinates in it: the layout's.</param>
     /// <param name="limits">Null: the defaults.</param>
-    public static Reading<Conditions> Read(JsonElement json, string pointer, Board board, string unit, LayoutLimits? limits = null)
+    public static Reading<Conditions> Read(JsonElement json, string pointer, Board? board, string unit, LayoutLimits? limits = null)
     {
-        ArgumentNullException.ThrowIfNull(board);
         var (state, at) = (new ReadingState(limits ?? LayoutLimits.Default), JsonPointer.Root(pointer));
         var conditions = Read(new JsonMembers(json, at, state, Keys), at, new Plan(unit, state.Faults, state.Limits), board, state);
-        if (!state.Faults.Any && !HasWayOut(conditions, board))
+        if (!state.Faults.Any && board is not null && !HasWayOut(conditions, board))
             state.Faults.Add(at["surfaces"], "Heat must have a way out; found films of 0 on both sides and on the edges, no contact and no link of a part to `ambient`.");
         return state.Faults.Any ? new(null, state.Faults.Faults()) : new(conditions, []);
     }
 
-    private static Conditions Read(JsonMembers members, JsonPointer at, Plan plan, Board board, ReadingState state)
+    private static Conditions Read(JsonMembers members, JsonPointer at, Plan plan, Board? board, ReadingState state)
     {
         foreach (string later in (string[])["pressureKilopascal", "currents"])
             if (members.Has(later)) state.Faults.Add(at[later], $"`{later}` is not supported yet; it must be left out.");
@@ -62,15 +61,15 @@ public static class ConditionsReader
         return film;
     }
 
-    private static IReadOnlyList<Contact> ReadContacts(JsonMembers members, JsonPointer at, Plan plan, Board board)
+    private static IReadOnlyList<Contact> ReadContacts(JsonMembers members, JsonPointer at, Plan plan, Board? board)
     {
         if (!members.Has("contacts")) return [];
         var names = new NameTable("contact", "`contacts`", plan.Faults);
-        var outline = new OutlineIndex(board.Outline, plan.ToMetres(plan.Tolerance));
+        var outline = board is null ? null : new OutlineIndex(board.Outline, plan.ToMetres(plan.Tolerance));
         return members.List("contacts", plan.Limits.Contacts, nameof(plan.Limits.Contacts), (json, here, state) => ReadContact(json, here, plan, outline, names, state));
     }
 
-    private static Contact ReadContact(JsonElement json, JsonPointer at, Plan plan, OutlineIndex outline, NameTable names, ReadingState state)
+    private static Contact ReadContact(JsonElement json, JsonPointer at, Plan plan, OutlineIndex? outline, NameTable names, ReadingState state)
     {
         var members = new JsonMembers(json, at, state, ContactKeys);
         string name = members.RequiredText("name"), side = members.RequiredText("side");
@@ -82,20 +81,20 @@ public static class ConditionsReader
         ValueRules.RequireTemperature(sink, at["sinkCelsius"], state.Faults);
         bool sound = plan.CheckRegion(area, at["area"]);
         var metres = plan.ToMetres(area);
-        if (sound && !outline.Overlaps(metres))
+        if (sound && outline?.Overlaps(metres) == false)
             state.Faults.Add(at["area"], "A contact must lie over the board, at least in part; it lies wholly outside the outline.");
         return new Contact(name, side == "bottom" ? BoardSide.Bottom : BoardSide.Top, metres, conductance, sink);
     }
 
-    private static Dictionary<int, double> ReadWatts(JsonMembers members, JsonPointer at, Board board, ReadingState state)
+    private static Dictionary<int, double> ReadWatts(JsonMembers members, JsonPointer at, Board? board, ReadingState state)
     {
         var parts = new NameTable("part", "the layout", state.Faults);
-        for (int i = 0; i < board.Parts.Count; i++) parts.Add(board.Parts[i].Id, i, at);
+        for (int i = 0; i < board?.Parts.Count; i++) parts.Add(board.Parts[i].Id, i, at);
         var watts = new Dictionary<int, double>();
         foreach (var (id, value) in members.Map("watts", state.Limits.Parts, nameof(state.Limits.Parts), JsonMembers.ReadNumber))
         {
             ValueRules.RequireNotNegative(value, at[id], state.Faults);
-            int part = parts.Resolve(id, at[id]);
+            int part = board is null ? -1 : parts.Resolve(id, at[id]);
             if (part >= 0) watts[part] = value;
         }
         return watts;

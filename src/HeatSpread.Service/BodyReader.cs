@@ -8,13 +8,13 @@ namespace HeatSpread.Service;
 internal sealed class BodyReader(IOptions<ServiceSettings> settings)
 {
     /// <summary>The whole body.</summary>
-    /// <returns>Bytes without a byte order mark, or the problem.</returns>
+    /// <returns>Bytes, or the problem.</returns>
     public async Task<(ReadOnlyMemory<byte> Json, Problem? Problem)> ReadJson(HttpRequest request, CancellationToken cancellationToken)
     {
         if (!request.HasJsonContentType()) return (default, MediaType(request, "application/json"));
         if (request.ContentLength > settings.Value.MaximumBodyBytes) return (default, ExceptionProblems.BodyTooLarge(settings.Value));
         var body = await ReadAll(request.Body, request.ContentLength ?? 0, cancellationToken);
-        return body is null ? (default, ExceptionProblems.BodyTooLarge(settings.Value)) : (WithoutMark(body), null);
+        return body is null ? (default, ExceptionProblems.BodyTooLarge(settings.Value)) : (body, null);
     }
 
     /// <summary>Description and files of a form.</summary>
@@ -34,7 +34,7 @@ internal sealed class BodyReader(IOptions<ServiceSettings> settings)
         if (faults.Count > 0) return (default, [], new Problem(ProblemKind.MalformedForm, string.Join(' ', faults)));
         var files = new List<FabricationFile>();
         foreach (var file in form.Files.GetFiles("files")) files.Add(new FabricationFile(Path.GetFileName(file.FileName), await ReadAll(file, cancellationToken)));
-        return (WithoutMark(await ReadDescription(form, cancellationToken)), files, null);
+        return (await ReadDescription(form, cancellationToken), files, null);
     }
 
     public static Problem MediaType(HttpRequest request, string taken) =>
@@ -74,6 +74,4 @@ internal sealed class BodyReader(IOptions<ServiceSettings> settings)
         }
         return whole.ToArray();
     }
-
-    private static ReadOnlyMemory<byte> WithoutMark(byte[] utf8) => utf8.AsSpan().StartsWith("\uFEFF"u8) ? utf8.AsMemory(3) : utf8;
 }

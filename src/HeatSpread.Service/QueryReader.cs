@@ -51,11 +51,11 @@ internal sealed class QueryReader(IQueryCollection query)
     {
         _known.Add(key);
         var values = query[key];
-        if (values.Count > 1 && !_faults.Any(f => f.Pointer == Pointer(key))) _faults.Add(new Fault(Pointer(key), $"{key} must be given once; it was given {values.Count} times."));
+        if (values.Count > 1 && !_faults.Any(f => f.Pointer == Pointer(key))) _faults.Add(new Fault(Pointer(key), $"`{key}` must be given once; found {values.Count} times."));
         return values.Count == 1 ? values[0] : null;
     }
 
-    public void Fault(string key, string must, string found) => _faults.Add(new Fault(Pointer(key), $"{key} {must}; it is {found}."));
+    public void Fault(string key, string must, string found) => _faults.Add(new Fault(Pointer(key), $"`{key}` {must}; found {found}."));
 
     /// <summary>The value, or every fault; keys that were not asked for are faults.</summary>
     public Reading<T> Finish<T>(T value)
@@ -63,7 +63,7 @@ internal sealed class QueryReader(IQueryCollection query)
     {
         foreach (string key in query.Keys.Where(k => !_known.Contains(k)))
         {
-            _faults.Add(new Fault(Pointer(key), $"{key} is not known here; known are {string.Join(", ", _known.Order(StringComparer.Ordinal))}."));
+            _faults.Add(new Fault(Pointer(key), $"`{key}` is not known here; known are {string.Join(", ", _known.Order(StringComparer.Ordinal).Select(k => $"`{k}`"))}."));
         }
         return _faults.Count == 0 ? new Reading<T>(value, []) : new Reading<T>(null, _faults);
     }

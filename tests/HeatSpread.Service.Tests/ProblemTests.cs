@@ -62,7 +62,7 @@ public sealed class ProblemTests(SharedService service)
         using var response = await _client.PostJson("/v1/solutions", Boards.Request(layout, conditions, """{ "pitchMm": -1 }"""));
         Assert.Equal(HttpStatusCode.UnprocessableEntity, response.StatusCode);
         string[] pointers = [.. (await response.Body()).GetProperty("errors").EnumerateArray().Select(e => e.GetProperty("pointer").GetString()!)];
-        Assert.Superset(new HashSet<string> { "/layout/vias/0/drill", "/conditions/ambientCelsius", "/conditions/surfaces/top/filmWattsPerM2K", "/grid/pitchMm" }, [.. pointers]);
+        Assert.Superset(new HashSet<string> { "/layout/vias/0/drill", "/conditions/ambientCelsius", "/conditions/surfaces/top/filmWattsPerM2K", "/grid/pitchMm" }, pointers.ToHashSet());
     }
 
     [Fact]

@@ -18,53 +18,44 @@ internal static class LayoutIntake
     /// <summary>Of a layout as JSON.</summary>
     public static IntakeResult Read(ReadOnlyMemory<byte> json)
     {
-        if (JsonBody.SyntaxFault(json) is { } malformed) return Refuse(malformed);
-        var document = LayoutReader.Read(json);
-        if (document.Value is null) return Refuse(Problem.Of(ProblemKind.InvalidLayout, document.Faults));
-        return Check(document.Value, ProblemKind.InvalidLayout, []);
+        var parsed = PostedJson.Parse(json);
+        if (parsed.Value is null) return Refuse(Malformed(parsed.Faults));
+        using var document = parsed.Value;
+        return Read(document.RootElement, "");
+    }
+
+    /// <summary>Of a layout that is part of what was posted.</summary>
+    /// <param name="json">Of a document from <see cref="PostedJson"/>.</param>
+    /// <param name="pointer">Where it stands; it begins the pointer of each fault.</param>
+    public static IntakeResult Read(JsonElement json, string pointer)
+    {
+        var reading = LayoutReading.ReadBoard(json, pointer);
+        return reading.Board is null ? Refuse(Problem.Of(ProblemKind.InvalidLayout, reading.Faults)) : new IntakeResult(InUse(reading.Document!, reading.Board), null, []);
     }
 
     /// <summary>Of fabrication files and their description.</summary>
     public static IntakeResult Import(ReadOnlyMemory<byte> descriptionJson, IReadOnlyList<FabricationFile> files, CancellationToken cancellationToken)
     {
-        if (JsonBody.SyntaxFault(descriptionJson) is { } malformed) return Refuse(malformed);
+        var parsed = PostedJson.Parse(descriptionJson);
+        if (parsed.Value is null) return Refuse(Malformed(parsed.Faults));
+        parsed.Value.Dispose();
         var description = LayoutReader.ReadDescription(descriptionJson);
         if (description.Value is null) return Refuse(Problem.Of(ProblemKind.InvalidFabricationData, description.Faults));
         var import = FabricationImport.Import(description.Value, files, cancellationToken);
         if (import.Layout is null) return Refuse(Problem.Of(ProblemKind.InvalidFabricationData, import.Faults));
-        return Check(import.Layout, ProblemKind.InvalidFabricationData, import.Warnings);
+        var board = BoardBuilder.Build(import.Layout);
+        return board.Value is null
+            ? Refuse(Problem.Of(ProblemKind.InvalidFabricationData, board.Faults))
+            : new IntakeResult(InUse(import.Layout, board.Value), null, import.Warnings);
     }
 
-    private static IntakeResult Check(LayoutDocument document, ProblemKind kind, IReadOnlyList<string> warnings)
+    public static Problem Malformed(IReadOnlyList<Fault> faults) => new(ProblemKind.MalformedJson, faults[0].Detail);
+
+    private static LayoutInUse InUse(LayoutDocument document, Board board)
     {
-        var board = BoardBuilder.Build(document);
-        if (board.Value is null) return Refuse(Problem.Of(kind, board.Faults));
         byte[] canonical = LayoutWriter.Write(document);
-        return new IntakeResult(new LayoutInUse(ContentId.Of(canonical), document.Unit, board.Value, canonical), null, warnings);
+        return new LayoutInUse(ContentId.Of(canonical), document.Unit, board, canonical);
     }
 
     private static IntakeResult Refuse(Problem problem) => new(null, problem, []);
-}
-
-/// <summary>What is common to JSON bodies.</summary>
-internal static class JsonBody
-{
-    /// <summary>Says where the text stops being JSON; null where it is JSON throughout.</summary>
-    public static Problem? SyntaxFault(ReadOnlyMemory<byte> json)
-    {
-        try
-        {
-            var reader = new Utf8JsonReader(json.Span);
-            while (reader.Read())
-            {
-            }
-            return null;
-        }
-        catch (JsonException fault)
-        {
-            string place = fault.LineNumber is { } line ? $"line {line + 1}, byte {(fault.BytePositionInLine ?? 0) + 1}" : "the end";
-            string reason = fault.Message.Split(" LineNumber:")[0];
-            return new Problem(ProblemKind.MalformedJson, $"At {place}: {reason}");
-        }
-    }
 }

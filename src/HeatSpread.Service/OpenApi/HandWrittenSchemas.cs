@@ -52,6 +52,7 @@ internal sealed record QueryOf(IReadOnlyList<OpenApiParameter> Parameters)
         Key("palette", JsonSchemaType.String, "Name of a palette."),
         Key("outlines", JsonSchemaType.Boolean, "Copper and part outlines."),
         Key("isotherms", JsonSchemaType.Boolean, "Lines of equal temperature."),
+        Key("flow", JsonSchemaType.Boolean, "Lines along which heat flows in the plane."),
         Key("legend", JsonSchemaType.Boolean, "Colour scale with its units."),
     ]);
 

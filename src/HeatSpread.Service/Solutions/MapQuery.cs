@@ -19,6 +19,7 @@ internal static class MapQuery
             Palette = reader.Choice("palette", Palettes.Names),
             Outlines = reader.Switch("outlines", usual.Outlines),
             Isotherms = reader.Switch("isotherms", usual.Isotherms),
+            Flow = reader.Switch("flow", usual.Flow),
             Legend = reader.Switch("legend", usual.Legend),
         };
         if (options.MinCelsius >= options.MaxCelsius) reader.Fault("min", "must be below max", options.MinCelsius.Value.ToString(CultureInfo.InvariantCulture));
@@ -28,5 +29,5 @@ internal static class MapQuery
     /// <summary>Stands for the options in a tag.</summary>
     public static string Tag(MapOptions options) => string.Create(
         CultureInfo.InvariantCulture,
-        $"{options.Width}-{options.MinCelsius}-{options.MaxCelsius}-{options.Palette}-{(options.Outlines ? 1 : 0)}{(options.Isotherms ? 1 : 0)}{(options.Legend ? 1 : 0)}");
+        $"{options.Width}-{options.MinCelsius}-{options.MaxCelsius}-{options.Palette}-{(options.Outlines ? 1 : 0)}{(options.Isotherms ? 1 : 0)}{(options.Flow ? 1 : 0)}{(options.Legend ? 1 : 0)}");
 }

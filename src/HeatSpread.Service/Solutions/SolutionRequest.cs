@@ -1,5 +1,4 @@
 using System.Globalization;
-using System.Runtime.InteropServices;
 using System.Text;
 using System.Text.Json;
 using HeatSpread.Boards;
@@ -23,15 +22,20 @@ internal sealed record SolutionRequest(string Id, LayoutInUse Layout, Conditions
 /// <summary>Reads requests for solutions, and lists every fault of layout, conditions and grid together.</summary>
 internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<ServiceSettings> settings)
 {
+    private const int LongestQuote = 60;
+
     private static readonly string[] Keys = ["layout", "conditions", "grid"];
     private static readonly string[] GridKeys = ["pitchMm", "targetErrorKelvin"];
 
+    /// <param name="json">As posted, UTF-8.</param>
+    /// <returns>One of the two.</returns>
     public (SolutionRequest? Request, Problem? Problem) Read(ReadOnlyMemory<byte> json)
     {
-        if (JsonBody.SyntaxFault(json) is { } malformed) return (null, malformed);
-        using var document = JsonDocument.Parse(json);
+        var parsed = PostedJson.Parse(json);
+        if (parsed.Value is null) return (null, LayoutIntake.Malformed(parsed.Faults));
+        using var document = parsed.Value;
         var root = document.RootElement;
-        if (root.ValueKind != JsonValueKind.Object) return (null, Problem.Of(ProblemKind.InvalidSolutionRequest, [new Fault("", $"The body must be an object with layout and conditions; it is {Describe(root)}.")]));
+        if (root.ValueKind != JsonValueKind.Object) return (null, Problem.Of(ProblemKind.InvalidSolutionRequest, [new Fault("", $"Must be an object with `layout` and `conditions`; found {Found(root)}.")]));
         List<Fault> faults = [.. KeyFaults(root, Keys, "")];
         var layout = ReadLayout(root, faults);
         var conditions = ReadConditions(root, layout, faults);
@@ -50,37 +54,31 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
 
     private LayoutInUse? ReadLayout(JsonElement root, List<Fault> faults)
     {
-        const string pointer = "/layout";
+        const string pointer = "/layout", must = "`layout` must be the id of a stored layout, or a whole layout";
         if (!root.TryGetProperty("layout", out var value))
         {
-            faults.Add(new Fault("", "layout must be given: the id of a stored layout, or a whole layout; it is missing."));
+            faults.Add(new Fault("", must + "; it is missing."));
             return null;
         }
-        switch (value.ValueKind)
+        if (value.ValueKind == JsonValueKind.Object)
         {
-            case JsonValueKind.String:
-                var stored = layouts.Open(value.GetString()!);
-                if (stored is null) faults.Add(new Fault(pointer, $"layout must be the id of a stored layout, or a whole layout; there is no layout {value.GetString()}."));
-                return stored;
-            case JsonValueKind.Object:
-                var intake = LayoutIntake.Read(JsonMarshal.GetRawUtf8Value(value).ToArray());
-                if (intake.Problem is { } problem) faults.AddRange(problem.Faults!.Select(f => f with { Pointer = pointer + f.Pointer }));
-                return intake.Layout;
-            default:
-                faults.Add(new Fault(pointer, $"layout must be the id of a stored layout, or a whole layout; it is {Describe(value)}."));
-                return null;
+            var intake = LayoutIntake.Read(value, pointer);
+            faults.AddRange(intake.Problem?.Faults ?? []);
+            return intake.Layout;
         }
+        var stored = value.ValueKind == JsonValueKind.String ? layouts.Open(value.GetString()!) : null;
+        if (stored is null) faults.Add(new Fault(pointer, $"{must}; found {Found(value)}{(value.ValueKind == JsonValueKind.String ? ", which is the id of none" : "")}."));
+        return stored;
     }
 
     private static Conditions? ReadConditions(JsonElement root, LayoutInUse? layout, List<Fault> faults)
     {
         if (!root.TryGetProperty("conditions", out var value))
         {
-            faults.Add(new Fault("", "conditions must be given; they are missing."));
+            faults.Add(new Fault("", "`conditions` must be given; it is missing."));
             return null;
         }
-        if (layout is null) return null;
-        var reading = ConditionsReader.Read(value, "/conditions", layout.Board, layout.Unit);
+        var reading = ConditionsReader.Read(value, "/conditions", layout?.Board, layout?.Unit ?? "mm");
         faults.AddRange(reading.Faults);
         return reading.Value;
     }
@@ -91,12 +89,12 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
         if (!root.TryGetProperty("grid", out var value) || value.ValueKind == JsonValueKind.Null) return chosen;
         if (value.ValueKind != JsonValueKind.Object)
         {
-            faults.Add(new Fault("/grid", $"grid must be an object with pitchMm or targetErrorKelvin; it is {Describe(value)}."));
+            faults.Add(new Fault("/grid", $"`grid` must be an object with `pitchMm` or `targetErrorKelvin`; found {Found(value)}."));
             return chosen;
         }
         faults.AddRange(KeyFaults(value, GridKeys, "/grid"));
         double? pitchMm = ReadPositive(value, "pitchMm", faults), target = ReadPositive(value, "targetErrorKelvin", faults);
-        if (pitchMm is not null && target is not null) faults.Add(new Fault("/grid", "grid must have one of pitchMm and targetErrorKelvin; it has both."));
+        if (pitchMm is not null && target is not null) faults.Add(new Fault("/grid", "`grid` must have one of `pitchMm` and `targetErrorKelvin`; found both."));
         if (pitchMm is { } pitch && layout is not null && SizeFault(layout.Board, pitch) is { } fault) faults.Add(fault);
         return new GridChoice(pitchMm * 1e-3, target);
     }
@@ -110,14 +108,14 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
         double coarser = Math.Sqrt(box.Width * box.Height * 1e6 * board.Rows.Count / most);
         return new Fault("/grid/pitchMm", string.Create(
             CultureInfo.InvariantCulture,
-            $"pitchMm must be coarse enough for at most {most} cells over all rows of the stack (setting {ServiceSettings.Section}:{nameof(ServiceSettings.MaximumUnknowns)}), about {coarser:G3} on this board; {pitchMm} gives {unknowns:F0}."));
+            $"`pitchMm` must be coarse enough for at most {most} cells over all rows of the stack (setting {ServiceSettings.Section}:{nameof(ServiceSettings.MaximumUnknowns)}), about {coarser:G3} on this board; found {pitchMm}, which gives {unknowns:F0}."));
     }
 
     private static double? ReadPositive(JsonElement grid, string key, List<Fault> faults)
     {
         if (!grid.TryGetProperty(key, out var value)) return null;
         if (value.ValueKind == JsonValueKind.Number && value.TryGetDouble(out double number) && number > 0 && double.IsFinite(number)) return number;
-        faults.Add(new Fault("/grid/" + key, $"{key} must be a positive number; it is {Describe(value)}."));
+        faults.Add(new Fault("/grid/" + key, $"`{key}` must be a positive number; found {Found(value)}."));
         return null;
     }
 
@@ -126,16 +124,18 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
         foreach (var group in value.EnumerateObject().GroupBy(member => member.Name))
         {
             string place = pointer + "/" + group.Key.Replace("~", "~0", StringComparison.Ordinal).Replace("/", "~1", StringComparison.Ordinal);
-            if (!known.Contains(group.Key)) yield return new Fault(place, $"{group.Key} is not known here; known are {string.Join(", ", known)}.");
-            else if (group.Count() > 1) yield return new Fault(place, $"{group.Key} must be given once; it is given {group.Count()} times.");
+            if (!known.Contains(group.Key)) yield return new Fault(place, $"`{group.Key}` is not known here; known are {string.Join(", ", known.Select(k => $"`{k}`"))}.");
+            else if (group.Count() > 1) yield return new Fault(place, $"`{group.Key}` must be given once; found {group.Count()} times.");
         }
     }
 
-    private static string Describe(JsonElement value) => value.ValueKind switch
+    private static string Found(JsonElement value) => value.ValueKind switch
     {
         JsonValueKind.Object => "an object",
         JsonValueKind.Array => "an array",
-        JsonValueKind.Number or JsonValueKind.True or JsonValueKind.False or JsonValueKind.Null => value.GetRawText(),
-        _ => "a string",
+        JsonValueKind.String => $"the string \"{Shortened(value.GetString()!)}\"",
+        _ => Shortened(value.GetRawText()),
     };
+
+    private static string Shortened(string text) => text.Length <= LongestQuote ? text : text[..LongestQuote] + "…";
 }
