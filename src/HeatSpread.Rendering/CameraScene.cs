@@ -10,19 +10,19 @@ internal sealed class CameraScene : IDisposable
     /// <summary>Radius of the camera's blur, m: a lens does not draw sharp edges.</summary>
     private const double BlurMeters = 0.15e-3;
 
-    private readonly int width;
-    private readonly int height;
-    private readonly SKRect target;
+    private readonly int _width;
+    private readonly int _height;
+    private readonly SKRect _target;
 
     private CameraScene(SKRect target, SKPath silhouette, float[] celsius)
     {
-        (width, height) = ((int)target.Width, (int)target.Height);
-        this.target = target;
+        (_width, _height) = ((int)target.Width, (int)target.Height);
+        _target = target;
         Silhouette = silhouette;
         Celsius = celsius;
     }
 
-    /// <summary>Board and bodies, px.</summary>
+    /// <summary>The board, px; bodies that overhang it are cut at its edge.</summary>
     public SKPath Silhouette { get; }
 
     /// <summary>One a pixel of the view's target, row by row from the top; meaningless outside the silhouette.</summary>
@@ -49,7 +49,7 @@ internal sealed class CameraScene : IDisposable
             using var cover = Coverage(body, view.Target);
             scene.Paint(cover, celsius);
         }
-        scene.Celsius = GaussianBlur.Apply(scene.Celsius, scene.width, scene.height, (float)(BlurMeters * view.PixelsPerMeter));
+        scene.Celsius = GaussianBlur.Apply(scene.Celsius, scene._width, scene._height, (float)(BlurMeters * view.PixelsPerMeter));
         scene.FindExtremes(visible);
         return scene;
     }
@@ -79,31 +79,42 @@ internal sealed class CameraScene : IDisposable
     private void Paint(SKBitmap cover, double celsius)
     {
         var covered = cover.GetPixelSpan();
-        for (int y = 0; y < height; y++)
+        for (int y = 0; y < _height; y++)
         {
-            for (int x = 0; x < width; x++)
+            for (int x = 0; x < _width; x++)
             {
                 byte c = covered[y * cover.RowBytes + x];
-                if (c > 0) Celsius[y * width + x] += (float)(celsius - Celsius[y * width + x]) * c / 255;
+                if (c > 0) Celsius[y * _width + x] += (float)(celsius - Celsius[y * _width + x]) * c / 255;
             }
         }
     }
 
     private void FindExtremes(SKBitmap visible)
     {
+        var seen = WithoutHidden(visible);
+        Range = ValueRange.Of(seen);
+        double near = (Range.Max - Range.Min) * 1e-3;
+        Hottest = MiddleOf(seen, v => v >= Range.Max - near);
+        Coldest = MiddleOf(seen, v => v <= Range.Min + near);
+    }
+
+    private float[] WithoutHidden(SKBitmap visible)
+    {
         var seen = visible.GetPixelSpan();
-        float min = float.PositiveInfinity, max = float.NegativeInfinity;
-        for (int y = 0; y < height; y++)
-        {
-            for (int x = 0; x < width; x++)
-            {
-                if (seen[y * visible.RowBytes + x] < 128) continue;
-                float v = Celsius[y * width + x];
-                var at = new SKPoint(target.Left + x + 0.5f, target.Top + y + 0.5f);
-                if (v < min) (min, Coldest) = (v, at);
-                if (v > max) (max, Hottest) = (v, at);
-            }
-        }
-        Range = new ValueRange(min, max);
+        var values = new float[Celsius.Length];
+        for (int y = 0; y < _height; y++)
+            for (int x = 0; x < _width; x++) values[y * _width + x] = seen[y * visible.RowBytes + x] > 127 ? Celsius[y * _width + x] : float.NaN;
+        return values;
+    }
+
+    /// <summary>The pixel nearest to the mean place: a body has one temperature, and the mark belongs in its middle, not at its first pixel.</summary>
+    private SKPoint MiddleOf(float[] values, Predicate<float> isNear)
+    {
+        var pixels = new List<(int X, int Y)>();
+        for (int i = 0; i < values.Length; i++)
+            if (isNear(values[i])) pixels.Add((i % _width, i / _width));
+        double middleX = pixels.Average(p => (double)p.X), middleY = pixels.Average(p => (double)p.Y);
+        var (column, row) = pixels.MinBy(p => Math.Pow(p.X - middleX, 2) + Math.Pow(p.Y - middleY, 2));
+        return new SKPoint(_target.Left + column + 0.5f, _target.Top + row + 0.5f);
     }
 }

@@ -46,11 +46,21 @@ public static class CameraView
         using var fill = field.Fill();
         using var paint = new SKPaint { IsAntialias = true, Shader = fill };
         canvas.DrawPath(scene.Silhouette, paint);
-        var space = new LabelSpace(frame.View.Target);
+        DrawRim(canvas, frame, scene.Silhouette);
+        var space = new LabelSpace(frame.View.Target, scene.Silhouette);
         if (options.Legend) CrossMarks.Draw(canvas, frame, scene, space);
         if (!options.Outlines) return;
         using var parts = PartFigures.Of(board, side, withFar: false, frame.View);
         parts.PlaceIds(frame.Sizes, space);
+        using var ink = field.Ink();
+        parts.DrawHints(canvas, frame.Sizes, ink);
         parts.DrawIds(canvas, frame.Sizes, field);
+    }
+
+    /// <summary>A cold board would be lost before the dark ground.</summary>
+    private static void DrawRim(SKCanvas canvas, Frame frame, SKPath silhouette)
+    {
+        using var rim = new SKPaint { IsAntialias = true, Style = SKPaintStyle.Stroke, StrokeWidth = frame.Sizes.Line, Color = new SKColor(0x8A, 0x93, 0x9E, 0xA0) };
+        canvas.DrawPath(silhouette, rim);
     }
 }

@@ -27,7 +27,7 @@ public static class CopperMap
         return Png.Draw(frame.Width, frame.Height, frame.IsFramed ? Theme.Paper : SKColors.Transparent, canvas =>
         {
             using var outline = frame.View.PathOf(board.Outline);
-            DrawCells(canvas, frame, raster.Grid, raster.Layers[layer].CopperShare, outline);
+            DrawCells(canvas, frame, raster, layer, outline);
             if (!frame.IsFramed) return;
             TitleLine.Draw(canvas, frame, board.Layers[layer].Name, Detail(board, raster, layer), ScalarMap.Source(board));
             Legend.DrawShares(canvas, frame, Shares);
@@ -36,19 +36,25 @@ public static class CopperMap
 
     private static string Detail(Board board, CopperRaster raster, int layer)
     {
-        double share = raster.Layers[layer].CopperArea / board.Outline.Polygons.Sum(p => p.Area);
+        double share = raster.Layers[layer].CopperArea / raster.BoardArea;
         double pitch = Math.Max(raster.Grid.PitchX, raster.Grid.PitchY) * 1e3;
         return string.Create(CultureInfo.InvariantCulture, $"copper {100 * share:0} %, cells {pitch:0.###} mm");
     }
 
-    private static void DrawCells(SKCanvas canvas, Frame frame, BoardGrid grid, float[] shares, SKPath outline)
+    private static void DrawCells(SKCanvas canvas, Frame frame, CopperRaster raster, int layer, SKPath outline)
     {
+        var (grid, shares) = (raster.Grid, raster.Layers[layer].CopperShare);
         using var bitmap = new SKBitmap(new SKImageInfo(grid.Columns, grid.Rows, SKColorType.Bgra8888, SKAlphaType.Opaque));
         var pixels = MemoryMarshal.Cast<byte, uint>(bitmap.GetPixelSpan());
         for (int row = 0; row < grid.Rows; row++)
         {
             var line = pixels.Slice((grid.Rows - 1 - row) * bitmap.RowBytes / sizeof(uint), grid.Columns);
-            for (int column = 0; column < grid.Columns; column++) line[column] = (uint)Shares.At(shares[row * grid.Columns + column]);
+            for (int column = 0; column < grid.Columns; column++)
+            {
+                int cell = row * grid.Columns + column;
+                // of the board in the cell: else the board's edge would look bare
+                line[column] = (uint)Shares.At(raster.BoardShare[cell] > 0 ? shares[cell] / raster.BoardShare[cell] : 0);
+            }
         }
         bitmap.SetImmutable();
         using var image = SKImage.FromBitmap(bitmap);

@@ -34,6 +34,7 @@ public static class LayerMap
             Unit = "°C",
             Detail = Legend.RangeText(surface.Range, "°C"),
             HotSpots = hotSpots,
+            Flow = options.Flow ? FlowField.Of(board, raster, field, layer) : null,
             Options = options,
         }.Draw();
     }

@@ -29,6 +29,9 @@ internal sealed record ScalarMap
 
     public IReadOnlyList<HotSpot> HotSpots { get; init; } = [];
 
+    /// <summary>Heat flow to draw; null: none.</summary>
+    public FlowField? Flow { get; init; }
+
     public required MapOptions Options { get; init; }
 
     /// <returns>A PNG.</returns>
@@ -54,22 +57,23 @@ internal sealed record ScalarMap
         using var ink = field.Ink();
         DrawField(canvas, frame, field, outline);
 
-        var space = new LabelSpace(frame.View.Target);
+        var space = new LabelSpace(frame.View.Target, outline);
         var hotSpots = HotSpotMarks.Place(HotSpots.Where(h => h.Layer == Layer), frame, space);
         using var parts = PartFigures.Of(Board, NearSide, withFar: true, frame.View);
         if (Options.Outlines) parts.PlaceIds(frame.Sizes, space);
-        var isotherms = Options.Isotherms ? Isotherms.Place(Surface, Scale, frame, outline, space) : null;
+        var isotherms = Options.Isotherms ? Isotherms.Place(Surface, Scale, frame, space) : null;
 
         canvas.Save();
         canvas.ClipPath(outline, SKClipOperation.Intersect, antialias: true);
         if (Options.Outlines) CopperEdges.Draw(canvas, Board, Layer, frame, ink);
+        if (Flow is not null) FlowLines.Draw(canvas, Flow, frame, outline, ink);
         isotherms?.Draw(canvas, frame, field);
         canvas.Restore();
 
         DrawEdge(canvas, frame, outline);
         if (Options.Outlines)
         {
-            parts.DrawOutlines(canvas, frame.Sizes, ink);
+            parts.DrawOutlines(canvas, frame.Sizes, field);
             parts.DrawIds(canvas, frame.Sizes, field);
         }
         hotSpots.Draw(canvas);

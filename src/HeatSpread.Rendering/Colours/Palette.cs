@@ -10,32 +10,32 @@ internal sealed class Palette
     /// <summary>Enough that neighbouring colours differ by less than a step of 8-bit sRGB.</summary>
     public const int Steps = 1024;
 
-    private readonly SKColor[] colours;
-    private readonly SKColor[] inks;
-    private readonly float[] lightness;
+    private readonly SKColor[] _colours;
+    private readonly SKColor[] _inks;
+    private readonly float[] _lightness;
 
     private Palette(string name, OkLab[] even)
     {
         Name = name;
-        colours = [.. even.Select(c => c.ToSrgb())];
-        lightness = [.. colours.Select(c => (float)OkLab.FromSrgb(c).L)];
-        inks = [.. colours.Select(InkOn)];
+        _colours = [.. even.Select(c => c.ToSrgb())];
+        _lightness = [.. _colours.Select(c => (float)OkLab.FromSrgb(c).L)];
+        _inks = [.. _colours.Select(InkOn)];
     }
 
     public string Name { get; }
 
     /// <summary>0xAARRGGBB, opaque, which is BGRA in memory.</summary>
-    public ReadOnlySpan<SKColor> Colours => colours;
+    public ReadOnlySpan<SKColor> Colours => _colours;
 
     /// <summary>A tone of the same hue that shows as a line on the colour of the same index.</summary>
-    public ReadOnlySpan<SKColor> Inks => inks;
+    public ReadOnlySpan<SKColor> Inks => _inks;
 
     public static int IndexOf(double fraction) => (int)(Math.Clamp(fraction, 0, 1) * (Steps - 1) + 0.5);
 
-    public SKColor At(double fraction) => colours[IndexOf(fraction)];
+    public SKColor At(double fraction) => _colours[IndexOf(fraction)];
 
     /// <summary>OKLab lightness.</summary>
-    public double LightnessAt(double fraction) => lightness[IndexOf(fraction)];
+    public double LightnessAt(double fraction) => _lightness[IndexOf(fraction)];
 
     /// <summary>Text and strong lines over the colour at <paramref name="fraction"/>.</summary>
     public SKColor ContrastAt(double fraction) => LightnessAt(fraction) < 0.63 ? SKColors.White : new SKColor(0x12, 0x16, 0x1C);

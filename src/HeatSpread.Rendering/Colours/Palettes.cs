@@ -21,8 +21,8 @@ public static class Palettes
 
     private static readonly Palette Warm = Palette.Through(
         "warm",
-        OkLab.FromPolar(0.14, 0.020, 20),
-        OkLab.FromPolar(0.33, 0.110, 22),
+        OkLab.FromPolar(0.20, 0.060, 350),
+        OkLab.FromPolar(0.36, 0.125, 12),
         OkLab.FromPolar(0.52, 0.165, 32),
         OkLab.FromPolar(0.70, 0.165, 55),
         OkLab.FromPolar(0.85, 0.135, 85),

@@ -6,22 +6,22 @@ namespace HeatSpread.Rendering;
 /// <summary>A field as pixels: each pixel's place in the palette, from which the picture and the tone of its lines are made.</summary>
 internal sealed class ColourField
 {
-    private readonly SKRect target;
-    private readonly int width;
-    private readonly int height;
-    private readonly ushort[] index;
+    private readonly SKRect _target;
+    private readonly int _width;
+    private readonly int _height;
+    private readonly ushort[] _index;
 
     /// <param name="target">Where it lies in the picture, whole pixels.</param>
     /// <param name="values">One a pixel, row by row from the top.</param>
     /// <param name="scale">To colours.</param>
     public ColourField(SKRect target, ReadOnlySpan<float> values, ColourScale scale)
     {
-        this.target = target;
-        (width, height) = ((int)target.Width, (int)target.Height);
+        _target = target;
+        (_width, _height) = ((int)target.Width, (int)target.Height);
         Scale = scale;
-        index = new ushort[width * height];
+        _index = new ushort[_width * _height];
         double factor = (Palette.Steps - 1) / (scale.Max - scale.Min);
-        for (int i = 0; i < index.Length; i++) index[i] = (ushort)(Math.Clamp((values[i] - scale.Min) * factor, 0, Palette.Steps - 1) + 0.5);
+        for (int i = 0; i < _index.Length; i++) _index[i] = (ushort)(Math.Clamp((values[i] - scale.Min) * factor, 0, Palette.Steps - 1) + 0.5);
     }
 
     public ColourScale Scale { get; }
@@ -39,21 +39,21 @@ internal sealed class ColourField
 
     private double FractionAt(SKPoint place)
     {
-        int x = Math.Clamp((int)(place.X - target.Left), 0, width - 1), y = Math.Clamp((int)(place.Y - target.Top), 0, height - 1);
-        return index[y * width + x] / (double)(Palette.Steps - 1);
+        int x = Math.Clamp((int)(place.X - _target.Left), 0, _width - 1), y = Math.Clamp((int)(place.Y - _target.Top), 0, _height - 1);
+        return _index[y * _width + x] / (double)(Palette.Steps - 1);
     }
 
     private SKShader Shader(ReadOnlySpan<SKColor> colours)
     {
-        using var bitmap = new SKBitmap(new SKImageInfo(width, height, SKColorType.Bgra8888, SKAlphaType.Opaque));
+        using var bitmap = new SKBitmap(new SKImageInfo(_width, _height, SKColorType.Bgra8888, SKAlphaType.Opaque));
         var pixels = MemoryMarshal.Cast<byte, uint>(bitmap.GetPixelSpan());
-        for (int y = 0; y < height; y++)
+        for (int y = 0; y < _height; y++)
         {
-            var row = pixels.Slice(y * bitmap.RowBytes / sizeof(uint), width);
-            for (int x = 0; x < width; x++) row[x] = (uint)colours[index[y * width + x]];
+            var row = pixels.Slice(y * bitmap.RowBytes / sizeof(uint), _width);
+            for (int x = 0; x < _width; x++) row[x] = (uint)colours[_index[y * _width + x]];
         }
         bitmap.SetImmutable(); // else the image takes a copy
         using var image = SKImage.FromBitmap(bitmap);
-        return image.ToShader(SKShaderTileMode.Clamp, SKShaderTileMode.Clamp, new SKSamplingOptions(SKFilterMode.Nearest), SKMatrix.CreateTranslation(target.Left, target.Top));
+        return image.ToShader(SKShaderTileMode.Clamp, SKShaderTileMode.Clamp, new SKSamplingOptions(SKFilterMode.Nearest), SKMatrix.CreateTranslation(_target.Left, _target.Top));
     }
 }

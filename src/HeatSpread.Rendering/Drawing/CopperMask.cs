@@ -12,25 +12,25 @@ internal sealed class CopperMask : IDisposable
 {
     private const short Nobody = -2;
 
-    private readonly PlanView view;
-    private readonly int columns;
-    private readonly int rows;
-    private readonly byte[] copper;
-    private readonly short[] owner;
-    private readonly SKBitmap shape;
-    private readonly SKCanvas canvas;
+    private readonly PlanView _view;
+    private readonly int _columns;
+    private readonly int _rows;
+    private readonly byte[] _copper;
+    private readonly short[] _owner;
+    private readonly SKBitmap _shape;
+    private readonly SKCanvas _canvas;
 
     private CopperMask(Box box, double pixelsPerMeter)
     {
-        columns = (int)Math.Ceiling(box.Width * pixelsPerMeter);
-        rows = (int)Math.Ceiling(box.Height * pixelsPerMeter);
-        view = new PlanView(box, new SKRect(0, 0, columns, rows), Mirrored: false);
-        copper = new byte[columns * rows];
-        owner = new short[columns * rows];
-        Array.Fill(owner, Nobody);
-        shape = new SKBitmap(new SKImageInfo(columns, rows, SKColorType.Alpha8, SKAlphaType.Premul));
-        shape.Erase(SKColors.Transparent);
-        canvas = new SKCanvas(shape);
+        _columns = (int)Math.Ceiling(box.Width * pixelsPerMeter);
+        _rows = (int)Math.Ceiling(box.Height * pixelsPerMeter);
+        _view = new PlanView(box, new SKRect(0, 0, _columns, _rows), Mirrored: false);
+        _copper = new byte[_columns * _rows];
+        _owner = new short[_columns * _rows];
+        Array.Fill(_owner, Nobody);
+        _shape = new SKBitmap(new SKImageInfo(_columns, _rows, SKColorType.Alpha8, SKAlphaType.Premul));
+        _shape.Erase(SKColors.Transparent);
+        _canvas = new SKCanvas(_shape);
     }
 
     /// <summary>The edges of the copper of a layer.</summary>
@@ -48,8 +48,8 @@ internal sealed class CopperMask : IDisposable
 
     public void Dispose()
     {
-        canvas.Dispose();
-        shape.Dispose();
+        _canvas.Dispose();
+        _shape.Dispose();
     }
 
     private void PaintLayer(Board board, int layer)
@@ -64,7 +64,7 @@ internal sealed class CopperMask : IDisposable
 
     private void PaintFeature(CopperFeature feature)
     {
-        using var path = feature.Area is { } area ? view.PathOf(area) : view.PathOf(feature.Track!.Path);
+        using var path = feature.Area is { } area ? _view.PathOf(area) : _view.PathOf(feature.Track!.Path);
         double width = feature.Track?.Width ?? 0;
         if (feature.Clearance > 0) Apply(path, feature.Area is not null, width + 2 * feature.Clearance, feature.Net, Act.ClearOthers);
         Apply(path, feature.Area is not null, width, feature.Net, feature.IsClear ? Act.Clear : Act.Paint);
@@ -80,7 +80,7 @@ internal sealed class CopperMask : IDisposable
     {
         foreach (var at in group.At)
         {
-            using var point = view.PathOf([at]);
+            using var point = _view.PathOf([at]);
             Apply(point, filled: false, diameter, group.Net, act);
         }
     }
@@ -95,13 +95,13 @@ internal sealed class CopperMask : IDisposable
     /// <summary>Draws a shape into the scratch image, then acts with its coverage.</summary>
     private void Apply(SKPath path, bool filled, double strokeMeters, int net, Act act)
     {
-        float stroke = (float)(strokeMeters * view.PixelsPerMeter);
+        float stroke = (float)(strokeMeters * _view.PixelsPerMeter);
         var bounds = path.Bounds;
         bounds.Inflate(stroke / 2 + 1, stroke / 2 + 1);
-        var area = SKRectI.Intersect(SKRectI.Ceiling(bounds, outwards: true), new SKRectI(0, 0, columns, rows));
+        var area = SKRectI.Intersect(SKRectI.Ceiling(bounds, outwards: true), new SKRectI(0, 0, _columns, _rows));
         if (area.Width <= 0 || area.Height <= 0) return;
         using var paint = new SKPaint { IsAntialias = true, Color = SKColors.Black };
-        if (filled) canvas.DrawPath(path, paint);
+        if (filled) _canvas.DrawPath(path, paint);
         if (stroke > 0) DrawStroke(path, stroke, paint);
         for (int y = area.Top; y < area.Bottom; y++) ActOnRow(area, y, net, act);
     }
@@ -111,21 +111,21 @@ internal sealed class CopperMask : IDisposable
         if (path.PointCount == 1)
         {
             var centre = path.GetPoint(0);
-            canvas.DrawCircle(centre, stroke / 2, paint); // a path of one point has no stroke
+            _canvas.DrawCircle(centre, stroke / 2, paint); // a path of one point has no stroke
             return;
         }
         paint.Style = SKPaintStyle.Stroke;
         paint.StrokeWidth = stroke;
         paint.StrokeCap = SKStrokeCap.Round;
         paint.StrokeJoin = SKStrokeJoin.Round;
-        canvas.DrawPath(path, paint);
+        _canvas.DrawPath(path, paint);
     }
 
     private void ActOnRow(SKRectI area, int y, int net, Act act)
     {
-        var cover = shape.GetPixelSpan().Slice(y * shape.RowBytes + area.Left, area.Width);
-        var paint = copper.AsSpan(y * columns + area.Left, area.Width);
-        var owners = owner.AsSpan(y * columns + area.Left, area.Width);
+        var cover = _shape.GetPixelSpan().Slice(y * _shape.RowBytes + area.Left, area.Width);
+        var paint = _copper.AsSpan(y * _columns + area.Left, area.Width);
+        var owners = _owner.AsSpan(y * _columns + area.Left, area.Width);
         for (int i = 0; i < cover.Length; i++)
         {
             byte c = cover[i];
@@ -142,10 +142,10 @@ internal sealed class CopperMask : IDisposable
 
     private List<Point[]> Trace()
     {
-        var values = new float[copper.Length];
-        for (int i = 0; i < values.Length; i++) values[i] = copper[i];
+        var values = new float[_copper.Length];
+        for (int i = 0; i < values.Length; i++) values[i] = _copper[i];
         const float half = 127.5f, tolerance = 0.2f;
-        Point ToPlan(SKPoint p) => view.ToPlan(p.X + 0.5, p.Y + 0.5); // a sample stands for its pixel's centre
-        return [.. Contours.Trace(values, columns, rows, half).Select(line => Array.ConvertAll(Contours.Simplify(line, tolerance), ToPlan))];
+        Point ToPlan(SKPoint p) => _view.ToPlan(p.X + 0.5, p.Y + 0.5); // a sample stands for its pixel's centre
+        return [.. Contours.Trace(values, _columns, _rows, half).Select(line => Array.ConvertAll(Contours.Simplify(line, tolerance), ToPlan))];
     }
 }

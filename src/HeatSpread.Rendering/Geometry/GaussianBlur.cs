@@ -1,3 +1,5 @@
+using System.Numerics;
+
 namespace HeatSpread.Rendering;
 
 /// <summary>Separable Gaussian smoothing of an image of numbers.</summary>
@@ -14,7 +16,8 @@ internal static class GaussianBlur
         var kernel = Kernel(sigma);
         var across = new float[values.Length];
         var result = new float[values.Length];
-        for (int y = 0; y < height; y++) AlongRow(values.AsSpan(y * width, width), across.AsSpan(y * width, width), kernel);
+        var padded = new float[width + kernel.Length - 1];
+        for (int y = 0; y < height; y++) AlongRow(values.AsSpan(y * width, width), across.AsSpan(y * width, width), kernel, padded);
         for (int y = 0; y < height; y++) AcrossRows(across, result.AsSpan(y * width, width), y, width, height, kernel);
         return result;
     }
@@ -28,24 +31,26 @@ internal static class GaussianBlur
         return Array.ConvertAll(kernel, k => k / sum);
     }
 
-    private static void AlongRow(ReadOnlySpan<float> from, Span<float> to, float[] kernel)
+    private static void AlongRow(ReadOnlySpan<float> from, Span<float> to, float[] kernel, Span<float> padded)
     {
         int reach = kernel.Length / 2;
-        for (int x = 0; x < to.Length; x++)
-        {
-            float sum = 0;
-            for (int k = 0; k < kernel.Length; k++) sum += kernel[k] * from[Math.Clamp(x + k - reach, 0, from.Length - 1)];
-            to[x] = sum;
-        }
+        padded[..reach].Fill(from[0]);
+        from.CopyTo(padded[reach..]);
+        padded[(reach + from.Length)..].Fill(from[^1]);
+        for (int k = 0; k < kernel.Length; k++) AddScaled(padded.Slice(k, to.Length), kernel[k], to);
     }
 
     private static void AcrossRows(ReadOnlySpan<float> from, Span<float> to, int y, int width, int height, float[] kernel)
     {
         int reach = kernel.Length / 2;
-        for (int k = 0; k < kernel.Length; k++)
-        {
-            var row = from.Slice(Math.Clamp(y + k - reach, 0, height - 1) * width, width);
-            for (int x = 0; x < to.Length; x++) to[x] += kernel[k] * row[x];
-        }
+        for (int k = 0; k < kernel.Length; k++) AddScaled(from.Slice(Math.Clamp(y + k - reach, 0, height - 1) * width, width), kernel[k], to);
+    }
+
+    private static void AddScaled(ReadOnlySpan<float> from, float factor, Span<float> to)
+    {
+        int x = 0;
+        for (; x + Vector<float>.Count <= to.Length; x += Vector<float>.Count)
+            (new Vector<float>(to[x..]) + new Vector<float>(from[x..]) * factor).CopyTo(to[x..]);
+        for (; x < to.Length; x++) to[x] += from[x] * factor;
     }
 }

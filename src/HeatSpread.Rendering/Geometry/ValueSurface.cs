@@ -10,17 +10,17 @@ namespace HeatSpread.Rendering;
 /// </summary>
 internal sealed class ValueSurface
 {
-    private readonly BoardGrid grid;
-    private readonly float[] values;
+    private readonly BoardGrid _grid;
+    private readonly float[] _values;
 
     /// <param name="grid">The cells.</param>
     /// <param name="celsius"><c>[row * Columns + column]</c>, NaN where there is no value; at least one value.</param>
     public ValueSurface(BoardGrid grid, float[] celsius)
     {
         if (celsius.Length != grid.CellCount) throw new ArgumentException($"{grid.CellCount} values must be given; there are {celsius.Length}", nameof(celsius));
-        this.grid = grid;
+        _grid = grid;
         Range = ValueRange.Of(celsius);
-        values = Array.Exists(celsius, float.IsNaN) ? Extend(grid, celsius) : celsius;
+        _values = Array.Exists(celsius, float.IsNaN) ? Extend(grid, celsius) : celsius;
     }
 
     /// <summary>Of the given values.</summary>
@@ -58,15 +58,15 @@ internal sealed class ValueSurface
 
     private double At(int column, double right, int row, double up)
     {
-        int nextColumn = Math.Min(column + 1, grid.Columns - 1), nextRow = Math.Min(row + 1, grid.Rows - 1);
-        double lower = values[row * grid.Columns + column] * (1 - right) + values[row * grid.Columns + nextColumn] * right;
-        double upper = values[nextRow * grid.Columns + column] * (1 - right) + values[nextRow * grid.Columns + nextColumn] * right;
+        int nextColumn = Math.Min(column + 1, _grid.Columns - 1), nextRow = Math.Min(row + 1, _grid.Rows - 1);
+        double lower = _values[row * _grid.Columns + column] * (1 - right) + _values[row * _grid.Columns + nextColumn] * right;
+        double upper = _values[nextRow * _grid.Columns + column] * (1 - right) + _values[nextRow * _grid.Columns + nextColumn] * right;
         return lower + (upper - lower) * up;
     }
 
-    private (int Index, double Share) Column(double x) => Between((x - grid.Origin.X) / grid.PitchX - 0.5, grid.Columns);
+    private (int Index, double Share) Column(double x) => Between((x - _grid.Origin.X) / _grid.PitchX - 0.5, _grid.Columns);
 
-    private (int Index, double Share) Row(double y) => Between((y - grid.Origin.Y) / grid.PitchY - 0.5, grid.Rows);
+    private (int Index, double Share) Row(double y) => Between((y - _grid.Origin.Y) / _grid.PitchY - 0.5, _grid.Rows);
 
     private static (int Index, double Share) Between(double at, int count)
     {

@@ -6,10 +6,10 @@ namespace HeatSpread.Rendering;
 /// <summary>Rings at the hot spots, with rank and temperature in a tag beside each.</summary>
 internal sealed class HotSpotMarks
 {
-    private readonly List<(SKPoint At, SKRect? Tag, string Rank, string Value)> marks = [];
-    private readonly PictureSizes sizes;
+    private readonly List<(SKPoint At, SKRect? Tag, string Rank, string Value)> _marks = [];
+    private readonly PictureSizes _sizes;
 
-    private HotSpotMarks(PictureSizes sizes) => this.sizes = sizes;
+    private HotSpotMarks(PictureSizes sizes) => _sizes = sizes;
 
     /// <param name="hotSpots">Those of the layer shown.</param>
     /// <param name="frame">Of the picture.</param>
@@ -22,36 +22,36 @@ internal sealed class HotSpotMarks
         return result;
     }
 
-    private float Radius => sizes.Text * 0.40f;
+    private float Radius => _sizes.Text * 0.40f;
 
     private void Add(HotSpot spot, SKPoint at, LabelSpace space)
     {
         string rank = Lettering.Number(spot.Rank, 0), value = Lettering.Number(spot.Celsius, 1) + " °C";
-        using var font = Lettering.Font(sizes.Small);
+        using var font = Lettering.Font(_sizes.Small);
         float width = font.MeasureText(rank) + font.MeasureText(value) + font.Size * 1.5f;
         var ring = SKRect.Create(at.X - Radius, at.Y - Radius, 2 * Radius, 2 * Radius);
         space.Take(ring);
         var size = new SKSize(width, font.Size * 1.5f);
-        marks.Add((at, space.Place(size, LabelSpace.Around(ring, size, sizes.Text * 0.25f)), rank, value));
+        _marks.Add((at, space.Place(size, LabelSpace.Around(ring, size, _sizes.Text * 0.25f)), rank, value));
     }
 
     public void Draw(SKCanvas canvas)
     {
-        foreach (var mark in marks) DrawRing(canvas, mark.At);
-        foreach (var mark in marks)
+        foreach (var mark in _marks) DrawRing(canvas, mark.At);
+        foreach (var mark in _marks)
             if (mark.Tag is { } tag) DrawTag(canvas, tag, mark.Rank, mark.Value);
     }
 
     private void DrawRing(SKCanvas canvas, SKPoint at)
     {
-        using var paint = new SKPaint { IsAntialias = true, Style = SKPaintStyle.Stroke, Color = Theme.Ink, StrokeWidth = sizes.Line * 3.2f };
+        using var paint = new SKPaint { IsAntialias = true, Style = SKPaintStyle.Stroke, Color = Theme.Ink, StrokeWidth = _sizes.Line * 3.2f };
         canvas.DrawCircle(at, Radius, paint);
         paint.Color = SKColors.White;
-        paint.StrokeWidth = sizes.Line * 1.5f;
+        paint.StrokeWidth = _sizes.Line * 1.5f;
         canvas.DrawCircle(at, Radius, paint);
         paint.Style = SKPaintStyle.Fill;
         paint.Color = Theme.Ink;
-        canvas.DrawCircle(at, sizes.Line * 1.3f, paint);
+        canvas.DrawCircle(at, _sizes.Line * 1.3f, paint);
     }
 
     private static void DrawTag(SKCanvas canvas, SKRect tag, string rank, string value)

@@ -5,8 +5,8 @@ namespace HeatSpread.Rendering;
 /// <summary>Lines of equal value at round levels, each in the tone that shows on its own colour, with labels set along them.</summary>
 internal sealed class Isotherms
 {
-    private readonly List<(SKPoint[] Line, double Level)> lines = [];
-    private readonly List<Label> labels = [];
+    private readonly List<(SKPoint[] Line, double Level)> _lines = [];
+    private readonly List<Label> _labels = [];
 
     private Isotherms()
     {
@@ -19,9 +19,8 @@ internal sealed class Isotherms
     /// <param name="surface">Whose lines.</param>
     /// <param name="scale">Levels lie within it.</param>
     /// <param name="frame">Of the picture.</param>
-    /// <param name="outline">Of the board, px: labels stay inside.</param>
     /// <param name="space">Of the labels.</param>
-    public static Isotherms Place(ValueSurface surface, ColourScale scale, Frame frame, SKPath outline, LabelSpace space)
+    public static Isotherms Place(ValueSurface surface, ColourScale scale, Frame frame, LabelSpace space)
     {
         var result = new Isotherms();
         var ticks = Levels(surface.Range, scale, frame.Sizes);
@@ -30,8 +29,8 @@ internal sealed class Isotherms
         {
             foreach (var line in Trace(surface, frame.View, level))
             {
-                result.lines.Add((line, level));
-                if (!frame.Sizes.IsThumbnail) result.PlaceLabels(Lettering.Number(level, ticks.Decimals), font, outline, space);
+                result._lines.Add((line, level));
+                if (!frame.Sizes.IsThumbnail) result.PlaceLabels(Lettering.Number(level, ticks.Decimals), font, space);
             }
         }
         return result;
@@ -60,15 +59,15 @@ internal sealed class Isotherms
     {
         using var paint = new SKPaint { IsAntialias = true, Style = SKPaintStyle.Stroke, StrokeWidth = frame.Sizes.Line * 1.15f, StrokeJoin = SKStrokeJoin.Round };
         using var font = Lettering.Font(frame.Sizes.Small);
-        for (int i = 0; i < lines.Count; i++)
+        for (int i = 0; i < _lines.Count; i++)
         {
-            paint.Color = Ink(field.Scale, lines[i].Level);
-            using var path = WithGaps(lines[i].Line, labels.FindAll(l => l.Line == i));
+            paint.Color = Ink(field.Scale, _lines[i].Level);
+            using var path = WithGaps(_lines[i].Line, _labels.FindAll(l => l.Line == i));
             canvas.DrawPath(path, paint);
         }
-        foreach (var label in labels)
+        foreach (var label in _labels)
         {
-            double fraction = field.Scale.Fraction(lines[label.Line].Level);
+            double fraction = field.Scale.Fraction(_lines[label.Line].Level);
             canvas.Save();
             canvas.RotateDegrees(label.Degrees, label.Centre.X, label.Centre.Y);
             var ink = field.Scale.Palette.ContrastAt(fraction);
@@ -80,19 +79,20 @@ internal sealed class Isotherms
     /// <summary>The temperature along a line is one, and so is the colour under it.</summary>
     private static SKColor Ink(ColourScale scale, double level) => scale.Palette.ContrastAt(scale.Fraction(level)).WithAlpha(0xB8);
 
-    private void PlaceLabels(string text, SKFont font, SKPath outline, LabelSpace space)
+    private void PlaceLabels(string text, SKFont font, LabelSpace space)
     {
-        var line = lines[^1].Line;
+        var line = _lines[^1].Line;
         var at = Distances(line);
         float width = font.MeasureText(text) + font.Size * 0.7f, apart = font.Size * 26;
         if (at[^1] < width * 2.2f) return;
+        bool isLoop = line[0] == line[^1];
         foreach (var label in Candidates(line, at, width, text).OrderBy(c => c.Bend).Select(c => c.Label).ToList())
         {
-            if (labels.Exists(l => l.Line == label.Line && Math.Abs(l.From - label.From) < apart)) continue;
+            if (_labels.Exists(l => l.Line == label.Line && Apart(l.From, label.From, isLoop ? at[^1] : float.PositiveInfinity) < apart)) continue;
             var box = TurnedBox(label, width, font.Size * 1.15f);
-            if (!space.IsFree(box) || !Corners(box).All(c => outline.Contains(c.X, c.Y))) continue;
+            if (!space.IsFreeOnBoard(box)) continue;
             space.Take(box);
-            labels.Add(label);
+            _labels.Add(label);
         }
     }
 
@@ -111,7 +111,7 @@ internal sealed class Isotherms
             var centre = new SKPoint((a.X + b.X) / 2, (a.Y + b.Y) / 2);
             // straight, level and near the middle of the line reads best
             float bend = (1 - straight) * 10 + Math.Abs(degrees) / 120 + Math.Abs(from + width / 2 - middle) / at[^1] * 0.6f;
-            yield return (new Label(lines.Count - 1, from, from + width, centre, degrees, text), bend);
+            yield return (new Label(_lines.Count - 1, from, from + width, centre, degrees, text), bend);
         }
     }
 
@@ -138,7 +138,8 @@ internal sealed class Isotherms
         return SKRect.Create(label.Centre.X - w / 2, label.Centre.Y - h / 2, w, h);
     }
 
-    private static SKPoint[] Corners(SKRect box) => [new(box.Left, box.Top), new(box.Right, box.Top), new(box.Right, box.Bottom), new(box.Left, box.Bottom)];
+    /// <summary>Distance of two places along a line, the shorter way round on a loop.</summary>
+    private static float Apart(float a, float b, float loop) => Math.Min(Math.Abs(a - b), loop - Math.Abs(a - b));
 
     private static SKPath WithGaps(SKPoint[] line, List<Label> gaps)
     {

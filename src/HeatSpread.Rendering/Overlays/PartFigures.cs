@@ -6,9 +6,9 @@ namespace HeatSpread.Rendering;
 /// <summary>Outlines and ids of parts. Parts of the far side are dashed, and named only where they are hot ones.</summary>
 internal sealed class PartFigures : IDisposable
 {
-    private readonly List<Figure> figures;
+    private readonly List<Figure> _figures;
 
-    private PartFigures(List<Figure> figures) => this.figures = figures;
+    private PartFigures(List<Figure> figures) => _figures = figures;
 
     private sealed record Figure(Part Part, SKPath Outline, SKRect Box, bool IsFar)
     {
@@ -31,29 +31,47 @@ internal sealed class PartFigures : IDisposable
         return new PartFigures(figures);
     }
 
-    public void Dispose() => figures.ForEach(f => f.Outline.Dispose());
+    public void Dispose() => _figures.ForEach(f => f.Outline.Dispose());
 
     /// <summary>Finds places for the ids: the hottest parts choose first, then the largest.</summary>
     public void PlaceIds(PictureSizes sizes, LabelSpace space)
     {
         if (sizes.IsThumbnail) return;
         using var font = IdFont(sizes);
-        var ranked = figures.OrderBy(f => f.IsFar).ThenByDescending(f => f.Part.Watts).ThenByDescending(f => f.Box.Width * f.Box.Height).ThenBy(f => f.Part.Id, StringComparer.Ordinal);
+        var ranked = _figures.OrderBy(f => f.IsFar).ThenByDescending(f => f.Part.Watts).ThenByDescending(f => f.Box.Width * f.Box.Height).ThenBy(f => f.Part.Id, StringComparer.Ordinal);
         foreach (var figure in ranked)
         {
             var size = new SKSize(font.MeasureText(figure.Part.Id) + font.Size * 0.3f, font.Size * 1.15f);
             bool isHeater = figure.Part.Watts > 0, fits = size.Width < figure.Box.Width * 1.6f && size.Height < figure.Box.Height * 1.6f;
             if (!isHeater && (figure.IsFar || !fits)) continue; // a small part's name would say more than the part itself
-            figure.Label = space.Place(size, Places(figure.Box, size, font.Size * 0.2f));
+            var others = _figures.Where(f => f != figure && !f.Box.IntersectsWith(figure.Box)).Select(f => f.Box).ToList();
+            figure.Label = space.PlaceOnBoard(size, Places(figure.Box, size, font.Size * 0.2f), others, mustAvoid: !isHeater);
         }
     }
 
-    public void DrawOutlines(SKCanvas canvas, PictureSizes sizes, SKShader ink)
+    public void DrawOutlines(SKCanvas canvas, PictureSizes sizes, ColourField field)
     {
-        using var solid = new SKPaint { IsAntialias = true, Style = SKPaintStyle.Stroke, StrokeWidth = sizes.Line * 1.5f, StrokeJoin = SKStrokeJoin.Round, Shader = ink };
         using var dashes = SKPathEffect.CreateDash([sizes.Line * 4, sizes.Line * 3], 0);
-        using var dashed = new SKPaint { IsAntialias = true, Style = SKPaintStyle.Stroke, StrokeWidth = sizes.Line, Shader = ink, PathEffect = dashes };
-        foreach (var figure in figures) canvas.DrawPath(figure.Outline, figure.IsFar ? dashed : solid);
+        foreach (var figure in _figures)
+        {
+            // one tone for a whole part, with a breath of the opposite around it for where the part lies across light and dark
+            var ink = field.ContrastAt(new SKPoint(figure.Box.MidX, figure.Box.MidY));
+            var casing = ink == SKColors.White ? Theme.Night : SKColors.White;
+            using var paint = new SKPaint { IsAntialias = true, Style = SKPaintStyle.Stroke, StrokeJoin = SKStrokeJoin.Round, PathEffect = figure.IsFar ? dashes : null };
+            paint.StrokeWidth = sizes.Line * (figure.IsFar ? 2.2f : 3.2f);
+            paint.Color = casing.WithAlpha(0x40);
+            canvas.DrawPath(figure.Outline, paint);
+            paint.StrokeWidth = sizes.Line * (figure.IsFar ? 1f : 1.5f);
+            paint.Color = ink.WithAlpha(figure.IsFar ? (byte)0xB0 : (byte)0xE6);
+            canvas.DrawPath(figure.Outline, paint);
+        }
+    }
+
+    /// <summary>Faint outlines, where the bodies themselves are shown.</summary>
+    public void DrawHints(SKCanvas canvas, PictureSizes sizes, SKShader ink)
+    {
+        using var paint = new SKPaint { IsAntialias = true, Style = SKPaintStyle.Stroke, StrokeWidth = sizes.Line * 0.8f, Shader = ink, Color = SKColors.Black.WithAlpha(0x60) };
+        foreach (var figure in _figures) canvas.DrawPath(figure.Outline, paint);
     }
 
     /// <param name="canvas">Of the picture.</param>
@@ -62,7 +80,7 @@ internal sealed class PartFigures : IDisposable
     public void DrawIds(SKCanvas canvas, PictureSizes sizes, ColourField field)
     {
         using var font = IdFont(sizes);
-        foreach (var figure in figures)
+        foreach (var figure in _figures)
         {
             if (figure.Label is not { } box) continue;
             var middle = new SKPoint(box.MidX, box.MidY);

@@ -13,13 +13,13 @@ internal static class TitleLine
         using var small = Lettering.Font(frame.Sizes.Small);
         using var paint = new SKPaint { IsAntialias = true, Color = Theme.Ink };
         float baseline = area.Bottom - frame.Sizes.Title * 0.85f, gap = frame.Sizes.Text * 0.8f;
-        float detailWidth = plain.MeasureText(detail);
-        string fitted = Lettering.Fit(subject, strong, area.Width - detailWidth - gap);
+        string fitted = Lettering.Fit(subject, strong, area.Width * 0.6f);
         canvas.DrawText(fitted, area.Left, baseline, SKTextAlign.Left, strong, paint);
         float x = area.Left + strong.MeasureText(fitted) + gap;
-        canvas.DrawText(detail, x, baseline, SKTextAlign.Left, plain, paint);
+        string fittedDetail = Lettering.Fit(detail, plain, area.Right - x);
+        canvas.DrawText(fittedDetail, x, baseline, SKTextAlign.Left, plain, paint);
         paint.Color = Theme.Muted;
-        float free = area.Right - x - detailWidth - 2 * gap;
+        float free = area.Right - x - plain.MeasureText(fittedDetail) - 2 * gap;
         if (small.MeasureText(source) <= free || free > area.Width * 0.25f)
             canvas.DrawText(Lettering.Fit(source, small, free), area.Right, baseline, SKTextAlign.Right, small, paint);
     }

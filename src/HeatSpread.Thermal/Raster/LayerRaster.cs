@@ -38,16 +38,16 @@ public sealed class LayerRaster
     internal float[] MainShare { get; }
 
     /// <summary>Conductance of the copper between a cell's centre and that of the next column, as a share of that of a whole sheet of copper.</summary>
-    internal float[] CopperEast { get; }
+    public float[] CopperEast { get; }
 
     /// <summary>As <see cref="CopperEast"/>, to the next row.</summary>
-    internal float[] CopperNorth { get; }
+    public float[] CopperNorth { get; }
 
     /// <summary>Conductance of what is not copper there, as a multiple of that of a whole sheet of it (a narrow gap conducts better than a whole cell).</summary>
-    internal float[] FillEast { get; }
+    public float[] FillEast { get; }
 
     /// <summary>As <see cref="FillEast"/>, to the next row.</summary>
-    internal float[] FillNorth { get; }
+    public float[] FillNorth { get; }
 
     internal static LayerRaster From(FinePattern pattern, BoardGrid grid, float[] boardShare, double fillOverCopper, CancellationToken cancellationToken)
     {
