@@ -257,7 +257,7 @@ internal sealed class RowScanner
         foreach (ref readonly var run in runs.Runs)
         {
             int first = Math.Max(0, (int)Math.Ceiling((run.Left.Middle - _grid.Origin.X) * toFine - 0.5));
-            int last = Math.Min(Fine * _grid.Columns - 1, (int)Math.Floor((run.Right.Middle - _grid.Origin.X) * toFine - 0.5));
+            int last = Math.Min(Fine * _grid.Columns, (int)Math.Ceiling((run.Right.Middle - _grid.Origin.X) * toFine - 0.5)) - 1;
             bool touches = run.Left.Middle - previousRight < Touching;
             if (last >= first)
             {

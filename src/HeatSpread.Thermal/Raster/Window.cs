@@ -29,6 +29,9 @@ internal readonly record struct Window
 
     public required (ulong First, ulong Second) Pieces { get; init; }
 
+    /// <summary>Points of the whole cells that are joined to the next one along the way.</summary>
+    public required (ulong First, ulong Second) Links { get; init; }
+
     /// <summary>Exact copper area of both cells over that of their fine points.</summary>
     public required double AreaRatio { get; init; }
 
@@ -41,6 +44,7 @@ internal readonly record struct Window
         To = Beside(0, mainPiece[cell + 1]),
         Cells = (pattern.Copper[cell], pattern.Copper[cell + 1]),
         Pieces = (mainPiece[cell], mainPiece[cell + 1]),
+        Links = (pattern.OpenEast[cell], pattern.OpenEast[cell + 1]),
         AreaRatio = Ratio(pattern, cell, cell + 1),
     };
 
@@ -53,6 +57,7 @@ internal readonly record struct Window
         To = Transpose(Stacked(0, mainPiece[above])),
         Cells = (Transpose(pattern.Copper[cell]), Transpose(pattern.Copper[above])),
         Pieces = (Transpose(mainPiece[cell]), Transpose(mainPiece[above])),
+        Links = (Transpose(pattern.OpenNorth[cell]), Transpose(pattern.OpenNorth[above])),
         AreaRatio = Ratio(pattern, cell, above),
     };
 

@@ -54,7 +54,8 @@ internal sealed class WindowConductance
             int gap = BitOperations.PopCount(between & ~copper);
             if (first == 0 && (copper & (1u << from)) == 0) gap++;
             if (second == 0 && (copper & (1u << to)) == 0) gap++;
-            if (gap == 0 && Row(window.Along, row) << 25 == 0xFE000000) continue;
+            uint links = Row(window.Links.First, row) | (Row(window.Links.Second, row) << N), way = ((1u << to) - 1) & ~((1u << from) - 1);
+            if (gap == 0 && (links & way) == way) continue;
             // From point to point a whole row of fill is 9 points and 8 lengths.
             double length = first == 0 && second == 0 ? gap - 2 : gap;
             sum += 1 / (Math.Max(length, 0.25) + Math.Max(N - length, 0) * _fillOverCopper);
