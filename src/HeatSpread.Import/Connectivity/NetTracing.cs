@@ -1,0 +1,184 @@
+using System.Globalization;
+using HeatSpread.Boards;
+using HeatSpread.Import.Assembly;
+
+namespace HeatSpread.Import.Connectivity;
+
+/// <summary>A place whose net is asked for, or given.</summary>
+/// <param name="Layer">Index of the copper layer.</param>
+/// <param name="At">mm.</param>
+/// <param name="Net">A name that the description gives to the copper there; null to ask.</param>
+internal sealed record NetMark(int Layer, Point At, string? Net);
+
+/// <summary>
+/// Nets from the copper itself: what hangs together through copper and plated holes is one net. Names come from attributes and from the description;
+/// copper without any is called NET1, NET2… by decreasing area, unless the files name their nets, for then it is of no net.
+/// </summary>
+internal sealed class NetTracing
+{
+    /// <summary>The file format's word for pins that are not connected; pads that carry it are not one net.</summary>
+    public const string NotConnected = "N/C";
+
+    private const int RimPoints = 12;
+    private const double RimOffset = 0.01;
+
+    private readonly BoardCopper copper;
+    private readonly IReadOnlyList<BoardHole> holes;
+    private readonly IReadOnlyList<NetMark> marks;
+    private readonly LayerScan[] scans;
+    private readonly int[] layerStart;
+    private readonly DisjointSets sets;
+    private readonly int[] holePiece;
+    private readonly int[] markPiece;
+    private readonly Dictionary<int, Dictionary<string, int>> namesOfPiece = [];
+    private readonly Dictionary<int, string> madeNames = [];
+
+    private NetTracing(BoardCopper copper, IReadOnlyList<BoardHole> holes, IReadOnlyList<NetMark> marks, CancellationToken cancellationToken)
+    {
+        (this.copper, this.holes, this.marks) = (copper, holes, marks);
+        scans = new LayerScan[copper.Layers.Count];
+        layerStart = new int[scans.Length + 1];
+        holePiece = new int[holes.Count];
+        markPiece = new int[marks.Count];
+        Array.Fill(holePiece, -1);
+        Array.Fill(markPiece, -1);
+        var touching = new List<int>[holes.Count];
+        for (int i = 0; i < touching.Length; i++) touching[i] = [];
+        for (int layer = 0; layer < scans.Length; layer++) ScanLayer(layer, touching, cancellationToken);
+        sets = new DisjointSets(layerStart[^1]);
+        for (int i = 0; i < holes.Count; i++) JoinHole(i, touching[i]);
+        CollectNames();
+        MakeNames();
+    }
+
+    /// <summary>Names that share one piece of copper, each list once.</summary>
+    public IReadOnlyList<IReadOnlyList<string>> Ties => [.. namesOfPiece.Values.Where(n => n.Count > 1).Select(n => n.Keys.Order(StringComparer.Ordinal).ToArray())];
+
+    /// <summary>Plated holes that touch no copper.</summary>
+    public int LooseHoles => holePiece.Where((piece, i) => piece < 0 && holes[i].IsPlated).Count();
+
+    public static NetTracing Trace(BoardCopper copper, IReadOnlyList<BoardHole> holes, IReadOnlyList<NetMark> marks, CancellationToken cancellationToken) =>
+        new(copper, holes, marks, cancellationToken);
+
+    /// <summary>The net of a hole, null where it touches no copper or only copper of no net.</summary>
+    public string? NetOfHole(int hole) => holePiece[hole] < 0 ? null : NameOf(holePiece[hole]);
+
+    public string? NetOfMark(int mark) => markPiece[mark] < 0 ? null : NameOf(markPiece[mark]);
+
+    /// <summary>Nets of the pieces that show an element, without repeats.</summary>
+    public IReadOnlyList<string?> NetsOfElement(int layer, int element) =>
+        [.. scans[layer].PiecesOfElement[element].Select(piece => NameOf(layerStart[layer] + piece)).Distinct()];
+
+    /// <summary>The net of the first piece that shows an element; null where there is none.</summary>
+    public string? FirstNetOfElement(int layer, int element)
+    {
+        var pieces = scans[layer].PiecesOfElement[element];
+        return pieces.Count == 0 ? null : NameOf(layerStart[layer] + pieces[0]);
+    }
+
+    /// <summary>Looks up the nets of places on one layer by a scan of it.</summary>
+    public IReadOnlyList<string?> NetsAt(int layer, IReadOnlyList<Point> places, CancellationToken cancellationToken)
+    {
+        var scan = LayerScan.Of(copper.Layers[layer].Shapes, places, cancellationToken); // numbers its pieces as the first scan did
+        return [.. scan.PieceAt.Select(piece => piece < 0 ? null : NameOf(layerStart[layer] + piece))];
+    }
+
+    private void ScanLayer(int layer, List<int>[] touching, CancellationToken cancellationToken)
+    {
+        var places = new List<Point>();
+        var owners = new List<int>();
+        for (int i = 0; i < holes.Count; i++)
+        {
+            if (!holes[i].IsPlated || layer < holes[i].From || layer > holes[i].To) continue;
+            foreach (var place in Rim(holes[i]))
+            {
+                places.Add(place);
+                owners.Add(i);
+            }
+        }
+        int firstMark = places.Count;
+        int[] here = [.. Enumerable.Range(0, marks.Count).Where(i => marks[i].Layer == layer)];
+        places.AddRange(here.Select(i => marks[i].At));
+        var scan = scans[layer] = LayerScan.Of(copper.Layers[layer].Shapes, places, cancellationToken);
+        layerStart[layer + 1] = layerStart[layer] + scan.Count;
+        for (int i = 0; i < firstMark; i++)
+        {
+            int piece = layerStart[layer] + scan.PieceAt[i];
+            if (scan.PieceAt[i] >= 0 && !touching[owners[i]].Contains(piece)) touching[owners[i]].Add(piece);
+        }
+        for (int i = 0; i < here.Length; i++) markPiece[here[i]] = scan.PieceAt[firstMark + i] < 0 ? -1 : layerStart[layer] + scan.PieceAt[firstMark + i];
+    }
+
+    /// <summary>The centre of a hole and places just outside its wall.</summary>
+    private static IEnumerable<Point> Rim(BoardHole hole)
+    {
+        double radius = hole.Diameter / 2 + RimOffset;
+        foreach (var center in hole.Path)
+        {
+            yield return center;
+            for (int k = 0; k < RimPoints; k++)
+            {
+                var (sin, cos) = Math.SinCos(2 * Math.PI * k / RimPoints);
+                yield return new Point(center.X + radius * cos, center.Y + radius * sin);
+            }
+        }
+    }
+
+    private void JoinHole(int hole, List<int> touching)
+    {
+        if (touching.Count == 0) return;
+        holePiece[hole] = touching[0];
+        foreach (int piece in touching) sets.Join(touching[0], piece);
+    }
+
+    private void CollectNames()
+    {
+        for (int layer = 0; layer < scans.Length; layer++)
+        {
+            var elements = copper.Layers[layer].Elements;
+            for (int i = 0; i < elements.Count; i++)
+            {
+                if (elements[i] is not { IsDark: true, Attributes.Net: { Length: > 0 } net }) continue;
+                foreach (int piece in scans[layer].PiecesOfElement[i]) AddName(layerStart[layer] + piece, net);
+            }
+        }
+        for (int i = 0; i < marks.Count; i++)
+        {
+            // What the files say goes before what the description says.
+            if (marks[i].Net is { } net && markPiece[i] >= 0 && !namesOfPiece.ContainsKey(sets.Root(markPiece[i]))) AddName(markPiece[i], net);
+        }
+    }
+
+    private void AddName(int piece, string net)
+    {
+        int root = sets.Root(piece);
+        if (!namesOfPiece.TryGetValue(root, out var names)) namesOfPiece[root] = names = [];
+        names[net] = names.GetValueOrDefault(net) + 1;
+    }
+
+    private void MakeNames()
+    {
+        foreach (var (root, names) in namesOfPiece) madeNames[root] = names.OrderByDescending(n => n.Value).ThenBy(n => n.Key, StringComparer.Ordinal).First().Key;
+        if (copper.HasNetAttributes) return;
+        var areas = new Dictionary<int, double>();
+        for (int layer = 0; layer < scans.Length; layer++)
+        {
+            for (int piece = 0; piece < scans[layer].Count; piece++)
+            {
+                int root = sets.Root(layerStart[layer] + piece);
+                areas[root] = areas.GetValueOrDefault(root) + scans[layer].Areas[piece];
+            }
+        }
+        var taken = madeNames.Values.ToHashSet(StringComparer.Ordinal);
+        int number = 1;
+        foreach (int root in areas.Where(a => !madeNames.ContainsKey(a.Key)).OrderByDescending(a => a.Value).ThenBy(a => a.Key).Select(a => a.Key))
+        {
+            string name;
+            do name = string.Create(CultureInfo.InvariantCulture, $"NET{number++}");
+            while (taken.Contains(name));
+            madeNames[root] = name;
+        }
+    }
+
+    private string? NameOf(int piece) => madeNames.GetValueOrDefault(sets.Root(piece));
+}

@@ -1,0 +1,60 @@
+using HeatSpread.Boards;
+using HeatSpread.Import;
+
+namespace HeatSpread.Tests.Import;
+
+/// <summary>
+/// Real boards against <c>expected.json</c>, whose figures come from polygon union and from two independent Gerber renderers.
+/// </summary>
+public sealed class RealBoardTests
+{
+    public static TheoryData<string> Boards => ["mppt-2420-lc", "ulx3s", "alhambra-ii", "moteus-c1"];
+
+    [Theory]
+    [MemberData(nameof(Boards))]
+    public void Areas_holes_and_outline_are_as_expected(string board)
+    {
+        var clock = System.Diagnostics.Stopwatch.StartNew();
+        var result = FabricationImport.Import(SharedBoards.Describe(), SharedBoards.Files(board), TestContext.Current.CancellationToken);
+        TestContext.Current.TestOutputHelper?.WriteLine($"{board}: imported in {clock.ElapsedMilliseconds} ms\n" + string.Join("\n", result.Warnings));
+        Assert.Empty(result.Faults);
+        var expected = SharedBoards.Expected(board);
+        var layout = result.Layout!;
+
+        double outline = layout.Outline.Polygons.Sum(p => p.Area);
+        double expectedOutline = expected.GetProperty("outline").GetProperty("area_mm2").GetDouble();
+        Assert.InRange(outline, expectedOutline * 0.999, expectedOutline * 1.001);
+
+        string[] layers = [.. layout.Stack.Where(r => r.Kind == "copper").Select(r => r.Name!)];
+        var copper = expected.GetProperty("copper").EnumerateArray().ToList();
+        Assert.Equal(copper.Count, layers.Length);
+        for (int i = 0; i < layers.Length; i++)
+        {
+            double area = PaintedArea.Of(layout.Copper, layers[i]), known = copper[i].GetProperty("copper_mm2").GetDouble();
+            TestContext.Current.TestOutputHelper?.WriteLine($"{layers[i]}: {area:0.000} mm2, expected {known:0.000} ({100 * (area / known - 1):0.000} %), {layout.Copper.Count(c => c.Layer == layers[i])} items");
+            Assert.InRange(area, known * 0.999, known * 1.001);
+        }
+        AssertHoles(expected, result);
+    }
+
+    private static void AssertHoles(System.Text.Json.JsonElement expected, ImportResult result)
+    {
+        var known = new SortedDictionary<double, int>();
+        foreach (var file in expected.GetProperty("drill").EnumerateArray())
+        {
+            foreach (var hole in file.GetProperty("holes_mm").EnumerateObject())
+            {
+                double diameter = double.Parse(hole.Name, System.Globalization.CultureInfo.InvariantCulture);
+                known[diameter] = known.GetValueOrDefault(diameter) + hole.Value.GetInt32();
+            }
+        }
+        var found = new SortedDictionary<double, int>();
+        foreach (var hole in result.Holes)
+        {
+            double diameter = Math.Round(hole.DrillMm, 4);
+            found[diameter] = found.GetValueOrDefault(diameter) + hole.Count;
+        }
+        Assert.Equal(known, found);
+        Assert.Equal(result.Holes.Where(h => !h.Plated).Sum(h => h.Count), result.Layout!.Vias.Where(v => v.PlatingUm == 0).Sum(v => v.At!.Count));
+    }
+}
