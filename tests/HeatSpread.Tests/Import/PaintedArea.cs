@@ -8,6 +8,9 @@ namespace HeatSpread.Tests.Import;
 /// </summary>
 internal static class PaintedArea
 {
+    /// <summary>Off the grids that edges along x lie on.</summary>
+    private const double Offset = 0.31831;
+
     public static double Of(IEnumerable<CopperDocument> copper, string layer, double pitch = 0.01)
     {
         var painted = copper.Where(c => c.Layer == layer).ToList();
@@ -62,10 +65,11 @@ internal static class PaintedArea
             for (int i = 0; i < ring.Count; i++)
             {
                 var (a, b) = (ring[i], ring[(i + 1) % ring.Count]);
+                if (a.Y == b.Y) continue;
                 double low = Math.Min(a.Y, b.Y), high = Math.Max(a.Y, b.Y);
-                for (int line = (int)Math.Ceiling(low / pitch - 0.5); (line + 0.5) * pitch < high; line++)
+                for (int line = (int)Math.Ceiling(low / pitch - Offset); (line + Offset) * pitch < high; line++)
                 {
-                    crossings.Add((line, a.X + (b.X - a.X) * ((line + 0.5) * pitch - a.Y) / (b.Y - a.Y)));
+                    crossings.Add((line, a.X + (b.X - a.X) * ((line + Offset) * pitch - a.Y) / (b.Y - a.Y)));
                 }
             }
         }
@@ -76,9 +80,9 @@ internal static class PaintedArea
     /// <summary>A line cuts a capsule where the distance to its axis is at most the radius: found by bisection on both sides of the nearest place.</summary>
     private static IEnumerable<(int Line, double X0, double X1)> Capsule(Point a, Point b, double radius, double pitch)
     {
-        for (int line = (int)Math.Ceiling((Math.Min(a.Y, b.Y) - radius) / pitch - 0.5); (line + 0.5) * pitch < Math.Max(a.Y, b.Y) + radius; line++)
+        for (int line = (int)Math.Ceiling((Math.Min(a.Y, b.Y) - radius) / pitch - Offset); (line + Offset) * pitch < Math.Max(a.Y, b.Y) + radius; line++)
         {
-            double y = (line + 0.5) * pitch;
+            double y = (line + Offset) * pitch;
             double share = a.Y == b.Y ? 0.5 : Math.Clamp((y - a.Y) / (b.Y - a.Y), 0, 1);
             double middle = a.X + share * (b.X - a.X), reach = Math.Abs(b.X - a.X) + radius + 1e-9;
             if (Distance(middle, y, a, b) > radius) continue;

@@ -1,5 +1,6 @@
 using HeatSpread.Boards;
 using HeatSpread.Import;
+using Xunit;
 
 namespace HeatSpread.Tests.Import;
 
@@ -35,6 +36,18 @@ public sealed class RealBoardTests
             Assert.InRange(area, known * 0.999, known * 1.001);
         }
         AssertHoles(expected, result);
+        AssertRoundTrip(layout);
+    }
+
+    private static void AssertRoundTrip(LayoutDocument layout)
+    {
+        byte[] json = LayoutWriter.Write(layout);
+        TestContext.Current.TestOutputHelper?.WriteLine($"{json.Length / 1e6:0.0} MB as JSON, {layout.Nets.Count} nets, {layout.Vias.Count} via groups");
+        var read = LayoutReader.Read(json);
+        Assert.Empty(read.Faults);
+        var board = BoardBuilder.Build(read.Value!);
+        Assert.Empty(board.Faults);
+        Assert.Equal(layout.Copper.Count, board.Value!.Copper.Count);
     }
 
     private static void AssertHoles(System.Text.Json.JsonElement expected, ImportResult result)

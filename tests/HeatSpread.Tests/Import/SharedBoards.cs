@@ -1,6 +1,7 @@
 using System.Text.Json;
 using HeatSpread.Boards;
 using HeatSpread.Import;
+using Xunit;
 
 namespace HeatSpread.Tests.Import;
 
@@ -24,8 +25,11 @@ internal static class SharedBoards
     {
         var folder = new DirectoryInfo(AppContext.BaseDirectory);
         while (folder is not null && !File.Exists(Path.Combine(folder.FullName, "HeatSpread.sln"))) folder = folder.Parent;
-        string? path = folder?.Parent is { } parent ? Path.Combine(parent.FullName, "shared", "boards", board) : null;
-        if (path is null || !Directory.Exists(path)) Assert.Skip("the folder ../shared/boards of real boards is not there");
+        folder = folder?.Parent;
+        while (folder is not null && !File.Exists(Path.Combine(folder.FullName, "shared", "boards", "expected.json"))) folder = folder.Parent;
+        if (folder is null) Assert.Skip("the folder ../shared/boards of real boards is not there");
+        string path = Path.Combine(folder.FullName, "shared", "boards", board);
+        if (!Directory.Exists(path)) Assert.Skip($"the folder {board} of ../shared/boards is not there");
         return path;
     }
 }
