@@ -101,25 +101,23 @@ internal sealed class ThermalNetwork
             if (area <= 0) continue;
             int index = sheetIndex * PlaneCount + cell;
             double whole = area / (upperHalf / ThroughConductivity[index] + lowerHalf / ThroughConductivity[index + PlaneCount]);
-            Grid.Below[index] = (float)(whole * Reach(sheetIndex, sheetIndex + 1, cell) * Reach(sheetIndex + 1, sheetIndex, cell));
+            Grid.Below[index] = (float)(whole * Reach(sheetIndex, cell) * Reach(sheetIndex + 1, cell));
         }
     }
 
     /// <summary>
-    /// A cell's temperature on a copper sheet is that of its main piece of copper, which may cover the cell only in part (beside a cut it must not
-    /// heat what lies under the cut). From it heat enters the next sheet over that part, and spreads from there sideways by about the depth that
-    /// it goes: a thin sheet takes it over the part alone, a thick one over the whole cell.
+    /// A cell's temperature on a copper sheet is that of its main piece of copper, which may cover the cell only in part: heat enters the next
+    /// sheet over that part alone, as it would on a finer grid. Over the rest there is fill, whose temperature nothing stands for; it counts as far as it conducts as
+    /// copper does.
     /// </summary>
-    private double Reach(int copperSheet, int otherSheet, int cell)
+    private double Reach(int copperSheet, int cell)
     {
-        var (_, layer, _) = Stack.Sheets[copperSheet];
+        var (row, layer, _) = Stack.Sheets[copperSheet];
         if (layer < 0) return 1;
         double share = Raster.Layers[layer].MainShare[cell] / Raster.BoardShareArray[cell];
-        if (share is <= 0 or >= 0.999) return 1;
-        var other = Stack.Sheets[otherSheet];
-        var fill = Board.Rows[other.Row].Fill;
-        double depth = other.Thickness / 2 * Math.Sqrt(fill.InPlane / fill.Through), width = Math.Sqrt(Raster.Grid.CellArea);
-        return (share * width + depth) / (width + depth);
+        if (share is <= 0 or >= 1) return 1;
+        var material = Board.Rows[row];
+        return share + (1 - share) * Math.Min(1, material.Fill.InPlane / material.CopperConductivity);
     }
 
     private void AddBarrels(ViaGroup group)

@@ -35,6 +35,9 @@ internal readonly record struct Window
     /// <summary>Exact copper area of both cells over that of their fine points.</summary>
     public required double AreaRatio { get; init; }
 
+    /// <summary>As <see cref="AreaRatio"/>, of what is not copper.</summary>
+    public required double FillRatio { get; init; }
+
     public static Window East(FinePattern pattern, ulong[] mainPiece, int cell) => new()
     {
         Copper = Beside(pattern.Copper[cell], pattern.Copper[cell + 1]),
@@ -45,7 +48,8 @@ internal readonly record struct Window
         Cells = (pattern.Copper[cell], pattern.Copper[cell + 1]),
         Pieces = (mainPiece[cell], mainPiece[cell + 1]),
         Links = (pattern.OpenEast[cell], pattern.OpenEast[cell + 1]),
-        AreaRatio = Ratio(pattern, cell, cell + 1),
+        AreaRatio = Ratio(pattern, cell, cell + 1, copper: true),
+        FillRatio = Ratio(pattern, cell, cell + 1, copper: false),
     };
 
     public static Window North(FinePattern pattern, ulong[] mainPiece, int cell, int above) => new()
@@ -58,17 +62,19 @@ internal readonly record struct Window
         Cells = (Transpose(pattern.Copper[cell]), Transpose(pattern.Copper[above])),
         Pieces = (Transpose(mainPiece[cell]), Transpose(mainPiece[above])),
         Links = (Transpose(pattern.OpenNorth[cell]), Transpose(pattern.OpenNorth[above])),
-        AreaRatio = Ratio(pattern, cell, above),
+        AreaRatio = Ratio(pattern, cell, above, copper: true),
+        FillRatio = Ratio(pattern, cell, above, copper: false),
     };
 
     private static ulong Beside(ulong left, ulong right) => ((left >> 4) & LeftHalf) | ((right & LeftHalf) << 4);
 
     private static ulong Stacked(ulong lower, ulong upper) => (lower >> 32) | (upper << 32);
 
-    private static double Ratio(FinePattern pattern, int first, int second)
+    private static double Ratio(FinePattern pattern, int first, int second, bool copper)
     {
         int points = BitOperations.PopCount(pattern.Copper[first]) + BitOperations.PopCount(pattern.Copper[second]);
         double share = (double)pattern.Share[first] + pattern.Share[second];
+        if (!copper) (points, share) = (128 - points, 2 - share);
         return points == 0 ? 1 : Math.Clamp(64 * share / points, 0.5, 2);
     }
 

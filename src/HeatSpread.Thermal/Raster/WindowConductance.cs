@@ -28,39 +28,53 @@ internal sealed class WindowConductance
     /// <returns>Copper as a share of a whole sheet's conductance, fill as a multiple of a whole sheet of fill.</returns>
     public (float Copper, float Fill) Of(in Window window, double aspect)
     {
-        if (window.Copper == 0) return (0, 1);
+        if (window.Cells is { First: 0, Second: 0 }) return (0, 1);
         if (window.Copper == ulong.MaxValue && (window.Along | (FirstColumn << 7)) == ulong.MaxValue && window.From != 0 && window.To != 0
             && window.AreaRatio > 0.9999 && (window.From | window.To) == ulong.MaxValue)
         {
             return (1, 0);
         }
-        return ((float)Copper(window, aspect), (float)Fill(window));
+        return ((float)Copper(window, aspect), (float)Fill(window, aspect));
     }
 
     /// <summary>
     /// Row by row, in parallel: the way from the one main piece to the other's nearest point, which may lie beyond the cells' centres; what is not
-    /// copper on it carries the drop. Rows that are copper all the way are <see cref="Copper"/>'s.
+    /// copper on it carries the drop. A row that holds nothing of a piece starts from the nearest row that does, and the way there counts. Rows that are
+    /// copper all the way are <see cref="Copper"/>'s.
     /// </summary>
-    private double Fill(in Window window)
+    private double Fill(in Window window, double aspect)
     {
         double sum = 0;
         for (int row = 0; row < N; row++)
         {
+            int near = NearestRow(window.Pieces.First, row), far = NearestRow(window.Pieces.Second, row);
             uint copper = Row(window.Cells.First, row) | (Row(window.Cells.Second, row) << N);
-            uint first = Row(window.Pieces.First, row), second = Row(window.Pieces.Second, row);
-            int from = first == 0 ? N / 2 - 1 : 31 - BitOperations.LeadingZeroCount(first);
-            int to = second == 0 ? N + N / 2 : N + BitOperations.TrailingZeroCount(second);
+            int from = near < 0 ? N / 2 - 1 : 31 - BitOperations.LeadingZeroCount(Row(window.Pieces.First, near));
+            int to = far < 0 ? N + N / 2 : N + BitOperations.TrailingZeroCount(Row(window.Pieces.Second, far));
             uint between = ((1u << to) - 1) & ~((2u << from) - 1);
-            int gap = BitOperations.PopCount(between & ~copper);
-            if (first == 0 && (copper & (1u << from)) == 0) gap++;
-            if (second == 0 && (copper & (1u << to)) == 0) gap++;
+            double length = BitOperations.PopCount(between & ~copper) * window.FillRatio;
+            // From a centre, which lies between points, it is half a length to the next point.
+            if (near < 0) length += 0.5;
+            if (far < 0) length += 0.5;
+            if (near < 0 && far < 0) length = N;
+            double aside = aspect * ((near < 0 ? 0 : Math.Abs(near - row)) + (far < 0 ? 0 : Math.Abs(far - row)));
             uint links = Row(window.Links.First, row) | (Row(window.Links.Second, row) << N), way = ((1u << to) - 1) & ~((1u << from) - 1);
-            if (gap == 0 && (links & way) == way) continue;
-            // From point to point a whole row of fill is 9 points and 8 lengths.
-            double length = first == 0 && second == 0 ? gap - 2 : gap;
-            sum += 1 / (Math.Max(length, 0.25) + Math.Max(N - length, 0) * _fillOverCopper);
+            if (length == 0 && aside == 0 && (links & way) == way) continue;
+            length = Math.Max(length + aside, 0.25);
+            sum += 1 / (length + Math.Max(N - length, 0) * _fillOverCopper);
         }
         return sum;
+    }
+
+    /// <summary>The row of a piece that is nearest to a row; -1 for no piece.</summary>
+    private static int NearestRow(ulong piece, int row)
+    {
+        if (piece == 0) return -1;
+        for (int distance = 0; ; distance++)
+        {
+            if (row >= distance && Row(piece, row - distance) != 0) return row - distance;
+            if (row + distance < N && Row(piece, row + distance) != 0) return row + distance;
+        }
     }
 
     private static uint Row(ulong points, int row) => (byte)(points >> (N * row));
