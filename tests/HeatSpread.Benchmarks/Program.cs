@@ -1,12 +1,16 @@
+using System.Globalization;
 using HeatSpread.Benchmarks;
 
-switch (args.FirstOrDefault())
+return args switch
 {
-    case "raster":
-        RasterBench.Run(args.Length > 1 ? int.Parse(args[1], System.Globalization.CultureInfo.InvariantCulture) : 5);
-        break;
-    default:
-        Console.Error.WriteLine("usage: raster [repetitions]");
-        return 2;
+    ["raster", .. var options] => RasterBench.Run(options.Length > 0 ? int.Parse(options[0], CultureInfo.InvariantCulture) : 5),
+    ["system", var file, .. var options] => SystemBench.Run(file, options),
+    _ => Usage(),
+};
+
+static int Usage()
+{
+    Console.Error.WriteLine("raster [repetitions]                                         copper raster of a dense board");
+    Console.Error.WriteLine("system FILE [threads=2] [tol=1e-8] [reps=5] [levels=1]       solve a system file and print one JSON line");
+    return 2;
 }
-return 0;

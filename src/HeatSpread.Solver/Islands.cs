@@ -1,0 +1,104 @@
+namespace HeatSpread.Solver;
+
+/// <summary>Pieces of a network that no chain of conductances joins to the sink.</summary>
+internal sealed class Islands
+{
+    private readonly int[] _root;
+
+    private Islands(int[] root, int[] representatives) => (_root, Representatives) = (root, representatives);
+
+    /// <summary>One unknown of each piece that has no way to the sink but more than one unknown, ascending.</summary>
+    public int[] Representatives { get; }
+
+    /// <summary>True where an unknown belongs to a piece without a way to the sink, single unknowns without any conductance included.</summary>
+    public bool Contains(int unknown) => _root.Length > 0 && _root[unknown] >= 0;
+
+    /// <summary>One unknown of each piece that has heat but no way to the sink, ascending.</summary>
+    public int[] Heated(ReadOnlySpan<double> heat)
+    {
+        SortedSet<int> heated = [];
+        for (var i = 0; i < _root.Length; i++)
+        {
+            if (heat[i] != 0 && _root[i] >= 0) heated.Add(_root[i]);
+        }
+
+        return [.. heated];
+    }
+
+    /// <summary>True where some unknown is in such a piece.</summary>
+    public bool Any => _root.Length > 0;
+
+    /// <summary>Union-find over all conductances (Tarjan 1975, with path halving); nothing to do where every column is seen at once to have its sink.</summary>
+    public static Islands Find(ConductanceGrid grid, CancellationToken cancellationToken)
+    {
+        int cells = grid.CellCount, sink = cells + grid.NodeCount, plane = grid.Columns * grid.Rows;
+        if (grid.NodeCount == 0 && EveryColumnHasItsSink(grid)) return new([], []);
+        var parent = new int[sink + 1];
+        for (var i = 0; i < parent.Length; i++) parent[i] = i;
+        var joined = new bool[sink + 1];
+        void Union(int a, int b)
+        {
+            joined[a] = joined[b] = true;
+            int ra = Root(parent, a), rb = Root(parent, b);
+            if (ra != rb) parent[Math.Min(ra, rb)] = Math.Max(ra, rb);
+        }
+
+        for (var i = 0; i < cells; i++)
+        {
+            if ((i & 0xFFFFF) == 0) cancellationToken.ThrowIfCancellationRequested();
+            if (grid.ToSink[i] > 0) Union(i, sink);
+            if (grid.Below[i] > 0) Union(i, i + plane);
+            if (grid.East[i] > 0) Union(i, i + 1);
+            if (grid.North[i] > 0) Union(i, i + grid.Columns);
+        }
+
+        foreach (var link in grid.NodeCellLinks.Where(l => l.Conductance > 0)) Union(cells + link.Node, link.Cell);
+        foreach (var link in grid.NodeNodeLinks.Where(l => l.Conductance > 0)) Union(cells + link.First, cells + link.Second);
+        for (var i = 0; i < grid.NodeCount; i++)
+        {
+            if (grid.NodeToSink[i] > 0) Union(cells + i, sink);
+        }
+
+        return Collect(parent, joined, sink);
+    }
+
+    private static Islands Collect(int[] parent, bool[] joined, int sink)
+    {
+        var root = new int[sink];
+        SortedSet<int> representatives = [];
+        var any = false;
+        for (var i = 0; i < sink; i++)
+        {
+            var r = Root(parent, i);
+            root[i] = r == sink ? -1 : r;
+            any |= r != sink;
+            if (r != sink && joined[i]) representatives.Add(r);
+        }
+
+        return any ? new(root, [.. representatives]) : new([], []);
+    }
+
+    private static int Root(int[] parent, int i)
+    {
+        while (parent[i] != i) i = parent[i] = parent[parent[i]];
+        return i;
+    }
+
+    private static bool EveryColumnHasItsSink(ConductanceGrid grid)
+    {
+        var plane = grid.Columns * grid.Rows;
+        for (var c = 0; c < plane; c++)
+        {
+            var hasSink = false;
+            for (int s = 0, i = c; s < grid.Sheets; s++, i += plane)
+            {
+                hasSink |= grid.ToSink[i] > 0;
+                if (grid.Below[i] > 0) continue;
+                if (!hasSink) return false;
+                hasSink = false;
+            }
+        }
+
+        return true;
+    }
+}

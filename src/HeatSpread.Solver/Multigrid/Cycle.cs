@@ -1,0 +1,167 @@
+using HeatSpread.Solver.Kernels;
+
+namespace HeatSpread.Solver.Multigrid;
+
+/// <summary>
+/// One V(1,1) cycle (Brandt, Math. Comp. 31, 1977) with zebra-free red-black column relaxation; symmetric, so that conjugate gradients may use it: black then red
+/// on the way down, red then black on the way up, nodes first and last.
+/// </summary>
+internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, CancellationToken cancellationToken)
+{
+    /// <summary>From the right-hand side of a level to its correction, both in the workspace. The finest level's red right-hand side is zero.</summary>
+    public void Run(int l)
+    {
+        if (l == hierarchy.Levels.Length)
+        {
+            SolveCoarsest();
+            return;
+        }
+
+        if (cancellationToken.IsCancellationRequested) return;
+        Down(l);
+        Restrict(l);
+        Run(l + 1);
+        Prolong(l);
+        Up(l);
+    }
+
+    private void Down(int l)
+    {
+        var level = hierarchy.Levels[l];
+        var w = workspace.Levels[l];
+        float* red = w.X[0].Pointer, black = w.X[1].Pointer, rhs = BlackRhs(l), residual = w.BlackResidual.Pointer;
+        int rows = level.Shape.Rows;
+        if (level.Nodes is { } nodes)
+        {
+            w.X[0].Span.Clear();
+            w.X[1].Span.Clear();
+            nodes.CorrectFromZero(NodeRhs(l), RedRhs(l), rhs, red, black, w.NodeX, workspace.Nodes);
+            for (var row = 0; row < rows; row++)
+            {
+                level.LateralSum(1, row, residual, red, 0);
+                level.SolveColumns(1, row, black, rhs, residual);
+                nodes.AddToColumns(1, row, black, w.NodeX);
+            }
+        }
+        else
+        {
+            for (var row = 0; row < rows; row++) level.SolveColumns(1, row, black, rhs, null);
+        }
+
+        RelaxAll(l, 0);
+        // What a black column's balance lacks now is what its red neighbours changed since it was relaxed.
+        for (var row = 0; row < rows; row++) level.LateralSum(1, row, residual, red, level.Nodes == null ? 0 : -1);
+        level.Nodes?.Residual(NodeRhs(l), w.NodeX, red, black, workspace.Nodes.Residual);
+        level.Nodes?.GiveShares(residual, workspace.Nodes.Residual);
+    }
+
+    private void Up(int l)
+    {
+        RelaxAll(l, 0);
+        RelaxAll(l, 1);
+        if (l == 0) return;
+        var w = workspace.Levels[l];
+        hierarchy.Levels[l].Nodes?.CorrectAtEnd(hierarchy.Levels[l], NodeRhs(l), RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.NodeX, workspace.Nodes, changeRed: true);
+    }
+
+    private void RelaxAll(int l, int color)
+    {
+        var level = hierarchy.Levels[l];
+        var w = workspace.Levels[l];
+        float* x = w.X[color].Pointer, others = w.X[1 - color].Pointer, rhs = color == 0 ? RedRhs(l) : BlackRhs(l);
+        for (var row = 0; row < level.Shape.Rows; row++)
+        {
+            level.Relax(color, row, x, rhs, others);
+            level.Nodes?.AddToColumns(color, row, x, w.NodeX);
+        }
+    }
+
+    private void Restrict(int l)
+    {
+        var shape = hierarchy.Levels[l].Shape;
+        float* residual = workspace.Levels[l].BlackResidual.Pointer, weight = hierarchy.Levels[l].Weight.Pointer, natural = workspace.Natural[l].Pointer;
+        for (var row = 0; row < shape.CoarseRows; row++)
+        {
+            for (var s = 0; s < shape.Sheets; s++)
+            {
+                var to = natural + Shape.Lanes + (row * shape.RowStride) + (s * shape.Half);
+                var i = shape.RowStart(2 * row) + (s * shape.Half);
+                new Span<float>(to, shape.Half).Clear();
+                TransferKernels.RestrictEvenRow(to, residual + i, weight + i, shape.CoarseColumns);
+                TransferKernels.RestrictOddRow(to, residual + i + shape.RowStride, weight + i + shape.RowStride, true, shape.CoarseColumns);
+                TransferKernels.RestrictOddRow(to, residual + i - shape.RowStride, weight + i - shape.RowStride, false, shape.CoarseColumns);
+                SplitToCoarse(l, row, s, to);
+            }
+        }
+
+        var nodeRhs = l + 1 < hierarchy.Levels.Length ? workspace.Levels[l + 1].NodeRhs : workspace.CoarsestRhs.AsSpan(hierarchy.Coarsest.Cells);
+        workspace.Nodes.Residual.CopyTo(nodeRhs);
+    }
+
+    private void SplitToCoarse(int l, int row, int sheet, float* natural)
+    {
+        if (l + 1 == hierarchy.Levels.Length)
+        {
+            var coarsest = hierarchy.Coarsest;
+            for (var x = 0; x < coarsest.Columns; x++) workspace.CoarsestRhs[coarsest.Index(sheet, row, x)] = natural[x];
+            return;
+        }
+
+        var shape = hierarchy.Levels[l + 1].Shape;
+        int i = shape.RowStart(row) + (sheet * shape.Half), even = Shape.Parity(0, row);
+        var rhs = workspace.Levels[l + 1].Rhs;
+        TransferKernels.Split(rhs[even].Pointer + i, rhs[1 - even].Pointer + i, natural, shape.Columns);
+    }
+
+    private void Prolong(int l)
+    {
+        JoinFromCoarse(l);
+        var level = hierarchy.Levels[l];
+        var shape = level.Shape;
+        float* black = workspace.Levels[l].X[1].Pointer, natural = workspace.Natural[l].Pointer + Shape.Lanes;
+        for (var row = 0; row < shape.Rows; row++)
+        {
+            for (var s = 0; s < shape.Sheets; s++)
+            {
+                var i = shape.RowStart(row) + (s * shape.Half);
+                var first = natural + ((row >> 1) * shape.RowStride) + (s * shape.Half);
+                TransferKernels.Prolong(black + i, level.Weight.Pointer + i, first, (row & 1) == 0 ? first + 1 : first + shape.RowStride, shape.CoarseColumns);
+            }
+        }
+
+        var change = l + 1 < hierarchy.Levels.Length ? workspace.Levels[l + 1].NodeX : workspace.CoarsestX.AsSpan(hierarchy.Coarsest.Cells);
+        level.Nodes?.TakeShares(level, black, workspace.Natural[l].Pointer, change);
+        var value = workspace.Levels[l].NodeX;
+        for (var i = 0; i < value.Length; i++) value[i] += change[i];
+    }
+
+    private void JoinFromCoarse(int l)
+    {
+        var fine = hierarchy.Levels[l].Shape;
+        for (var row = 0; row < fine.CoarseRows; row++)
+        {
+            for (var s = 0; s < fine.Sheets; s++)
+            {
+                var to = workspace.Natural[l].Pointer + Shape.Lanes + (row * fine.RowStride) + (s * fine.Half);
+                if (l + 1 == hierarchy.Levels.Length)
+                {
+                    for (var x = 0; x < fine.CoarseColumns; x++) to[x] = (float)workspace.CoarsestX[hierarchy.Coarsest.Index(s, row, x)];
+                    continue;
+                }
+
+                var shape = hierarchy.Levels[l + 1].Shape;
+                int i = shape.RowStart(row) + (s * shape.Half), even = Shape.Parity(0, row);
+                var x1 = workspace.Levels[l + 1].X;
+                TransferKernels.Join(to, x1[even].Pointer + i, x1[1 - even].Pointer + i, shape.Columns);
+            }
+        }
+    }
+
+    private void SolveCoarsest() => hierarchy.Coarsest.Solve(workspace.CoarsestRhs, workspace.CoarsestX, workspace.CoarsestWork);
+
+    private float* BlackRhs(int l) => l == 0 ? workspace.Residual.Cells.Pointer : workspace.Levels[l].Rhs[1].Pointer;
+
+    private float* RedRhs(int l) => l == 0 ? null : workspace.Levels[l].Rhs[0].Pointer;
+
+    private double[] NodeRhs(int l) => l == 0 ? workspace.Residual.Nodes : workspace.Levels[l].NodeRhs;
+}

@@ -1,0 +1,80 @@
+using HeatSpread.Solver.Kernels;
+
+namespace HeatSpread.Solver.Multigrid;
+
+/// <summary>One grid of the hierarchy: conductances, column factors, and weights to the next coarser grid. Immutable once built.</summary>
+internal sealed unsafe class Level
+{
+    public Level(Shape shape)
+    {
+        Shape = shape;
+        West = new(shape.Length);
+        East = new(shape.Length);
+        North = new(shape.Length);
+        South = new(shape.Length);
+        Weight = new(shape.Length);
+        Inverse = [new(shape.Length), new(shape.Length)];
+        Multiplier = [new(shape.Length), new(shape.Length)];
+    }
+
+    public Shape Shape { get; }
+
+    /// <summary>Of the red cells, W/K. Each lateral conductance joins a red cell to a black one, so the black cells have no arrays of their own.</summary>
+    public AlignedFloats West { get; }
+
+    public AlignedFloats East { get; }
+
+    public AlignedFloats North { get; }
+
+    public AlignedFloats South { get; }
+
+    /// <summary>Of black columns: the share of the western (even rows) or southern (odd rows) coarse column; the other coarse column has the rest.</summary>
+    public AlignedFloats Weight { get; }
+
+    /// <summary>By colour: inverse pivots of the columns' L D Lᵀ factors; 0 where there is no cell.</summary>
+    public AlignedFloats[] Inverse { get; }
+
+    /// <summary>By colour: conductance to the next sheet over the pivot. (While the level is being built: the conductance itself.)</summary>
+    public AlignedFloats[] Multiplier { get; }
+
+    /// <summary>Null where the level has no nodes.</summary>
+    public NodeCoupling? Nodes { get; set; }
+
+    /// <summary>Conductances stored, both triangles and the diagonal.</summary>
+    public long Nonzeros { get; set; }
+
+    /// <summary>Conductances of a row of one colour to its neighbours and the neighbours' <paramref name="values"/> (an array of the other colour).</summary>
+    public RowStencil Row(int color, int row, float* values)
+    {
+        int i = Shape.RowStart(row), p = Shape.Parity(color, row), w = i - 1 + p, e = i + p, stride = Shape.RowStride;
+        return color == 0
+            ? new(West.Pointer + i, values + w, East.Pointer + i, values + e, North.Pointer + i, values + i + stride, South.Pointer + i, values + i - stride)
+            : new(East.Pointer + w, values + w, West.Pointer + e, values + e, South.Pointer + i + stride, values + i + stride, North.Pointer + i - stride, values + i - stride);
+    }
+
+    /// <summary>x of one row and colour, relaxed exactly: T⁻¹ (rhs + neighbours). <paramref name="rhs"/> may be null for zero.</summary>
+    public void Relax(int color, int row, float* x, float* rhs, float* others)
+    {
+        var i = Shape.RowStart(row);
+        ColumnKernels.Relax(x + i, rhs == null ? null : rhs + i, Row(color, row, others), Inverse[color].Pointer + i, Multiplier[color].Pointer + i, Shape.Sheets, Shape.Half);
+    }
+
+    /// <summary>x of one row and colour: T⁻¹ (rhs + extra). <paramref name="extra"/> may be null for zero.</summary>
+    public void SolveColumns(int color, int row, float* x, float* rhs, float* extra)
+    {
+        var i = Shape.RowStart(row);
+        ColumnKernels.Solve(x + i, rhs + i, extra == null ? null : extra + i, Inverse[color].Pointer + i, Multiplier[color].Pointer + i, Shape.Sheets, Shape.Half);
+    }
+
+    /// <summary>target = Σ conductance × neighbour + <paramref name="sign"/> × target, over one row and colour.</summary>
+    public void LateralSum(int color, int row, float* target, float* others, float sign) =>
+        ColumnKernels.LateralSum(target + Shape.RowStart(row), Row(color, row, others), sign, Shape.Sheets, Shape.Half);
+
+    /// <summary>Where the conductance of a cell to its neighbour in direction (dx, dy) is stored.</summary>
+    public float* LateralPlace(int column, int row, int dx, int dy, int sheet)
+    {
+        var n = Row(Shape.ColorOf(column, row), row, null);
+        var i = (column >> 1) + (sheet * Shape.Half);
+        return (dx, dy) switch { (1, 0) => n.East + i, (-1, 0) => n.West + i, (0, 1) => n.North + i, _ => n.South + i };
+    }
+}

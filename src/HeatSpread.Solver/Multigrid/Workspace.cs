@@ -1,0 +1,85 @@
+using System.Collections.Concurrent;
+
+namespace HeatSpread.Solver.Multigrid;
+
+/// <summary>All that one solve writes on, so that one hierarchy serves many solves at once.</summary>
+internal sealed class Workspace
+{
+    public Workspace(Hierarchy hierarchy)
+    {
+        Levels = [.. hierarchy.Levels.Select((level, l) => new LevelWorkspace(level.Shape, hierarchy.NodeCount))];
+        Natural = [.. hierarchy.Levels.Select(level => new AlignedFloats(((level.Shape.CoarseRows + 1) * level.Shape.RowStride) + (2 * Shape.Lanes)))];
+        CoarsestRhs = new double[hierarchy.Coarsest.Unknowns];
+        CoarsestX = new double[hierarchy.Coarsest.Unknowns];
+        CoarsestWork = new double[hierarchy.Coarsest.Unknowns];
+        Nodes = new(hierarchy.NodeCount);
+        var length = hierarchy.Levels.Length > 0 ? hierarchy.Levels[0].Shape.Length : 0;
+        int nodes = hierarchy.NodeCount;
+        (Residual, Direction, Image, Correction) = (new(length, nodes), new(length, nodes), new(length, nodes), new(length, nodes));
+    }
+
+    public LevelWorkspace[] Levels { get; }
+
+    /// <summary>For each level the next coarser one's right-hand side, then correction, in natural order.</summary>
+    public AlignedFloats[] Natural { get; }
+
+    public double[] CoarsestRhs { get; }
+
+    public double[] CoarsestX { get; }
+
+    public double[] CoarsestWork { get; }
+
+    public NodeScratch Nodes { get; }
+
+    /// <summary>The vectors of the conjugate gradients.</summary>
+    public ReducedVector Residual { get; }
+
+    public ReducedVector Direction { get; }
+
+    public ReducedVector Image { get; }
+
+    public ReducedVector Correction { get; }
+}
+
+/// <summary>A vector over the black cells of the finest level and the nodes.</summary>
+internal sealed class ReducedVector(AlignedFloats cells, double[] nodes)
+{
+    public ReducedVector(int length, int nodes)
+        : this(new(length), new double[nodes])
+    {
+    }
+
+    public AlignedFloats Cells { get; } = cells;
+
+    public double[] Nodes { get; } = nodes;
+
+    public void Clear()
+    {
+        Cells.Span.Clear();
+        Nodes.AsSpan().Clear();
+    }
+}
+
+internal sealed class LevelWorkspace(Shape shape, int nodes)
+{
+    /// <summary>By colour. The finest level uses none of its own.</summary>
+    public AlignedFloats[] Rhs { get; } = [new(shape.Length), new(shape.Length)];
+
+    public AlignedFloats[] X { get; } = [new(shape.Length), new(shape.Length)];
+
+    public AlignedFloats BlackResidual { get; } = new(shape.Length);
+
+    public double[] NodeRhs { get; } = new double[nodes];
+
+    public double[] NodeX { get; } = new double[nodes];
+}
+
+/// <summary>Workspaces wait here between solves.</summary>
+internal sealed class WorkspacePool(Hierarchy hierarchy)
+{
+    private readonly ConcurrentBag<Workspace> _free = [];
+
+    public Workspace Rent() => _free.TryTake(out var workspace) ? workspace : new(hierarchy);
+
+    public void Return(Workspace workspace) => _free.Add(workspace);
+}

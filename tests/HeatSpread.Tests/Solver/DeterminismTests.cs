@@ -1,0 +1,60 @@
+using HeatSpread.Solver;
+using Xunit;
+
+namespace HeatSpread.Tests.Solver;
+
+public class DeterminismTests
+{
+    [Theory]
+    [InlineData(1)]
+    [InlineData(2)]
+    [InlineData(5)]
+    public void SameInputAndThreadsGiveTheSameBits(int threads)
+    {
+        var grid = RandomNetwork.Board(new Random(11), 150, 130, 5, parts: 10, cutouts: true);
+        var heat = RandomNetwork.Heat(new Random(12), grid);
+        double[] first = new double[heat.Length], second = new double[heat.Length];
+        var solver = MultigridSolver.Prepare(grid, threads, TestContext.Current.CancellationToken);
+        solver.Solve(heat, first, new(), null, TestContext.Current.CancellationToken);
+        MultigridSolver.Prepare(grid, threads, TestContext.Current.CancellationToken).Solve(heat, second, new(), null, TestContext.Current.CancellationToken);
+        Assert.Equal(first, second);
+        Array.Clear(second);
+        solver.Solve(heat, second, new(), null, TestContext.Current.CancellationToken);
+        Assert.Equal(first, second);
+    }
+
+    [Fact]
+    public void OneHierarchyServesManySolvesAtOnce()
+    {
+        var grid = RandomNetwork.Board(new Random(21), 90, 70, 5, parts: 10);
+        var solver = MultigridSolver.Prepare(grid, 2, TestContext.Current.CancellationToken);
+        var heats = Enumerable.Range(0, 8).Select(k => RandomNetwork.Heat(new Random(k), grid)).ToArray();
+        double[] Solve(double[] heat)
+        {
+            var temperature = new double[heat.Length];
+            Assert.Equal(SolveStatus.Converged, solver.Solve(heat, temperature, new(), null, CancellationToken.None).Status);
+            return temperature;
+        }
+
+        var alone = heats.Select(Solve).ToArray();
+        var together = new double[heats.Length][];
+        Parallel.For(0, heats.Length, k => together[k] = Solve(heats[k]));
+        for (var k = 0; k < heats.Length; k++) Assert.Equal(alone[k], together[k]);
+    }
+
+    [Fact]
+    public void AGoodFirstGuessSavesIterationsAndTwiceTheHeatIsTwiceTheRise()
+    {
+        var grid = RandomNetwork.Board(new Random(31), 60, 50, 4, parts: 3);
+        var heat = RandomNetwork.Heat(new Random(32), grid);
+        double[] once = new double[heat.Length], twice = new double[heat.Length];
+        var solver = MultigridSolver.Prepare(grid, 1, TestContext.Current.CancellationToken);
+        var cold = solver.Solve(heat, once, new(1e-10), null, TestContext.Current.CancellationToken);
+        var doubled = Array.ConvertAll(heat, q => 2 * q);
+        solver.Solve(doubled, twice, new(1e-10), null, TestContext.Current.CancellationToken);
+        for (var i = 0; i < once.Length; i++) Assert.Equal(2 * once[i], twice[i], 1e-6 * (1 + twice[i]));
+        Assert.Equal(0, solver.Solve(heat, once, new(1e-9), null, TestContext.Current.CancellationToken).Iterations);
+        var guess = Array.ConvertAll(once, t => t * 1.0001);
+        Assert.True(solver.Solve(heat, guess, new(1e-10), null, TestContext.Current.CancellationToken).Iterations < cold.Iterations);
+    }
+}

@@ -1,0 +1,149 @@
+using HeatSpread.Solver;
+using Xunit;
+
+namespace HeatSpread.Tests.Solver;
+
+public class SolveStatusTests
+{
+    private static (ConductanceGrid Grid, double[] Heat) Case(int n = 24)
+    {
+        var grid = RandomNetwork.Board(new Random(3), n, n, 4);
+        return (grid, RandomNetwork.Heat(new Random(4), grid));
+    }
+
+    private static SolveReport Solve(ConductanceGrid grid, double[] heat, double[]? temperature = null, SolveSettings? settings = null) =>
+        MultigridSolver.Prepare(grid, 2, TestContext.Current.CancellationToken).Solve(heat, temperature ?? new double[heat.Length], settings ?? new(), null, TestContext.Current.CancellationToken);
+
+    [Fact]
+    public void ConvergedWithItsResidualAndBalance()
+    {
+        var (grid, heat) = Case();
+        var report = Solve(grid, heat);
+        Assert.Equal(SolveStatus.Converged, report.Status);
+        Assert.InRange(report.RelativeResidual, 0, 1e-9);
+        Assert.Equal(heat.Sum(), report.HeatIn, 12);
+        Assert.Equal(report.HeatIn, report.HeatOut, 1e-6 * report.HeatIn);
+        Assert.Empty(report.Islands);
+    }
+
+    [Fact]
+    public void NoHeatIsNoRise()
+    {
+        var (grid, heat) = Case();
+        Array.Clear(heat);
+        var temperature = Enumerable.Repeat(7.0, heat.Length).ToArray();
+        Assert.Equal(SolveStatus.Converged, Solve(grid, heat, temperature).Status);
+        Assert.All(temperature, t => Assert.Equal(0, t));
+    }
+
+    [Fact]
+    public void IterationLimit()
+    {
+        var (grid, heat) = Case();
+        var report = Solve(grid, heat, settings: new(1e-10, 2));
+        Assert.Equal(SolveStatus.IterationLimit, report.Status);
+        Assert.Equal(2, report.Iterations);
+        Assert.True(report.RelativeResidual > 1e-10);
+    }
+
+    [Fact]
+    public void StagnatedWhereDoublePrecisionEnds()
+    {
+        // A chain to the sink 1e13 times weaker than the conductances inside: the residual's own rounding exceeds the tolerance.
+        var grid = new ConductanceGrid(60, 60, 2);
+        for (var i = 0; i < grid.CellCount; i++)
+        {
+            int x = i % 60, y = i / 60 % 60;
+            if (x < 59) grid.East[i] = 1e4f;
+            if (y < 59) grid.North[i] = 1e4f;
+            if (i < 3600) grid.Below[i] = 1e4f;
+        }
+
+        grid.ToSink[0] = 1e-9f;
+        var heat = new double[grid.CellCount];
+        heat[^1] = 1;
+        var report = Solve(grid, heat, settings: new(1e-12));
+        Assert.Equal(SolveStatus.Stagnated, report.Status);
+        Assert.True(report.RelativeResidual > 1e-12);
+    }
+
+    [Fact]
+    public void CancelledBeforeAndWithin()
+    {
+        var (grid, heat) = Case(100);
+        var solver = MultigridSolver.Prepare(grid, 1, TestContext.Current.CancellationToken);
+        Assert.Equal(SolveStatus.Cancelled, solver.Solve(heat, new double[heat.Length], new(), null, new CancellationToken(true)).Status);
+        using var source = new CancellationTokenSource();
+        var report = solver.Solve(heat, new double[heat.Length], new(1e-11), new CancelAt(3, source), source.Token);
+        Assert.Equal(SolveStatus.Cancelled, report.Status);
+        Assert.Equal(3, report.Iterations);
+        Assert.Throws<OperationCanceledException>(() => MultigridSolver.Prepare(grid, 1, new CancellationToken(true)));
+    }
+
+    [Fact]
+    public void ProgressIsToldOfEveryIteration()
+    {
+        var (grid, heat) = Case();
+        var log = new Log();
+        var report = MultigridSolver.Prepare(grid, 1, TestContext.Current.CancellationToken).Solve(heat, new double[heat.Length], new(), log, TestContext.Current.CancellationToken);
+        Assert.Equal(Enumerable.Range(1, report.Iterations), log.Seen.Select(s => s.Iteration));
+        Assert.True(log.Seen[^1].RelativeResidual < 1e-8);
+    }
+
+    [Theory]
+    [InlineData(float.NaN)]
+    [InlineData(float.PositiveInfinity)]
+    [InlineData(-1e-6f)]
+    public void BadConductanceIsABadSystem(float value)
+    {
+        foreach (var place in new Func<ConductanceGrid, float[]>[] { g => g.East, g => g.North, g => g.Below, g => g.ToSink })
+        {
+            var (grid, heat) = Case();
+            place(grid)[30] = value;
+            Assert.Equal(SolveStatus.BadSystem, Solve(grid, heat).Status);
+        }
+    }
+
+    [Fact]
+    public void BadLinkHeatGuessOrEdgeIsABadSystem()
+    {
+        var grid = new ConductanceGrid(3, 3, 1, 1);
+        grid.ToSink[0] = 1;
+        grid.NodeCellLinks.Add(new(0, 0, -1));
+        Assert.Equal(SolveStatus.BadSystem, Solve(grid, new double[10]).Status);
+        grid.NodeCellLinks[0] = new(0, 0, 1);
+        Assert.Equal(SolveStatus.Converged, Solve(grid, new double[10]).Status);
+        Assert.Equal(SolveStatus.BadSystem, Solve(grid, [double.NaN, .. new double[9]]).Status);
+        Assert.Equal(SolveStatus.BadSystem, Solve(grid, new double[10], [double.NaN, .. new double[9]]).Status);
+        grid.East[2] = 1;
+        Assert.Equal(SolveStatus.BadSystem, Solve(grid, new double[10]).Status);
+    }
+
+    [Fact]
+    public void CallersMistakesAreArgumentExceptions()
+    {
+        var (grid, heat) = Case();
+        Assert.Throws<ArgumentException>(() => Solve(grid, heat[1..]));
+        Assert.Throws<ArgumentOutOfRangeException>(() => Solve(grid, heat, settings: new(1e-13)));
+        Assert.Throws<ArgumentOutOfRangeException>(() => Solve(grid, heat, settings: new(double.NaN)));
+        Assert.Throws<ArgumentOutOfRangeException>(() => Solve(grid, heat, settings: new(1e-8, 0)));
+        Assert.Throws<ArgumentOutOfRangeException>(() => MultigridSolver.Prepare(grid, 0, TestContext.Current.CancellationToken));
+        grid.NodeCellLinks.Add(new(0, 0, 1));
+        Assert.Throws<ArgumentException>(() => MultigridSolver.Prepare(grid, 1, TestContext.Current.CancellationToken));
+    }
+
+    private sealed class CancelAt(int iteration, CancellationTokenSource source) : IProgress<(int Iteration, double RelativeResidual)>
+    {
+        public void Report((int Iteration, double RelativeResidual) value)
+        {
+            if (value.Iteration == iteration) source.Cancel();
+        }
+    }
+
+    private sealed class Log : IProgress<(int Iteration, double RelativeResidual)>
+    {
+        public List<(int Iteration, double RelativeResidual)> Seen { get; } = [];
+
+        public void Report((int Iteration, double RelativeResidual) value) => Seen.Add(value);
+    }
+}
