@@ -26,7 +26,7 @@ internal sealed class BodyReader(IOptions<ServiceSettings> settings)
         {
             form = await request.ReadFormAsync(cancellationToken);
         }
-        catch (InvalidDataException fault)
+        catch (Exception fault) when (fault is InvalidDataException or (IOException and not BadHttpRequestException))
         {
             return (default, [], new Problem(ProblemKind.MalformedForm, fault.Message));
         }

@@ -44,8 +44,9 @@ internal static class ServiceHost
         services.AddSingleton<IValidateOptions<ServiceSettings>, ServiceSettingsValidator>();
         services.ConfigureHttpJsonOptions(o =>
         {
-            o.SerializerOptions.TypeInfoResolverChain.Insert(0, ServiceJson.Default);
+            o.SerializerOptions.TypeInfoResolverChain.Insert(0, ServiceJson.Written);
             o.SerializerOptions.DictionaryKeyPolicy = null;
+            o.SerializerOptions.Encoder = ServiceJson.Written.Options.Encoder;
         });
         services.AddSingleton(TimeProvider.System);
     }

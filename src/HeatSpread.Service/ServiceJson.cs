@@ -1,3 +1,5 @@
+using System.Text.Encodings.Web;
+using System.Text.Json;
 using System.Text.Json.Serialization;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Materials;
@@ -25,4 +27,14 @@ namespace HeatSpread.Service;
 [JsonSerializable(typeof(SolutionList))]
 [JsonSerializable(typeof(StoredField))]
 [JsonSerializable(typeof(HealthAnswer))]
-internal sealed partial class ServiceJson : JsonSerializerContext;
+internal sealed partial class ServiceJson : JsonSerializerContext
+{
+    /// <summary>As it is sent and stored: signs such as ° and ` as they are, for people read the answers too, and none of it is put into HTML.</summary>
+    public static ServiceJson Written => Readable.Types;
+
+    // A class of its own: the order of static initializers over the parts of a generated class is not fixed.
+    private static class Readable
+    {
+        public static readonly ServiceJson Types = new(new JsonSerializerOptions(Default.Options!) { Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping });
+    }
+}

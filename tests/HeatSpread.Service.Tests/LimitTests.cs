@@ -1,6 +1,4 @@
 using System.Net;
-using System.Net.Http.Headers;
-using System.Text;
 
 namespace HeatSpread.Service.Tests;
 
@@ -50,7 +48,7 @@ public sealed class LimitTests
         using var large = Requests.Json(Boards.Plate("large").PadRight(20_001));
         using var refused = await client.PostAsync("/v1/layouts", large, TestContext.Current.CancellationToken);
         await AssertTooLarge(refused);
-        using var form = Form("{}", ("a.gbr", new string(' ', 30_000)));
+        using var form = ImportTests.Form("{}", ("a.gbr", new byte[30_000]));
         using var refusedForm = await client.PostAsync("/v1/layouts", form, TestContext.Current.CancellationToken);
         await AssertTooLarge(refusedForm);
         using var chunked = new HttpRequestMessage(HttpMethod.Post, "/v1/layouts") { Content = Requests.Json(new string(' ', 30_000)), Headers = { TransferEncodingChunked = true } };
@@ -64,16 +62,5 @@ public sealed class LimitTests
         var problem = await response.Body();
         Assert.Equal("urn:heatspread:problem:body-too-large", problem.GetProperty("type").GetString());
         Assert.Contains("20000", problem.GetProperty("detail").GetString(), StringComparison.Ordinal);
-    }
-
-    internal static MultipartFormDataContent Form(string description, params (string Name, string Content)[] files)
-    {
-        var form = new MultipartFormDataContent { { new StringContent(description, Encoding.UTF8, "application/json"), "description" } };
-        foreach (var (name, content) in files)
-        {
-            var part = new ByteArrayContent(Encoding.ASCII.GetBytes(content)) { Headers = { ContentType = new MediaTypeHeaderValue("application/octet-stream") } };
-            form.Add(part, "files", name);
-        }
-        return form;
     }
 }

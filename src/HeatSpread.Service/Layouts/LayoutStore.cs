@@ -17,7 +17,7 @@ internal sealed class LayoutStore
     public LayoutStore(DataFolder folder, IOptions<ServiceSettings> settings, TimeProvider clock, ILogger<LayoutStore> logger)
     {
         _clock = clock;
-        _entries = new(folder, "layouts", ServiceJson.Default.LayoutLabels, logger);
+        _entries = new(folder, "layouts", ServiceJson.Written.LayoutLabels, logger);
         _recent = new(settings.Value.CacheBytes / 4, BytesHeld);
     }
 
@@ -37,7 +37,7 @@ internal sealed class LayoutStore
         if (Summary(layout.Id) is { } known) return (known, false);
         var summary = LayoutSummary.Of(layout.Board, cancellationToken);
         var labels = new LayoutLabels(layout.Board.Name, layout.Board.Revision, layout.Unit, _clock.GetUtcNow());
-        bool isNew = _entries.Add(layout.Id, labels, [new(LayoutFile, layout.Canonical), new(SummaryFile, JsonSerializer.SerializeToUtf8Bytes(summary, ServiceJson.Default.LayoutSummary))]);
+        bool isNew = _entries.Add(layout.Id, labels, [new(LayoutFile, layout.Canonical), new(SummaryFile, JsonSerializer.SerializeToUtf8Bytes(summary, ServiceJson.Written.LayoutSummary))]);
         return (summary, isNew);
     }
 
@@ -63,7 +63,7 @@ internal sealed class LayoutStore
     }
 
     private LayoutSummary? Summary(string id) =>
-        _entries.Read(id, SummaryFile) is { } json ? JsonSerializer.Deserialize(json, ServiceJson.Default.LayoutSummary) : null;
+        _entries.Read(id, SummaryFile) is { } json ? JsonSerializer.Deserialize(json, ServiceJson.Written.LayoutSummary) : null;
 
     private static long BytesHeld(LayoutInUse layout) => 4L * layout.Canonical.Length; // measured: a built board holds about three times its text
 }

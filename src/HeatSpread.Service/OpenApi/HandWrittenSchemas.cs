@@ -33,6 +33,15 @@ internal sealed class HandWrittenBodies : IOperationFilter
         {
             (operation.Responses ??= [])["200"] = new OpenApiResponse { Description = "OK", Content = new Dictionary<string, IOpenApiMediaType> { ["application/json"] = Content(answer.Schema, context) } };
         }
+        foreach (var either in metadata.OfType<EitherAnswer>())
+        {
+            IOpenApiSchema Schema(Type type) => context.SchemaGenerator.GenerateSchema(type, context.SchemaRepository);
+            (operation.Responses ??= [])["200"] = new OpenApiResponse
+            {
+                Description = "OK",
+                Content = new Dictionary<string, IOpenApiMediaType> { ["application/json"] = new OpenApiMediaType { Schema = new OpenApiSchema { OneOf = [Schema(either.One), Schema(either.Other)] } } },
+            };
+        }
         foreach (var query in metadata.OfType<QueryOf>())
         {
             foreach (var parameter in query.Parameters) (operation.Parameters ??= []).Add(parameter);

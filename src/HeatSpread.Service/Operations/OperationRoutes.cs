@@ -21,7 +21,7 @@ internal static class OperationRoutes
     {
         var report = await checks.CheckHealthAsync(cancellationToken);
         string[] reasons = [.. report.Entries.Where(e => e.Value.Status != HealthStatus.Healthy).Select(e => $"{e.Key}: {e.Value.Description ?? e.Value.Exception?.Message}")];
-        return TypedResults.Json(new HealthAnswer(reasons.Length == 0 ? "ready" : "not ready", reasons), ServiceJson.Default.HealthAnswer, statusCode: reasons.Length == 0 ? 200 : 503);
+        return TypedResults.Json(new HealthAnswer(reasons.Length == 0 ? "ready" : "not ready", reasons), ServiceJson.Written.HealthAnswer, statusCode: reasons.Length == 0 ? 200 : 503);
     }
 }
 

@@ -23,7 +23,7 @@ internal sealed record Problem(ProblemKind Kind, string Detail, IReadOnlyList<Fa
         response.StatusCode = Kind.Status;
         response.Headers.CacheControl = "no-store";
         if (RetryAfterSeconds > 0) response.Headers.RetryAfter = RetryAfterSeconds.ToString(System.Globalization.CultureInfo.InvariantCulture);
-        return response.WriteAsJsonAsync(ToBody(), ServiceJson.Default.ProblemBody, "application/problem+json", httpContext.RequestAborted);
+        return response.WriteAsJsonAsync(ToBody(), ServiceJson.Written.ProblemBody, "application/problem+json", httpContext.RequestAborted);
     }
 
     public ProblemBody ToBody() => new(Kind.Type, Kind.Title, Kind.Status, Detail, [.. (Faults ?? []).Select(f => new ProblemError(f.Pointer, f.Detail))]);

@@ -13,7 +13,7 @@ internal static class SolutionRoutes
         group.MapPost("", Ask).WithName("askSolution").WithSummary("Solves a layout under conditions, or finds the same solution again")
             .TakesDocuments(("application/json", "SolutionRequest")).Produces<SolutionAnswer>().Produces<SolutionProgress>(202).ProducesProblems(400, 413, 415, 422, 429, 500, 503, 504);
         group.MapGet("", List).WithName("listSolutions").WithSummary("Lists solutions, newest first").Produces<SolutionList>();
-        group.MapGet("{id}", Read).WithName("readSolution").WithSummary("The solution, or its state and progress").Produces<SolutionAnswer>().ProducesProblems(404, 500);
+        group.MapGet("{id}", Read).WithName("readSolution").WithSummary("The solution, or its state and progress").ProducesEither<SolutionAnswer, SolutionProgress>().Produces(304).ProducesProblems(404, 500);
         group.MapDelete("{id}", Remove).WithName("removeSolution").WithSummary("Cancels a solution, or removes it").Produces(204).ProducesProblems(404);
     }
 

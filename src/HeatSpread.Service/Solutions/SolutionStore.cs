@@ -21,7 +21,7 @@ internal sealed class SolutionStore
     public SolutionStore(DataFolder folder, IOptions<ServiceSettings> settings, TimeProvider clock, ILogger<SolutionStore> logger)
     {
         _clock = clock;
-        _entries = new(folder, "solutions", ServiceJson.Default.SolutionLabels, logger);
+        _entries = new(folder, "solutions", ServiceJson.Written.SolutionLabels, logger);
         _recent = new(settings.Value.CacheBytes, solved => solved.BytesHeld);
     }
 
@@ -37,7 +37,7 @@ internal sealed class SolutionStore
         var board = request.Layout.Board;
         var labels = new SolutionLabels(
             request.Layout.Id, board.Name, board.Revision, solution.Verdict.Pass, solution.Peak.Celsius, [.. board.Layers.Select(l => l.Name)], _clock.GetUtcNow());
-        byte[] answer = JsonSerializer.SerializeToUtf8Bytes(AnswerOf.Solution(request, solution), ServiceJson.Default.SolutionAnswer);
+        byte[] answer = JsonSerializer.SerializeToUtf8Bytes(AnswerOf.Solution(request, solution), ServiceJson.Written.SolutionAnswer);
         _entries.Add(request.Id, labels, [new(AnswerFile, answer), new(LayoutFile, request.Layout.Canonical), .. StoredField.Files(solution.Field, solution.HotSpots)]);
         _recent.GetOrMake(request.Id, () => new SolvedBoard(board, solution.Field, solution.HotSpots));
     }

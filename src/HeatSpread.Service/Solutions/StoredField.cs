@@ -16,7 +16,7 @@ internal sealed record StoredField(BoardGrid Grid, int StackRows, IReadOnlyList<
     public static IEnumerable<EntryFile> Files(TemperatureField field, IReadOnlyList<HotSpot> hotSpots)
     {
         var stored = new StoredField(field.Grid, field.RowCelsius.Count, field.Parts, field.Heat, field.Solve, hotSpots);
-        yield return new EntryFile(FieldFile, JsonSerializer.SerializeToUtf8Bytes(stored, ServiceJson.Default.StoredField));
+        yield return new EntryFile(FieldFile, JsonSerializer.SerializeToUtf8Bytes(stored, ServiceJson.Written.StoredField));
         for (int row = 0; row < field.RowCelsius.Count; row++) yield return new EntryFile(RowFile(row), Array(field.RowCelsius[row]));
         yield return new EntryFile(TopFile, Array(field.TopFaceCelsius));
         yield return new EntryFile(BottomFile, Array(field.BottomFaceCelsius));
@@ -29,7 +29,7 @@ internal sealed record StoredField(BoardGrid Grid, int StackRows, IReadOnlyList<
     public static SolvedBoard? Open(Board board, Func<string, byte[]?> read)
     {
         if (read(FieldFile) is not { } json) return null;
-        var stored = JsonSerializer.Deserialize(json, ServiceJson.Default.StoredField)!;
+        var stored = JsonSerializer.Deserialize(json, ServiceJson.Written.StoredField)!;
         float[][] arrays = [.. Enumerable.Range(0, stored.StackRows).Select(RowFile).Append(TopFile).Append(BottomFile).Select(Array)];
         if (arrays.Any(a => a.Length == 0)) return null;
         var field = new TemperatureField
