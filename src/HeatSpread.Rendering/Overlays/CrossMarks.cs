@@ -9,11 +9,11 @@ internal static class CrossMarks
     {
         if (frame.Sizes.IsThumbnail) return;
         int decimals = Legend.Decimals(scene.Range);
-        DrawOne(canvas, frame, scene.Hottest, "max " + Lettering.Number(scene.Range.Max, decimals), new SKColor(0xFF, 0xFF, 0xFF), space);
-        DrawOne(canvas, frame, scene.Coldest, "min " + Lettering.Number(scene.Range.Min, decimals), new SKColor(0x9F, 0xD8, 0xFF), space);
+        DrawOne(canvas, frame, scene.Hottest, "max", Lettering.Number(scene.Range.Max, decimals), new SKColor(0xFF, 0xD6, 0x7A), space);
+        DrawOne(canvas, frame, scene.Coldest, "min", Lettering.Number(scene.Range.Min, decimals), new SKColor(0x9F, 0xD8, 0xFF), space);
     }
 
-    private static void DrawOne(SKCanvas canvas, Frame frame, SKPoint at, string text, SKColor colour, LabelSpace space)
+    private static void DrawOne(SKCanvas canvas, Frame frame, SKPoint at, string word, string value, SKColor colour, LabelSpace space)
     {
         float arm = frame.Sizes.Text * 0.6f, hole = arm * 0.3f;
         using var builder = new SKPathBuilder();
@@ -30,9 +30,7 @@ internal static class CrossMarks
         canvas.DrawPath(cross, paint);
         var box = SKRect.Create(at.X - arm, at.Y - arm, 2 * arm, 2 * arm);
         space.Take(box);
-        using var font = Lettering.Font(frame.Sizes.Small);
-        var size = new SKSize(font.MeasureText(text) + font.Size * 0.4f, font.Size * 1.2f);
-        if (space.Place(size, LabelSpace.Around(box, size, frame.Sizes.Text * 0.1f)) is { } label)
-            Lettering.DrawHaloed(canvas, text, label.MidX, label.MidY + font.Size * 0.36f, SKTextAlign.Center, font, colour, Theme.Night.WithAlpha(0xB0));
+        var size = Tag.Size(frame.Sizes, word, value);
+        if (space.Place(size, LabelSpace.Around(box, size, frame.Sizes.Text * 0.15f)) is { } tag) Tag.Draw(canvas, tag, colour, word, value);
     }
 }

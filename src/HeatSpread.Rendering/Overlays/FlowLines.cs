@@ -23,7 +23,7 @@ internal sealed class FlowLines
     private FlowLines(FlowField flow, Frame frame, SKPath outline)
     {
         (_flow, _view, _outline) = (flow, frame.View, outline);
-        _apart = frame.Sizes.Text * (frame.Sizes.IsSmall ? 1.5f : 1.25f);
+        _apart = frame.Sizes.Text * (frame.Sizes.IsSmall ? 1.8f : 1.35f);
     }
 
     public static void Draw(SKCanvas canvas, FlowField flow, Frame frame, SKPath outline, SKShader ink)

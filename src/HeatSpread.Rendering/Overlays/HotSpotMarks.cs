@@ -6,6 +6,8 @@ namespace HeatSpread.Rendering;
 /// <summary>Rings at the hot spots, with rank and temperature in a tag beside each.</summary>
 internal sealed class HotSpotMarks
 {
+    private static readonly SKColor Accent = new(0xFF, 0xD6, 0x7A);
+
     private readonly List<(SKPoint At, SKRect? Tag, string Rank, string Value)> _marks = [];
     private readonly PictureSizes _sizes;
 
@@ -27,11 +29,9 @@ internal sealed class HotSpotMarks
     private void Add(HotSpot spot, SKPoint at, LabelSpace space)
     {
         string rank = Lettering.Number(spot.Rank, 0), value = Lettering.Number(spot.Celsius, 1) + " °C";
-        using var font = Lettering.Font(_sizes.Small);
-        float width = font.MeasureText(rank) + font.MeasureText(value) + font.Size * 1.5f;
         var ring = SKRect.Create(at.X - Radius, at.Y - Radius, 2 * Radius, 2 * Radius);
         space.Take(ring);
-        var size = new SKSize(width, font.Size * 1.5f);
+        var size = Tag.Size(_sizes, rank, value);
         _marks.Add((at, space.Place(size, LabelSpace.Around(ring, size, _sizes.Text * 0.25f)), rank, value));
     }
 
@@ -39,7 +39,7 @@ internal sealed class HotSpotMarks
     {
         foreach (var mark in _marks) DrawRing(canvas, mark.At);
         foreach (var mark in _marks)
-            if (mark.Tag is { } tag) DrawTag(canvas, tag, mark.Rank, mark.Value);
+            if (mark.Tag is { } tag) Tag.Draw(canvas, tag, Accent, mark.Rank, mark.Value);
     }
 
     private void DrawRing(SKCanvas canvas, SKPoint at)
@@ -52,17 +52,5 @@ internal sealed class HotSpotMarks
         paint.Style = SKPaintStyle.Fill;
         paint.Color = Theme.Ink;
         canvas.DrawCircle(at, _sizes.Line * 1.3f, paint);
-    }
-
-    private static void DrawTag(SKCanvas canvas, SKRect tag, string rank, string value)
-    {
-        using var font = Lettering.Font(tag.Height / 1.5f);
-        using var paint = new SKPaint { IsAntialias = true, Color = Theme.Ink.WithAlpha(0xE6) };
-        canvas.DrawRoundRect(tag, tag.Height * 0.28f, tag.Height * 0.28f, paint);
-        float baseline = tag.MidY + font.Size * 0.36f, left = tag.Left + font.Size * 0.5f;
-        paint.Color = new SKColor(0xFF, 0xD6, 0x7A);
-        canvas.DrawText(rank, left, baseline, SKTextAlign.Left, font, paint);
-        paint.Color = SKColors.White;
-        canvas.DrawText(value, tag.Right - font.Size * 0.5f, baseline, SKTextAlign.Right, font, paint);
     }
 }

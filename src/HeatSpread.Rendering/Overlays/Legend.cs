@@ -163,7 +163,7 @@ internal sealed class Legend
     internal static int Decimals(ValueRange range)
     {
         double span = range.Max - range.Min;
-        return span >= 2 || span <= 0 ? 1 : Math.Min(4, 1 + (int)Math.Ceiling(-Math.Log10(span / 2)));
+        return span >= 2 || span <= 0 ? 1 : Math.Min(4, 1 + (int)Math.Ceiling(-Math.Log10(span / 2) - 1e-9));
     }
 
     /// <summary>The range as text, with its unit.</summary>
