@@ -1,0 +1,52 @@
+using HeatSpread.Boards;
+using HeatSpread.Insight;
+using HeatSpread.Verification.Support;
+using Xunit;
+using static HeatSpread.Verification.Support.Sketch;
+
+namespace HeatSpread.Verification;
+
+/// <summary>The grid error that an answer states, against the error it has.</summary>
+public class GridErrorTests(CheckTable checks)
+{
+    private const double Finest = 0.0625 * Millimetre;
+
+    /// <summary>On every board the estimate bounds the error of the worst reported temperature, and is not far too wide in the middle of the lot.</summary>
+    [Fact]
+    public void TheEstimateBoundsTheError()
+    {
+        var ratios = new List<double>();
+        foreach (var (name, board, conditions) in Boards())
+        {
+            var finest = Solution(board, conditions, Finest);
+            foreach (double pitch in new[] { 1.0, 0.5, 0.25 })
+            {
+                var (answer, other) = (Solution(board, conditions, pitch * Millimetre), Solution(board, conditions, 2 * pitch * Millimetre));
+                double estimate = GridError.Estimate(board, answer, other), error = GridError.WorstDifference(board, answer.Field, finest.Field);
+                double rise = finest.Field.RowCelsius.Max(row => row.Where(float.IsFinite).Max());
+                ratios.Add(estimate / error);
+                TestContext.Current.TestOutputHelper?.WriteLine($"{name}, pitch {pitch} mm: rise {rise:F2} K, error {error:F4} K, estimate {estimate:F4} K, ratio {estimate / error:F2}");
+            }
+        }
+        ratios.Sort();
+        Assert.True(ratios[0] >= 1, $"an estimate is only {ratios[0]:F2} times the error");
+        checks.Absolute("stated grid error over true error, median of all boards and pitches", "the same boards at 0.0625 mm", "ratio, 1 to 5", 3, ratios[ratios.Count / 2], 2);
+    }
+
+    private static GridSolution Solution(Board board, Conditions conditions, double pitch) =>
+        new GridSolver(board, conditions, threads: 2, progress: null, TestContext.Current.CancellationToken).Solve(pitch, untilPercent: 100);
+
+    private static IEnumerable<(string Name, Board Board, Conditions Conditions)> Boards()
+    {
+        var (everything, conditions) = SmallBoards.WithEverything();
+        yield return ("board with everything", everything, conditions);
+
+        var whole = Rectangle(0, 0, SmallBoards.Length, SmallBoards.Width);
+        Part[] parts = [OnPad("Q1", Rectangle(4.1e-3, 5.2e-3, 6.3e-3, 7.9e-3), 1), OnPad("Q2", Rectangle(13.1e-3, 9e-3, 14e-3, 9.6e-3), 0.2)];
+        var films = Surroundings(10, 10);
+        yield return ("bare laminate", Board(whole, SmallBoards.Stack, parts: parts), films);
+        yield return ("whole planes", Board(whole, SmallBoards.Stack, [Pour(whole, 0), Pour(whole, 1)], parts), films);
+        yield return ("cut plane", Board(whole, SmallBoards.Stack, [Pour(whole, 0), Cut(new(9.4e-3, -1e-3), new(11.3e-3, 16e-3), 0.2e-3)], parts), films);
+        yield return ("plane on the other side", Board(whole, SmallBoards.Stack, [Pour(whole, 1)], parts), films);
+    }
+}
