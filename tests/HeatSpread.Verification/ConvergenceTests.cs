@@ -36,7 +36,7 @@ public class ConvergenceTests(CheckTable checks)
     [Fact]
     public void InAllDirections()
     {
-        const double Thickness = 8 * Millimetre, Conductivity = 5;
+        const double Thickness = 3 * Millimetre, Conductivity = 5;
         double[] errors = [.. new[] { 24, 48, 96 }.Select(columns =>
         {
             int rows = columns / 3;

@@ -16,7 +16,7 @@ public class DenseSolverTests(CheckTable checks)
 
     [Theory]
     [InlineData("two layers with cut, vias and part network", 1.0)]
-    [InlineData("two layers with cut, vias and part network", 0.6)]
+    [InlineData("two layers with cut, vias and part network", 0.8)]
     public void AssembledNetwork(string name, double pitchMillimetres)
     {
         var token = TestContext.Current.CancellationToken;

@@ -20,23 +20,25 @@ public class FinTests(CheckTable checks)
     {
         var strip = Rectangle(0, 0, Length, Width);
         var board = Board(strip, [Copper("L1", Thickness, Conductivity)], [Pour(strip)], [OnPad("Q1", Rectangle(0, 0, Heated, Width), Watts)]);
-        Compare("strip along x", board, p => p);
+        Compare("strip along x", board, p => p, 0.5 * Millimetre, allowed: 1e-3);
     }
 
     /// <summary>The rim cuts the cells aslant; each must carry and lose heat by its share of board.</summary>
-    [Fact]
-    public void StripAtThirtyDegrees()
+    [Theory]
+    [InlineData(0.5, 0.04)]
+    [InlineData(0.25, 0.02)]
+    public void StripAtThirtyDegrees(double pitchMillimetres, double allowed)
     {
         var (sin, cos) = Math.SinCos(Math.PI / 6);
         Point Turn(Point p) => new(p.X * cos - p.Y * sin, p.X * sin + p.Y * cos);
         var strip = Rectangle(0, 0, Length, Width).Map(Turn);
         var board = Board(strip, [Copper("L1", Thickness, Conductivity)], [Pour(strip)], [OnPad("Q1", Rectangle(0, 0, Heated, Width).Map(Turn), Watts)]);
-        Compare("strip at 30°", board, Turn, allowed: 0.02);
+        Compare($"strip at 30°, pitch {pitchMillimetres} mm", board, Turn, pitchMillimetres * Millimetre, allowed);
     }
 
-    private void Compare(string name, Board board, Func<Point, Point> place, double allowed = 1e-3)
+    private void Compare(string name, Board board, Func<Point, Point> place, double pitch, double allowed)
     {
-        var field = Solve(board, Surroundings(Film, Film), 0.5 * Millimetre);
+        var field = Solve(board, Surroundings(Film, Film), pitch);
         foreach (double x in new[] { 0.25e-3, 10.25e-3, 40.25e-3, 99.75e-3 })
         {
             var at = place(new(x, Width / 2 - 0.25e-3));

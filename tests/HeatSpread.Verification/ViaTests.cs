@@ -10,6 +10,9 @@ public class ViaTests(CheckTable checks)
 {
     private const double Plane = 35 * Micrometre, Core = 1.5 * Millimetre, Drill = 0.3 * Millimetre, Plating = 25 * Micrometre;
 
+    /// <summary>Length of barrel between the middles of the two planes.</summary>
+    private const double Between = Core + Plane;
+
     private static ViaGroup Via(double x, double y, double fill = 0) => new()
     {
         Net = 0,
@@ -31,14 +34,14 @@ public class ViaTests(CheckTable checks)
     [InlineData(390)]
     public void BarrelBetweenTwoPlanes(double fill)
     {
-        const double Side = 1 * Millimetre, Core = ViaTests.Core;
+        const double Side = 1 * Millimetre;
         var whole = Rectangle(0, 0, Side, Side);
         var via = Via(Side / 2, Side / 2, fill);
         var board = Board(whole, Stack(0.3), [Pour(whole, 0), Pour(whole, 1)], [OnPad("Q1", whole, 0.1)], [via]);
         var field = Solve(board, Surroundings(0, 0, contacts: Sink(whole, 1e5)), Side);
-        double laminate = 0.3 * (Side * Side - Math.PI * Drill * Drill / 4) / Core, barrel = (390 * via.PlatingArea + fill * via.FillArea) / Core;
+        double laminate = 0.3 * Side * Side / Core, barrel = (390 * via.PlatingArea + fill * via.FillArea) / Between;
         double difference = field.At(0, 0, 0) - field.At(2, 0, 0);
-        checks.Relative($"plated barrel, fill {fill} W/(m·K)", "L/(k·A) of the barrel beside the laminate that it leaves", "conductance between the planes, W/K", laminate + barrel, 0.1 / difference, 0.02);
+        checks.Relative($"plated barrel, fill {fill} W/(m·K)", "L/(k·A) of barrel and laminate side by side", "conductance between the planes, W/K", laminate + barrel, 0.1 / difference, 1e-3);
     }
 
     [Fact]
@@ -52,7 +55,7 @@ public class ViaTests(CheckTable checks)
             var field = Solve(board, Surroundings(0, 0, contacts: Sink(whole, 1e5)), 1 * Millimetre);
             return 1 / (field.RowCelsius[0].Average() - field.RowCelsius[2].Average());
         }
-        double one = 390 * Via(0, 0).PlatingArea / Core;
+        double one = 390 * Via(0, 0).PlatingArea / Between;
         checks.Relative("twelve barrels, one a cell", "12 k·A/L", "conductance between the planes, W/K", 12 * one, Conductance(12), 0.01);
     }
 
@@ -61,9 +64,9 @@ public class ViaTests(CheckTable checks)
     /// of the other plane. Textbook shape factor of a cylinder in the middle of a square, 2πt/ln(1.08 W/D); the plane inside the hole's wall is left out of it.
     /// </summary>
     [Theory]
-    [InlineData(0.05, 0.04)]
-    [InlineData(0.1, 0.06)]
-    [InlineData(0.25, 0.10)]
+    [InlineData(0.05, 0.01)]
+    [InlineData(0.1, 0.01)]
+    [InlineData(0.25, 0.05)]
     [InlineData(0.5, 0.10)]
     public void BarrelIntoAPlane(double pitchMillimetres, double allowed)
     {
@@ -74,7 +77,7 @@ public class ViaTests(CheckTable checks)
         var feed = OnPad("Q1", rim, 0.5, network: new(["feed"], [new(0, PartLinkTarget.Terminal, 0, 1e-5)], [1]));
         var board = Board(whole, Stack(1e-3), [Pour(whole, 0), Pour(whole, 1)], [feed], [Via(Side / 2, Side / 2)]);
         var field = Solve(board, Surroundings(0, 0, contacts: Sink(rim, 1e8)), pitchMillimetres * Millimetre);
-        double plane = Math.Log(1.08 * (Side - 2 * Rim) / Drill) / (2 * Math.PI * 390 * Plane), barrel = Core / (390 * Via(0, 0).PlatingArea);
+        double plane = Math.Log(1.08 * (Side - 2 * Rim) / Drill) / (2 * Math.PI * 390 * Plane), barrel = Between / (390 * Via(0, 0).PlatingArea);
         checks.Relative($"rim to rim through one barrel, pitch {pitchMillimetres} mm", "shape factor 2πt/ln(1.08 W/D) (Incropera, DeWitt, table 4.1) and L/(k·A)", "resistance, K/W", 2 * plane + barrel, field.Parts[0].NodeCelsius[0] / 0.5, allowed);
     }
 }
