@@ -3,10 +3,16 @@ using HeatSpread.Benchmarks;
 
 return args switch
 {
-    ["raster", .. var options] => RasterBench.Run(options.Length > 0 ? int.Parse(options[0], CultureInfo.InvariantCulture) : 5),
+    ["raster", .. var options] => Raster(options),
     ["system", var file, .. var options] => SystemBench.Run(file, options),
     _ => Usage(),
 };
+
+static int Raster(string[] options)
+{
+    RasterBench.Run(options.Length > 0 ? int.Parse(options[0], CultureInfo.InvariantCulture) : 5);
+    return 0;
+}
 
 static int Usage()
 {
