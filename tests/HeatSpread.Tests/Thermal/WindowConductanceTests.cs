@@ -1,6 +1,5 @@
 using HeatSpread.Boards;
 using HeatSpread.Thermal;
-using HeatSpread.Thermal.Raster;
 using Xunit;
 using static HeatSpread.Tests.Thermal.TestBoards;
 
