@@ -18,7 +18,7 @@ internal sealed class Immutable(string tag, string contentType, Func<byte[]> mak
     public Task ExecuteAsync(HttpContext httpContext)
     {
         var etag = new EntityTagHeaderValue($"\"{tag}\"");
-        if (httpContext.Request.GetTypedHeaders().IfNoneMatch.Any(known => known.Compare(etag, useStrongComparison: false) || known.Equals(EntityTagHeaderValue.Any)))
+        if (HttpMethods.IsGet(httpContext.Request.Method) && httpContext.Request.GetTypedHeaders().IfNoneMatch.Any(known => known.Compare(etag, useStrongComparison: false) || known.Equals(EntityTagHeaderValue.Any)))
         {
             SetHeaders(httpContext, etag);
             httpContext.Response.StatusCode = StatusCodes.Status304NotModified;

@@ -124,13 +124,18 @@ internal static class ServiceHost
         app.MapApiDescription();
     }
 
-    // Everything the page needs comes from here, and nothing here is to be framed or guessed at by a browser.
+    // Everything the page needs comes from here, and nothing here is to be framed or guessed at by a browser. Set at the last moment, because the
+    // handling of an exception clears the headers.
     private static Task Headers(HttpContext context, RequestDelegate next)
     {
-        var headers = context.Response.Headers;
-        headers.ContentSecurityPolicy = "default-src 'self'; frame-ancestors 'none'; base-uri 'none'; form-action 'self'";
-        headers.XContentTypeOptions = "nosniff";
-        headers["Referrer-Policy"] = "no-referrer";
+        context.Response.OnStarting(() =>
+        {
+            var headers = context.Response.Headers;
+            headers.ContentSecurityPolicy = "default-src 'self'; frame-ancestors 'none'; base-uri 'none'; form-action 'self'";
+            headers.XContentTypeOptions = "nosniff";
+            headers["Referrer-Policy"] = "no-referrer";
+            return Task.CompletedTask;
+        });
         return next(context);
     }
 }

@@ -24,9 +24,16 @@ internal static class Repository
 {
     public static string Root { get; } = FindRoot();
 
-    /// <summary>The shared boards beside the repository; null on a machine without them.</summary>
-    public static string? SharedBoard(string name) =>
-        Path.Combine(Root, "..", "shared", "boards", name) is var folder && Directory.Exists(folder) ? folder : null;
+    /// <summary>A file or folder among the shared real boards, which lie beside the repository or above it; null on a machine without them.</summary>
+    public static string? SharedBoard(string name)
+    {
+        for (var folder = new DirectoryInfo(Root).Parent; folder is not null; folder = folder.Parent)
+        {
+            string path = Path.Combine(folder.FullName, "shared", "boards", name);
+            if (Path.Exists(path)) return path;
+        }
+        return null;
+    }
 
     private static string FindRoot()
     {

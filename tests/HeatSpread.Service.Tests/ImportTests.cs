@@ -101,7 +101,7 @@ public sealed class ImportTests(SharedService service)
 
     private static double[] Expected(string name)
     {
-        var boards = JsonElement.Parse(File.ReadAllBytes(Path.Combine(Repository.SharedBoard("")!, "expected.json"))).GetProperty("boards");
+        var boards = JsonElement.Parse(File.ReadAllBytes(Repository.SharedBoard("expected.json")!)).GetProperty("boards");
         return [.. boards.EnumerateArray().First(b => b.GetProperty("name").GetString() == name).GetProperty("copper").EnumerateArray().Select(c => c.GetProperty("copper_mm2").GetDouble())];
     }
 

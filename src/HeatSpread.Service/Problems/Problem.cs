@@ -22,6 +22,7 @@ internal sealed record Problem(ProblemKind Kind, string Detail, IReadOnlyList<Fa
         var response = httpContext.Response;
         response.StatusCode = Kind.Status;
         response.Headers.CacheControl = "no-store";
+        if (Kind == ProblemKind.BodyTooLarge) response.Headers.Connection = "close"; // the rest of the body is not read, so the connection cannot serve again
         if (RetryAfterSeconds > 0) response.Headers.RetryAfter = RetryAfterSeconds.ToString(System.Globalization.CultureInfo.InvariantCulture);
         return response.WriteAsJsonAsync(ToBody(), ServiceJson.Written.ProblemBody, "application/problem+json", httpContext.RequestAborted);
     }
