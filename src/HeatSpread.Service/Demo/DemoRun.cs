@@ -30,7 +30,7 @@ internal static class DemoRun
     }
 
     private static byte[] Request(string layoutFile) =>
-        Encoding.UTF8.GetBytes($$"""{ "layout": {{Text(layoutFile)}}, "conditions": {{Text("demo-conditions.json")}} }""");
+        Encoding.UTF8.GetBytes($$"""{ "layout": {{Text(layoutFile)}}, "conditions": {{Text("demo-conditions.json")}}, "grid": { "pitchMm": 0.25 } }""");
 
     private static string Text(string file) => File.ReadAllText(Path.Combine(AppContext.BaseDirectory, "demo", file));
 
