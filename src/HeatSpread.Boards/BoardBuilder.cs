@@ -50,6 +50,9 @@ public static class BoardBuilder
 /// <param name="CopperLayers">Top to bottom.</param>
 internal sealed record BoardNames(NameTable Layers, NameTable Nets, IReadOnlyList<CopperLayer> CopperLayers)
 {
+    /// <summary>The stack is known to have no copper row.</summary>
+    public bool HasNoCopper => CopperLayers.Count == 0 && !Layers.IsIncomplete;
+
     /// <summary>Index of the net, -1 for none or an unknown one.</summary>
     public int Net(string? net, JsonPointer at) => net is null ? -1 : Nets.Resolve(net, at);
 }

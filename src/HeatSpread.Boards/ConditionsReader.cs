@@ -19,38 +19,39 @@ public static class ConditionsReader
     /// <param name="limits">Null: the defaults.</param>
     public static Reading<Conditions> Read(JsonElement json, string pointer, Board? board, string unit, LayoutLimits? limits = null)
     {
-        var (state, at) = (new ReadingState(limits ?? LayoutLimits.Default), JsonPointer.Root(pointer));
-        var conditions = Read(new JsonMembers(json, at, state, Keys), at, new Plan(unit, state.Faults, state.Limits), board, state);
-        if (!state.Faults.Any && board is not null && !HasWayOut(conditions, board))
-            state.Faults.Add(at["surfaces"], "Heat must have a way out; found films of 0 on both sides and on the edges, no contact and no link of a part to `ambient`.");
+        var at = JsonPointer.Root(pointer);
+        var (conditions, state) = Read(json, at, board, unit, limits);
+        if (!state.Faults.Any && board is not null && !WayOut.Exists(conditions, board))
+            state.Faults.Add(at["surfaces"], "Heat must have a way out; found films of 0 on both sides and on the edges, no contact, and no part whose network leads from the board to `ambient`.");
         return state.Faults.Any ? new(null, state.Faults.Faults()) : new(conditions, []);
     }
 
-    private static Conditions Read(JsonMembers members, JsonPointer at, Plan plan, Board? board, ReadingState state)
+    private static (Conditions Conditions, ReadingState State) Read(JsonElement json, JsonPointer at, Board? board, string unit, LayoutLimits? limits)
     {
+        var state = new ReadingState(limits ?? LayoutLimits.Default);
+        var members = new JsonMembers(json, at, state, Keys);
         foreach (string later in (string[])["pressureKilopascal", "currents"])
             if (members.Has(later)) state.Faults.Add(at[later], $"`{later}` is not supported yet; it must be left out.");
         double ambient = members.RequiredNumber("ambientCelsius");
         ValueRules.RequireTemperature(ambient, at["ambientCelsius"], state.Faults);
-        bool hasSurfaces = members.Has("surfaces");
-        if (!hasSurfaces && members.IsObject) state.Faults.AddMissing(at, "surfaces", "`surfaces` must be given, with `top` and `bottom`; it is missing.");
-        var surfaces = hasSurfaces ? new JsonMembers(members.Value("surfaces"), at["surfaces"], state, SurfacesKeys) : null;
-        return new Conditions
+        var surfaces = members.Require("surfaces") ? new JsonMembers(members.Value("surfaces"), at["surfaces"], state, SurfacesKeys) : null;
+        var conditions = new Conditions
         {
             AmbientCelsius = ambient,
             Top = Side(surfaces, "top", at["surfaces"], ambient, state),
             Bottom = Side(surfaces, "bottom", at["surfaces"], ambient, state),
             EdgesFilm = surfaces?.Has("edges") == true ? ReadEdges(surfaces.Value("edges"), at["surfaces"]["edges"], state) : 0,
-            Contacts = ReadContacts(members, at, plan, board),
+            Contacts = ReadContacts(members, new Plan(unit, state.Faults, state.Limits), board),
             Watts = ReadWatts(members, at["watts"], board, state),
             BoardLimitCelsius = members.Has("limits") ? ReadLimits(members.Value("limits"), at["limits"], state) : null,
         };
+        return (conditions, state);
     }
 
     private static Surface Side(JsonMembers? surfaces, string side, JsonPointer at, double ambient, ReadingState state)
     {
         if (surfaces?.Has(side) == true) return SurfaceReader.Read(surfaces.Value(side), at[side], ambient, state);
-        if (surfaces?.IsObject == true) state.Faults.Add(at, $"`{side}` must be given; it is missing.");
+        surfaces?.Require(side);
         return new FilmSurface(double.NaN);
     }
 
@@ -61,7 +62,7 @@ public static class ConditionsReader
         return film;
     }
 
-    private static IReadOnlyList<Contact> ReadContacts(JsonMembers members, JsonPointer at, Plan plan, Board? board)
+    private static IReadOnlyList<Contact> ReadContacts(JsonMembers members, Plan plan, Board? board)
     {
         if (!members.Has("contacts")) return [];
         var names = new NameTable("contact", "`contacts`", plan.Faults);
@@ -89,12 +90,13 @@ public static class ConditionsReader
     private static Dictionary<int, double> ReadWatts(JsonMembers members, JsonPointer at, Board? board, ReadingState state)
     {
         var parts = new NameTable("part", "the layout", state.Faults);
+        if (board is null) parts.MarkIncomplete();
         for (int i = 0; i < board?.Parts.Count; i++) parts.Add(board.Parts[i].Id, i, at);
         var watts = new Dictionary<int, double>();
         foreach (var (id, value) in members.Map("watts", state.Limits.Parts, nameof(state.Limits.Parts), JsonMembers.ReadNumber))
         {
             ValueRules.RequireNotNegative(value, at[id], state.Faults);
-            int part = board is null ? -1 : parts.Resolve(id, at[id]);
+            int part = parts.Resolve(id, at[id]);
             if (part >= 0) watts[part] = value;
         }
         return watts;
@@ -106,17 +108,4 @@ public static class ConditionsReader
         ValueRules.RequireTemperature(limit, at["boardCelsius"], state.Faults);
         return limit;
     }
-
-    private static bool HasWayOut(Conditions conditions, Board board) =>
-        conditions.Top is not FilmSurface { WattsPerSquareMeterKelvin: 0 }
-        || conditions.Bottom is not FilmSurface { WattsPerSquareMeterKelvin: 0 }
-        || conditions.EdgesFilm > 0
-        || conditions.Contacts.Count > 0
-        || board.Parts.Any(LeadsFromBoardToAmbient);
-
-    /// <summary>Whether the part's network is a way from the board to ambient.</summary>
-    private static bool LeadsFromBoardToAmbient(Part part) =>
-        part.Network is { } network
-        && network.Links.Any(link => link.Target == PartLinkTarget.Ambient)
-        && network.Links.Any(link => link.Target is PartLinkTarget.Board or PartLinkTarget.Terminal);
 }

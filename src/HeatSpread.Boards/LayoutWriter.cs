@@ -131,7 +131,7 @@ public static class LayoutWriter
         if (part.Body is not null) WriteRegion(json, "body", part.Body);
         WriteList(json, "terminals", part.Terminals, WriteTerminal);
         WriteUnlessDefault(json, "watts", part.Watts, 0);
-        if (part.LimitCelsius is { } limit) json.WriteNumber("limitCelsius", limit);
+        if (part.LimitCelsius is { } limit) json.WriteNumber("limitCelsius", Plain(limit));
         if (part.Network is { } network) WriteNetwork(json, network);
     }
 
@@ -170,7 +170,7 @@ public static class LayoutWriter
             return;
         }
         json.WriteStartObject("heatAt");
-        foreach (var (node, share) in heatAt.OrderBy(pair => pair.Key, StringComparer.Ordinal)) json.WriteNumber(node, share);
+        foreach (var (node, share) in heatAt.OrderBy(pair => pair.Key, StringComparer.Ordinal)) json.WriteNumber(node, Plain(share));
         json.WriteEndObject();
     }
 
@@ -216,10 +216,13 @@ public static class LayoutWriter
     private static void WritePosition(Utf8JsonWriter json, Point p)
     {
         json.WriteStartArray();
-        json.WriteNumberValue(p.X == 0 ? 0 : p.X); // not -0
-        json.WriteNumberValue(p.Y == 0 ? 0 : p.Y);
+        json.WriteNumberValue(Plain(p.X));
+        json.WriteNumberValue(Plain(p.Y));
         json.WriteEndArray();
     }
+
+    /// <summary>0 for -0, which reads back as 0.</summary>
+    private static double Plain(double value) => value == 0 ? 0 : value;
 
     private static void WriteText(Utf8JsonWriter json, string key, string text)
     {

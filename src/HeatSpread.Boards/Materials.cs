@@ -9,27 +9,30 @@ public sealed record Material(string Name, Conductivity Conductivity, string Ran
 /// <summary>The built-in materials.</summary>
 public static class Materials
 {
-    private const string Memory = "recalled from memory, not looked up";
+    private const string Memory = "from memory";
+    private const string Practice = "common practice, from memory";
 
+    /// <summary>Values marked "from memory" were not looked up; the others were found at the place named.</summary>
     public static IReadOnlyList<Material> BuiltIn { get; } =
     [
-        Isotropic("copper", 390, "380 to 400; electrodeposited foil and plating 350 to 395", "Handbook value for pure annealed copper near 50 °C is 397 to 401 (CRC Handbook of Chemistry and Physics); foil and plating taken lower, common practice; " + Memory),
-        new("fr4", new(0.8, 0.3), "in plane 0.7 to 1.0, through 0.25 to 0.4", "Woven-glass epoxy; measured by Azar and Graebner, 12th IEEE SEMI-THERM Symposium, 1996: 0.81 in plane, 0.29 through; " + Memory),
-        new("fr4-high-tg", new(0.9, 0.35), "in plane 0.8 to 1.1, through 0.3 to 0.45", "Filled woven-glass epoxy, data sheets of the trade in general; common practice; " + Memory),
-        new("polyimide-glass", new(0.8, 0.35), "in plane 0.6 to 0.9, through 0.25 to 0.4", "Woven-glass polyimide; common practice; " + Memory),
-        new("polyimide-film", new(0.5, 0.12), "in plane 0.2 to 0.9 (orientation of the chains), through 0.10 to 0.2", "Data sheets of the trade in general give 0.12 through at 296 K; " + Memory),
-        Isotropic("ptfe-glass", 0.25, "0.2 to 0.5; ceramic filled up to 0.9", "Laminates for high frequencies; common practice; " + Memory),
-        Isotropic("alumina", 24, "96 %: 20 to 26; 99.6 %: 27 to 35", "CRC Handbook of Chemistry and Physics and data sheets of the trade in general; " + Memory),
-        Isotropic("aluminium-nitride", 170, "140 to 200", "Sintered substrates; data sheets of the trade in general; " + Memory),
-        Isotropic("insulated-metal-dielectric", 2, "0.8 to 8, by its filler", "Filled epoxy of metal-core boards; common practice; " + Memory),
-        Isotropic("aluminium", 160, "pure 237; alloy 5052: 138; alloy 6061: 167", "ASM Handbook, volume 2; a base plate's alloy decides; " + Memory),
-        Isotropic("steel", 50, "plain carbon 43 to 65; stainless 14 to 17", "ASM Handbook, volume 1; " + Memory),
-        Isotropic("solder-mask", 0.25, "0.2 to 0.3", "Unfilled epoxy acrylate; common practice; " + Memory),
-        Isotropic("solder-sac", 58, "55 to 64", "Tin-silver-copper, 3.0 to 4.0 % Ag, 0.5 % Cu; common practice; " + Memory),
-        Isotropic("epoxy-resin", 0.2, "0.17 to 0.25", "Unfilled; common practice; " + Memory),
-        Isotropic("via-fill", 0.3, "0.25 to 0.6; heat-conducting pastes 1 to 8", "Resin plugging paste; the contract's value for the fill `resin`"),
-        Isotropic("gap-pad", 3, "1 to 8", "Filled silicone pads; common practice; " + Memory),
-        Isotropic("air", 0.026, "0.0262 at 300 K, 0.030 at 350 K", "Still dry air at 1 atm: Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, table A.4: 0.0263 at 300 K; " + Memory),
+        Isotropic("copper", 390, "350 to 401; foil 391, electroplated 401", "Foil and plating: IEEE Transactions on Reliability 68 (2019) 248, table VI; pure annealed copper 397 to 401: CRC Handbook of Chemistry and Physics, from memory"),
+        new("fr4", new(0.8, 0.3), "in plane 0.7 to 1.1, through 0.25 to 0.35", "Woven-glass epoxy: Sarvar, Poole and Witting, Journal of Electronic Materials 19 (1990) 1345, measured 1.059 in plane and 0.343 through; Graebner and Azar, Journal of Heat Transfer 119 (1997) 401, found in plane about 3 times through; value: 0.81 and 0.29 of the same authors, 1996, from memory"),
+        new("fr4-high-tg", new(0.9, 0.35), "in plane 0.8 to 1.1, through 0.3 to 0.45", "Woven-glass epoxy with mineral filler: " + Practice),
+        new("polyimide-glass", new(0.7, 0.3), "in plane 0.5 to 0.9, through 0.2 to 0.4", "Woven-glass polyimide, through: 0.2 in IEEE Transactions on Reliability 68 (2019) 248, table VI; in plane: " + Practice),
+        new("polyimide-film", new(0.5, 0.12), "in plane 0.2 to 0.9, through 0.10 to 0.2", "Flexible circuits; the chains lie in the plane: " + Practice),
+        Isotropic("ptfe-glass", 0.3, "0.2 to 0.6; with ceramic filler up to 0.9", "Laminates for high frequencies, 0.6 to 0.69 with ceramic filler: IEEE Transactions on Reliability 68 (2019) 248, table VI; without: " + Practice),
+        Isotropic("alumina", 24, "96 % pure 20 to 26, 99.6 % pure 27 to 35", "CRC Handbook of Chemistry and Physics, " + Memory),
+        Isotropic("aluminium-nitride", 170, "140 to 200", "Sintered substrates: " + Practice),
+        Isotropic("insulated-metal-dielectric", 2, "0.8 to 8, by its filler", "Filled resin between copper and a metal base: " + Practice),
+        Isotropic("aluminium", 160, "pure 237, alloy 6061 167, alloy 5052 138", "ASM Handbook, volume 2, " + Memory),
+        Isotropic("steel", 50, "plain carbon 43 to 65, stainless 14 to 17", "ASM Handbook, volume 1, " + Memory),
+        Isotropic("solder-mask", 0.25, "0.2 to 0.3", "Epoxy acrylate: " + Practice),
+        Isotropic("solder-sac", 58, "58 to 64", "Tin with 3 to 4 % silver and 0.5 % copper, tables of solder makers: " + Practice),
+        Isotropic("solder-tin-lead", 50, "49 to 51", "Tin with 37 % lead, tables of solder makers: " + Practice),
+        Isotropic("epoxy-resin", 0.2, "0.17 to 0.25", "Without filler: " + Practice),
+        Isotropic("via-fill", 0.3, "0.25 to 0.6; conducting pastes 3.5 and more", "Plugging paste, 0.58 and 3.5: IEEE Transactions on Reliability 68 (2019) 248, table VI; value: without filler, as the fill `resin`"),
+        Isotropic("gap-pad", 3, "1 to 8", "Filled silicone: " + Practice),
+        Isotropic("air", 0.026, "0.0263 at 300 K, 0.0300 at 350 K", "Still dry air at 1 atm: Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, table A.4, " + Memory),
     ];
 
     private static readonly Dictionary<string, Material> ByName = BuiltIn.ToDictionary(material => material.Name, StringComparer.Ordinal);

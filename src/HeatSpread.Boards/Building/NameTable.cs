@@ -6,8 +6,11 @@ namespace HeatSpread.Boards;
 /// <param name="faults">Takes unknown names and names used twice.</param>
 internal sealed class NameTable(string what, string listedIn, FaultCollector faults)
 {
+    /// <summary>Places told for one unknown name; a misspelt layer may be named by thousands of features.</summary>
+    private const int MostPlaces = 50;
+
     private readonly Dictionary<string, (int Index, JsonPointer At)> _entries = new(StringComparer.Ordinal);
-    private bool _incomplete;
+    private readonly Dictionary<string, int> _unknown = new(StringComparer.Ordinal);
 
     public IEnumerable<string> Names => _entries.Keys;
 
@@ -22,16 +25,25 @@ internal sealed class NameTable(string what, string listedIn, FaultCollector fau
             faults.Add(at, $"Each {what} must have a name of its own; {Phrase.Quoted(name)} already stands at {_entries[name].At}.");
     }
 
-    /// <summary>The list itself could not be read, so no name is known to be missing from it.</summary>
-    public void MarkIncomplete() => _incomplete = true;
+    /// <summary>Whether the list itself could not be read, so that no name is known to be missing from it.</summary>
+    public bool IsIncomplete { get; private set; }
+
+    public void MarkIncomplete() => IsIncomplete = true;
 
     /// <summary>Index of a name; -1, with a fault, where it is unknown.</summary>
     public int Resolve(string name, JsonPointer at)
     {
         if (_entries.TryGetValue(name, out var entry)) return entry.Index;
-        if (!_incomplete)
-            faults.Add(at, $"Must name a {what} of {listedIn}; there is no {Phrase.Quoted(name)}.{Offer(name)}");
+        if (!IsIncomplete) FaultUnknown(name, at);
         return -1;
+    }
+
+    private void FaultUnknown(string name, JsonPointer at)
+    {
+        int places = _unknown[name] = _unknown.GetValueOrDefault(name) + 1;
+        if (places > MostPlaces) return;
+        string offer = faults.IsFull ? "" : Offer(name), others = places == MostPlaces ? " Further places that name it are not listed." : "";
+        faults.Add(at, $"Must name a {what} of {listedIn}; there is no {Phrase.Quoted(name)}.{offer}{others}");
     }
 
     private string Offer(string name)

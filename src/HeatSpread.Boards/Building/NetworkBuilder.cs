@@ -52,29 +52,10 @@ internal static class NetworkBuilder
     /// <summary>Faults each node from which no chain of links leads to the board or to ambient: its temperature would have no bound.</summary>
     private static void RequireWaysOut(IReadOnlyList<string> nodes, List<PartLink> links, JsonPointer at, FaultCollector faults)
     {
-        var neighbours = nodes.Select(_ => new List<int>()).ToList();
-        var reached = new bool[nodes.Count];
-        var pending = new Stack<int>();
-        foreach (var link in links)
-        {
-            if (link.Target == PartLinkTarget.Node)
-            {
-                neighbours[link.FromNode].Add(link.TargetIndex);
-                neighbours[link.TargetIndex].Add(link.FromNode);
-            }
-            else
-            {
-                pending.Push(link.FromNode);
-            }
-        }
-        while (pending.TryPop(out int node))
-        {
-            if (reached[node]) continue;
-            reached[node] = true;
-            foreach (int next in neighbours[node]) pending.Push(next);
-        }
+        var reached = NodeReach.Of(nodes.Count, links, link => link.Target != PartLinkTarget.Node);
         for (int i = 0; i < nodes.Count; i++)
-            if (!reached[i]) faults.Add(at[i], $"Every node must have a way out, over links, to a terminal, `board` or `ambient`; {Phrase.Quoted(nodes[i])} has none.");
+            if (!reached[i] && nodes.Take(i).All(node => node != nodes[i])) // one named twice is told as such
+                faults.Add(at[i], $"Every node must have a way out, over links, to a terminal, `board` or `ambient`; {Phrase.Quoted(nodes[i])} has none.");
     }
 
     /// <summary>One share a node, adding up to exactly 1.</summary>

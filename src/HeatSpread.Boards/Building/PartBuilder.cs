@@ -18,7 +18,7 @@ internal static class PartBuilder
     private static Part Part(PartDocument part, JsonPointer at, Plan plan, BoardNames names, OutlineIndex? outline)
     {
         CheckBody(part, at, plan, outline);
-        if (part.Terminals.Count > 0 && names.CopperLayers.Count == 0)
+        if (part.Terminals.Count > 0 && names.HasNoCopper)
             plan.Faults.Add(at["terminals"], "Terminals lie in the outer copper row, but `stack` has no copper row.");
         var terminalNames = new NameTable("terminal", "this part's `terminals`", plan.Faults);
         if (plan.Faults.IsUnreadable(at["terminals"])) terminalNames.MarkIncomplete();

@@ -35,16 +35,19 @@ internal sealed class RingChecks(double tolerance)
     }
 
     private static string Overlap(int a, int b, Point at) =>
-        $"The polygons of the outline must lie apart; polygons {Math.Min(a, b)} and {Math.Max(a, b)} overlap at {Phrase.Of(at)}.";
+        $"The polygons of the outline must lie apart; polygons {Math.Min(a, b)} and {Math.Max(a, b)} overlap at {Place(at)}.";
 
     private static (int Ring, string Detail) Describe(RingCrossing crossing, IReadOnlyList<Point>[] rings)
     {
         var (a, b) = (Edge(rings[crossing.RingA], crossing.EdgeA), Edge(rings[crossing.RingB], crossing.EdgeB));
         if (crossing.EdgeA > crossing.EdgeB) (a, b) = (b, a);
         return crossing.RingA == crossing.RingB
-            ? (crossing.RingA, $"A ring must not cross itself; {a} and {b} cross at {Phrase.Of(crossing.At)}.")
-            : (Math.Max(crossing.RingA, crossing.RingB), $"Rings of a polygon must not cross; this one and ring {Math.Min(crossing.RingA, crossing.RingB)} cross at {Phrase.Of(crossing.At)}.");
+            ? (crossing.RingA, $"A ring must not cross itself; {a} and {b} cross at {Place(crossing.At)}.")
+            : (Math.Max(crossing.RingA, crossing.RingB), $"Rings of a polygon must not cross; this one and ring {Math.Min(crossing.RingA, crossing.RingB)} cross at {Place(crossing.At)}.");
     }
+
+    /// <summary>To a millionth of the unit: it is where edges meet, not a position of the document.</summary>
+    private static string Place(Point p) => Phrase.Of(new Point(Math.Round(p.X, 6), Math.Round(p.Y, 6)));
 
     private static string Edge(IReadOnlyList<Point> ring, int index) =>
         $"edge {index}, from {Phrase.Of(ring[index])} to {Phrase.Of(ring[(index + 1) % ring.Count])},";

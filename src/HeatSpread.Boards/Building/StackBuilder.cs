@@ -27,20 +27,19 @@ internal static class StackBuilder
     private static (IReadOnlyList<CopperLayer> Layers, NameTable Names) NameLayers(IReadOnlyList<StackRowDocument> stack, JsonPointer at, FaultCollector faults)
     {
         var names = new NameTable("copper layer", "`stack`", faults);
-        if (faults.IsUnreadable(at)) names.MarkIncomplete();
+        if (stack.Count == 0) names.MarkIncomplete(); // that is told at the stack
         var layers = new List<CopperLayer>();
         for (int i = 0; i < stack.Count; i++)
         {
             if (stack[i].Kind == "copper")
             {
                 string name = stack[i].Name ?? "";
-                if (name.Length == 0) faults.Add(at[i]["name"], "A copper row must have a name.");
                 names.Add(name, layers.Count, at[i]["name"]);
                 layers.Add(new CopperLayer(name, i));
             }
-            else if (stack[i].Kind is not ("mask" or "dielectric") && stack[i].Name is { } name)
+            else if (stack[i].Kind is not ("mask" or "dielectric"))
             {
-                names.Add(name, -1, at[i]["name"]); // a row of a misspelt kind may be the layer that others name
+                names.Add(stack[i].Name ?? $"row {i}", -1, at[i]["name"]); // a row of a misspelt kind may be the layer that others name
             }
         }
         return (layers, names);

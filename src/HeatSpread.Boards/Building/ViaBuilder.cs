@@ -22,7 +22,7 @@ internal static class ViaBuilder
             else if (!before)
                 plan.Faults.Add(at[i], $"A layout may have at most {plan.Limits.Holes} holes (limit Holes); this is where it exceeds them.");
         }
-        if (vias.Count > 0 && names.CopperLayers.Count == 0)
+        if (vias.Count > 0 && names.HasNoCopper)
             plan.Faults.Add(at, "A hole joins copper layers, but `stack` has no copper row.");
         return groups;
     }
@@ -32,7 +32,7 @@ internal static class ViaBuilder
     private static ViaGroup Group(ViaDocument via, JsonPointer at, Plan plan, BoardNames names, OutlineIndex? outline)
     {
         var (from, to) = Span(via, at, plan.Faults, names);
-        if (via.PlatingUm * 1e-6 > plan.ToMetres(via.Drill) / 2 * (1 + 1e-9))
+        if (via.Drill > 0 && via.PlatingUm * 1e-6 > plan.ToMetres(via.Drill) / 2 * (1 + 1e-9))
             plan.Faults.Add(at["platingUm"], $"Plating lies inside the drilled hole, so it may be at most {Phrase.Number(plan.ToMetres(via.Drill) / 2 * 1e6)} µm, half the drill; found {Phrase.Number(via.PlatingUm)}.");
         return new ViaGroup
         {

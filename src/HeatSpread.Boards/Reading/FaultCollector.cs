@@ -13,6 +13,9 @@ internal sealed class FaultCollector(int limit)
 
     public bool Any => _faults.Count > 0;
 
+    /// <summary>Further faults are counted but not listed, so their sentences need no care.</summary>
+    public bool IsFull => _faults.Count >= limit;
+
     public void Add(JsonPointer at, string detail)
     {
         string pointer = at.ToString();

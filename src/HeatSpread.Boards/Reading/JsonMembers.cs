@@ -37,6 +37,14 @@ internal sealed class JsonMembers
     /// <summary>The member as it is; its kind is Undefined where it is missing.</summary>
     public JsonElement Value(string key) => _values[Array.IndexOf(_keys, key)];
 
+    /// <summary>Whether the member is there; a fault where it is not.</summary>
+    public bool Require(string key)
+    {
+        if (Has(key)) return true;
+        if (IsObject) _state.Faults.AddMissing(_at, key, $"`{key}` must be given; it is missing.");
+        return false;
+    }
+
     public string RequiredText(string key)
     {
         if (!Require(key)) return "";
@@ -116,7 +124,9 @@ internal sealed class JsonMembers
                 _state.Faults.AddUnreadable(at, $"`{key}` may hold at most {limit} members (limit {limitName}).");
                 return map;
             }
-            if (!map.TryAdd(member.Name, readItem(member.Value, at[member.Name], _state)))
+            if (member.Name.Length > _state.Limits.NameLength)
+                _state.Faults.AddUnreadable(at, $"A name may hold at most {_state.Limits.NameLength} characters (limit NameLength); found {member.Name.Length}.");
+            else if (!map.TryAdd(member.Name, readItem(member.Value, at[member.Name], _state)))
                 _state.Faults.Add(at[member.Name], $"{Phrase.Quoted(member.Name)} must be given once; it is given more than once.");
         }
         return map;
@@ -155,18 +165,11 @@ internal sealed class JsonMembers
         return double.NaN;
     }
 
-    private bool Require(string key)
-    {
-        if (Has(key)) return true;
-        if (IsObject) _state.Faults.AddMissing(_at, key, $"`{key}` must be given; it is missing.");
-        return false;
-    }
-
     private void Take(JsonProperty member)
     {
         int index = Array.FindIndex(_keys, member.NameEquals);
         if (index < 0)
-            _state.Faults.Add(_at[member.Name], $"{Phrase.Quoted(member.Name)} is not a known key here; allowed are {Phrase.List(_keys)}.{Phrase.Suggestion(member.Name, _keys)}");
+            _state.Faults.Add(_at[member.Name], $"{Phrase.Quoted(member.Name)} is not a known key here; allowed are {Phrase.List(_keys)}.{(_state.Faults.IsFull ? "" : Phrase.Suggestion(member.Name, _keys))}");
         else if (_values[index].ValueKind != JsonValueKind.Undefined)
             _state.Faults.Add(_at[member.Name], $"`{member.Name}` must be given once; it is given more than once.");
         else

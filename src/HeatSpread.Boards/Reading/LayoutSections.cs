@@ -45,9 +45,9 @@ internal static class LayoutSections
     {
         var members = new JsonMembers(json, at, state, StackRowKeys);
         string kind = members.RequiredText("kind");
-        bool isCopper = kind == "copper";
+        bool isCopper = kind == "copper", isSolid = kind is "mask" or "dielectric"; // of another kind nothing can be said of its stuff
         if (isCopper) members.RequiredText("name");
-        else if (members.Has("between")) state.Faults.Add(at["between"], "`between` belongs to rows of kind \"copper\" alone: other rows are of one material.");
+        if (isSolid && members.Has("between")) state.Faults.Add(at["between"], "`between` belongs to rows of kind `copper` alone: other rows are of one material.");
         if (members.Has("material") && members.Has("conductivity"))
             state.Faults.Add(at, "At most one of `material`, `conductivity` may be given; found both.");
         return new StackRowDocument
@@ -58,7 +58,7 @@ internal static class LayoutSections
             Material = members.Text("material"),
             Between = members.Text("between"),
             CopperConductivity = isCopper ? members.Number("conductivity") : null,
-            Conductivity = !isCopper && members.Has("conductivity") ? ReadConductivity(members.Value("conductivity"), at["conductivity"], state) : null,
+            Conductivity = isSolid && members.Has("conductivity") ? ReadConductivity(members.Value("conductivity"), at["conductivity"], state) : null,
         };
     }
 
@@ -139,11 +139,7 @@ internal static class LayoutSections
     /// <summary>At least one position; empty where they cannot be read.</summary>
     private static Point[] ReadPath(JsonMembers members, string key, JsonPointer at, ReadingState state)
     {
-        if (!members.Has(key))
-        {
-            if (members.IsObject) state.Faults.AddMissing(at, key, $"`{key}` must be given; it is missing.");
-            return [];
-        }
+        if (!members.Require(key)) return [];
         var path = RegionReader.ReadPositions(members.Value(key), at[key], state);
         if (path is null) state.Faults.MarkUnreadable(at[key]);
         return path ?? [];

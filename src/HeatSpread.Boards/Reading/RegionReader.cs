@@ -13,11 +13,7 @@ internal static class RegionReader
         var members = new JsonMembers(json, at, state, Keys);
         string type = members.RequiredText("type");
         var inside = at["coordinates"];
-        if (!members.Has("coordinates"))
-        {
-            if (members.IsObject) state.Faults.AddMissing(at, "coordinates", "`coordinates` must be given; it is missing.");
-            return new Region([]);
-        }
+        if (!members.Require("coordinates")) return new Region([]);
         var coordinates = members.Value("coordinates");
         switch (type)
         {
@@ -98,7 +94,11 @@ internal static class RegionReader
     /// <summary>The ring without its repeated last position; empty where it cannot be read.</summary>
     private static Point[] ReadRing(JsonElement json, JsonPointer at, ReadingState state)
     {
-        if (ReadPositions(json, at, state) is not { } points) return [];
+        if (ReadPositions(json, at, state) is not { } points)
+        {
+            state.Faults.MarkUnreadable(at);
+            return [];
+        }
         if (points.Length < 4)
         {
             state.Faults.AddUnreadable(at, $"A ring must have at least 4 positions, the last equal to the first; found {points.Length}.");

@@ -18,9 +18,11 @@ internal static class SurfaceReader
     public static Surface Read(JsonElement json, JsonPointer at, double ambientCelsius, ReadingState state)
     {
         var members = new JsonMembers(json, at, state, Keys);
-        double emissivity = members.Number("emissivity") ?? UsualEmissivity, surroundings = members.Number("surroundingsCelsius") ?? ambientCelsius;
+        double emissivity = members.Number("emissivity") ?? UsualEmissivity;
+        double? given = members.Number("surroundingsCelsius");
+        double surroundings = given ?? ambientCelsius;
         if (emissivity is < 0 or > 1) state.Faults.Add(at["emissivity"], $"Must lie between 0 and 1; found {Phrase.Number(emissivity)}.");
-        ValueRules.RequireTemperature(surroundings, at["surroundingsCelsius"], state.Faults);
+        ValueRules.RequireTemperature(given, at["surroundingsCelsius"], state.Faults);
         if (!members.RequireExactlyOne("filmWattsPerM2K", "stillAir", "movingAir")) return new FilmSurface(double.NaN);
         if (members.Has("stillAir")) return StillAir(members.Value("stillAir"), at["stillAir"], emissivity, surroundings, state);
         if (members.Has("movingAir")) return MovingAir(members.Value("movingAir"), at["movingAir"], emissivity, surroundings, state);

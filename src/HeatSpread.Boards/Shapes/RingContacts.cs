@@ -27,6 +27,21 @@ internal sealed class RingContacts(double tolerance)
         return touches || !CrossProperly(a, b) ? null : Found(a, b, Intersection(a, b));
     }
 
+    /// <summary>
+    /// Whether two edges, which do not cross by more than the tolerance, stand in the wrong order: at the first end of the two, and not only near it.
+    /// </summary>
+    public bool AreExchanged(int below, int above)
+    {
+        bool belowEndsFirst = _vertices.Compare(_vertices.Upper(below), _vertices.Upper(above)) < 0;
+        var end = _vertices.At(_vertices.Upper(belowEndsFirst ? below : above));
+        if (belowEndsFirst ? SideOfEdge(above, end) <= 0 : SideOfEdge(below, end) >= 0) return false;
+        if (!CrossProperly(below, above)) return true;
+        bool belowStartsLast = _vertices.Compare(_vertices.Lower(below), _vertices.Lower(above)) > 0;
+        var start = _vertices.At(_vertices.Lower(belowStartsLast ? below : above));
+        var crossing = Intersection(below, above);
+        return double.Hypot(crossing.X - start.X, crossing.Y - start.Y) < double.Hypot(crossing.X - end.X, crossing.Y - end.Y);
+    }
+
     /// <summary>Where several chains pass through exactly one point: a crossing if their arms, in order of angle, do not pair up like brackets.</summary>
     public RingCrossing? CrossingAtPoint(ReadOnlySpan<int> visits)
     {
@@ -79,6 +94,9 @@ internal sealed class RingContacts(double tolerance)
         return Math.Min(p.X, q.X) > Math.Max(r.X, s.X) + tolerance || Math.Max(p.X, q.X) < Math.Min(r.X, s.X) - tolerance
             || Math.Min(p.Y, q.Y) > Math.Max(r.Y, s.Y) + tolerance || Math.Max(p.Y, q.Y) < Math.Min(r.Y, s.Y) - tolerance;
     }
+
+    /// <summary>1 above an edge, -1 below it, 0 on its line.</summary>
+    private int SideOfEdge(int edge, Point p) => Orientation.Of(_vertices.At(_vertices.Lower(edge)), _vertices.At(_vertices.Upper(edge)), p);
 
     private bool CrossProperly(int a, int b)
     {
@@ -153,6 +171,6 @@ internal sealed class RingContacts(double tolerance)
         return new Point(p.X + t * dx, p.Y + t * dy);
     }
 
-    private RingCrossing Found(int a, int b, Point at) =>
+    public RingCrossing Found(int a, int b, Point at) =>
         new(_vertices.Ring(a), _vertices.Source(a), _vertices.Ring(b), _vertices.Source(b), at);
 }

@@ -13,14 +13,18 @@ internal sealed class RingSweep
     private const int Outside = -1, Unknown = -2;
 
     private readonly SweepOrder _active = new();
+    private readonly double _tolerance;
     private readonly RingContacts _contacts;
     private readonly Func<int, int, bool> _isAbove;
+    private readonly Stack<(int Below, int Above)> _pending = new();
     private RingVertices _vertices = new();
     private int[] _order = [];
     private int[] _container = [];
+    private long _exchangesLeft;
 
     public RingSweep(double tolerance)
     {
+        _tolerance = tolerance;
         _contacts = new RingContacts(tolerance);
         _isAbove = IsAbove;
     }
@@ -32,13 +36,14 @@ internal sealed class RingSweep
     /// <returns>A crossing, the first the line meets; null where there is none.</returns>
     public RingCrossing? FindCrossing(IReadOnlyList<IReadOnlyList<Point>> rings)
     {
-        _vertices = new RingVertices(rings);
+        _vertices = new RingVertices(rings, _tolerance);
         _contacts.Use(_vertices);
         _container = new int[rings.Count];
         Array.Fill(_container, Unknown);
         _order = [.. Enumerable.Range(0, _vertices.Count)];
         Array.Sort(_order, _vertices.Compare);
         _active.Reset(_vertices.Count);
+        _exchangesLeft = 1_000 + 4L * _vertices.Count;
         for (int start = 0, end; start < _order.Length; start = end)
         {
             end = start + 1;
@@ -59,8 +64,13 @@ internal sealed class RingSweep
         }
         foreach (int v in here)
         {
-            if (Start(_vertices.Previous(v), v) is { } before) return before;
-            if (Start(v, v) is { } after) return after;
+            Start(_vertices.Previous(v), v);
+            Start(v, v);
+        }
+        foreach (int v in here)
+        {
+            if (MeetNeighbours(_vertices.Previous(v), v) is { } before) return before;
+            if (MeetNeighbours(v, v) is { } after) return after;
         }
         FindContainers(here);
         return null;
@@ -71,15 +81,38 @@ internal sealed class RingSweep
         if (_vertices.Upper(edge) != vertex) return null;
         int below = _active.Before(edge), above = _active.After(edge);
         _active.Remove(edge);
-        return below >= 0 && above >= 0 ? _contacts.Crossing(below, above) : null;
+        return Meet(below, above);
     }
 
-    private RingCrossing? Start(int edge, int vertex)
+    private void Start(int edge, int vertex)
     {
-        if (_vertices.Lower(edge) != vertex) return null;
-        _active.Insert(edge, _isAbove);
-        int below = _active.Before(edge), above = _active.After(edge);
-        return (below >= 0 ? _contacts.Crossing(below, edge) : null) ?? (above >= 0 ? _contacts.Crossing(edge, above) : null);
+        if (_vertices.Lower(edge) == vertex) _active.Insert(edge, _isAbove);
+    }
+
+    private RingCrossing? MeetNeighbours(int edge, int vertex) =>
+        _vertices.Lower(edge) == vertex ? Meet(_active.Before(edge), edge) ?? Meet(edge, _active.After(edge)) : null;
+
+    /// <summary>
+    /// Looks at edges that have become neighbours. Those in the wrong order, because they cross within the tolerance near their start, change places,
+    /// and their new neighbours are looked at.
+    /// </summary>
+    private RingCrossing? Meet(int below, int above)
+    {
+        _pending.Clear();
+        _pending.Push((below, above));
+        while (_pending.TryPop(out var pair))
+        {
+            (below, above) = pair;
+            if (below < 0 || above < 0 || _active.After(below) != above) continue;
+            if (_contacts.Crossing(below, above) is { } crossing) return crossing;
+            if (!_contacts.AreExchanged(below, above)) continue;
+            if (_exchangesLeft-- == 0) return _contacts.Found(below, above, _vertices.At(_vertices.Lower(above))); // a tangle finer than the tolerance
+            _active.Remove(below);
+            _active.InsertAfter(below, above);
+            _pending.Push((below, _active.After(below)));
+            _pending.Push((_active.Before(above), above));
+        }
+        return null;
     }
 
     /// <summary>Whether an edge that starts on the line belongs above one that the line cuts.</summary>

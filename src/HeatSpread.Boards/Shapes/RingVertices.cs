@@ -2,21 +2,25 @@ namespace HeatSpread.Boards;
 
 /// <summary>
 /// The vertices of several rings in one numbering, repeated points left out. Edge number v runs from vertex v to the next of its ring.
-/// Vertices are ordered by x, then by y.
+/// Vertices are ordered by x, then by y. Points are put on a lattice, far finer than any tolerance, on which the predicates are exact.
 /// </summary>
 internal sealed class RingVertices
 {
     private readonly Point[] _points;
     private readonly int[] _next, _previous, _ring, _source;
     private readonly bool[] _isCounterClockwise;
+    private readonly double _lattice;
 
     public RingVertices()
-        : this([])
+        : this([], 1)
     {
     }
 
-    public RingVertices(IReadOnlyList<IReadOnlyList<Point>> rings)
+    /// <param name="rings">Open rings.</param>
+    /// <param name="tolerance">The lattice is about a millionth of it.</param>
+    public RingVertices(IReadOnlyList<IReadOnlyList<Point>> rings, double tolerance)
     {
+        _lattice = Math.ScaleB(1, Math.ILogB(tolerance) - 20);
         int capacity = rings.Sum(ring => ring.Count);
         (_points, _next, _previous, _ring, _source) = (new Point[capacity], new int[capacity], new int[capacity], new int[capacity], new int[capacity]);
         _isCounterClockwise = [.. rings.Select(ring => Polygon.SignedArea(ring) > 0)];
@@ -56,12 +60,18 @@ internal sealed class RingVertices
         int first = Count;
         for (int i = 0; i < ring.Count; i++)
         {
-            if (Count > first && (ring[i] == _points[Count - 1] || (i == ring.Count - 1 && ring[i] == _points[first]))) continue;
-            (_points[Count], _ring[Count], _source[Count]) = (ring[i], index, i);
+            var p = new Point(Math.Round(ring[i].X / _lattice) * _lattice, Math.Round(ring[i].Y / _lattice) * _lattice);
+            if (Count > first && p == _points[Count - 1]) Count--; // the last of equal points is where the edge starts
+            (_points[Count], _ring[Count], _source[Count]) = (p, index, i);
             (_previous[Count], _next[Count]) = (Count - 1, Count + 1);
             Count++;
         }
-        if (Count == first) return;
+        while (Count > first + 1 && _points[Count - 1] == _points[first]) Count--;
+        if (Count <= first + 1)
+        {
+            Count = first; // a ring of one point has no edges
+            return;
+        }
         _previous[first] = Count - 1;
         _next[Count - 1] = first;
     }

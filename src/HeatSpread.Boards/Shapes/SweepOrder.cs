@@ -38,13 +38,16 @@ internal sealed class SweepOrder
             if (isAbove(item, node)) (below, node) = (node, _right[node]);
             else (above, node) = (node, _left[node]);
         }
-        (_left[item], _right[item], _parent[item], _before[item], _after[item]) = (None, None, parent, below, above);
-        if (below != None) _after[below] = item;
-        if (above != None) _before[above] = item;
-        if (parent == None) _root = item;
-        else if (parent == below) _right[parent] = item;
-        else _left[parent] = item;
-        while (_parent[item] != None && Priority(item) > Priority(_parent[item])) RotateUp(item);
+        Attach(item, parent, asRight: parent == below, below, above);
+    }
+
+    /// <param name="item">Not in the order.</param>
+    /// <param name="below">In the order; the item comes directly above it.</param>
+    public void InsertAfter(int item, int below)
+    {
+        int above = _after[below];
+        bool asRight = _right[below] == None;
+        Attach(item, asRight ? below : above, asRight, below, above);
     }
 
     public void Remove(int item)
@@ -63,6 +66,17 @@ internal sealed class SweepOrder
         h = (h ^ (h >> 16)) * 0x85EBCA6B;
         h = (h ^ (h >> 13)) * 0xC2B2AE35;
         return h ^ (h >> 16);
+    }
+
+    private void Attach(int item, int parent, bool asRight, int below, int above)
+    {
+        (_left[item], _right[item], _parent[item], _before[item], _after[item]) = (None, None, parent, below, above);
+        if (below != None) _after[below] = item;
+        if (above != None) _before[above] = item;
+        if (parent == None) _root = item;
+        else if (asRight) _right[parent] = item;
+        else _left[parent] = item;
+        while (_parent[item] != None && Priority(item) > Priority(_parent[item])) RotateUp(item);
     }
 
     private void RotateUp(int item)

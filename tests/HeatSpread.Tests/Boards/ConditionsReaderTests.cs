@@ -1,0 +1,95 @@
+using HeatSpread.Boards;
+using Xunit;
+
+namespace HeatSpread.Tests.Boards;
+
+public sealed class ConditionsReaderTests
+{
+    private static readonly Board Board = LayoutReading.ReadBoard(Sample.Utf8(Sample.Layout)).Board!;
+
+    [Fact]
+    public void The_sample_is_read_in_SI_units()
+    {
+        var conditions = Read(Sample.Utf8(Sample.Conditions)).Value!;
+
+        Assert.Equal(25, conditions.AmbientCelsius);
+        Assert.Equal(new StillAirSurface(AirOrientation.Vertical, 0.8, 25), conditions.Top);
+        Assert.Equal(new FilmSurface(10), conditions.Bottom);
+        Assert.Equal(0, conditions.EdgesFilm);
+        Assert.Equal(1.9, Assert.Single(conditions.Watts).Value);
+        Assert.Equal(120, conditions.BoardLimitCelsius);
+        var contact = Assert.Single(conditions.Contacts);
+        Assert.Equal((BoardSide.Bottom, 2000, 40), (contact.Side, contact.WattsPerSquareMeterKelvin, contact.SinkCelsius));
+        Assert.Equal(new Box(0, 0, 0.005, 0.005), contact.Area.Bounds);
+    }
+
+    [Fact]
+    public void Moving_air_has_a_direction_and_its_own_surroundings()
+    {
+        byte[] json = Sample.Edited(Sample.Conditions, ("/surfaces/top", "{ \"movingAir\": { \"metresPerSecond\": 1.5, \"along\": \"-y\" }, \"surroundingsCelsius\": 30 }"));
+
+        Assert.Equal(new MovingAirSurface(1.5, new Point(0, -1), 0.9, 30), Read(json).Value!.Top);
+    }
+
+    [Theory]
+    [InlineData("/ambientCelsius", null, "", "`ambientCelsius` must be given")]
+    [InlineData("/ambientCelsius", "-300", "/ambientCelsius", "above absolute zero")]
+    [InlineData("/ambientCelcius", "25", "/ambientCelcius", "Did you mean `ambientCelsius`?")]
+    [InlineData("/surfaces", null, "", "`surfaces` must be given")]
+    [InlineData("/surfaces/bottom", null, "/surfaces", "`bottom` must be given")]
+    [InlineData("/surfaces/top", "{}", "/surfaces/top", "Exactly one of `filmWattsPerM2K`, `stillAir`, `movingAir` must be given; found none")]
+    [InlineData("/surfaces/top/filmWattsPerM2K", "5", "/surfaces/top", "found `filmWattsPerM2K`, `stillAir`")]
+    [InlineData("/surfaces/top/emissivity", "1.1", "/surfaces/top/emissivity", "between 0 and 1; found 1.1")]
+    [InlineData("/surfaces/top/surroundingsCelsius", "-274", "/surfaces/top/surroundingsCelsius", "above absolute zero")]
+    [InlineData("/surfaces/top/stillAir/orientation", "\"up\"", "/surfaces/top/stillAir/orientation", "one of `vertical`, `faceUp`, `faceDown`")]
+    [InlineData("/surfaces/top/stillAir", "\"vertical\"", "/surfaces/top/stillAir", "Must be an object")]
+    [InlineData("/surfaces/top", "{ \"movingAir\": { \"metresPerSecond\": 0, \"along\": \"x\" } }", "/surfaces/top/movingAir/metresPerSecond", "greater than 0")]
+    [InlineData("/surfaces/top", "{ \"movingAir\": { \"metresPerSecond\": 1, \"along\": \"z\" } }", "/surfaces/top/movingAir/along", "one of `x`, `-x`, `y`, `-y`")]
+    [InlineData("/surfaces/bottom/filmWattsPerM2K", "-1", "/surfaces/bottom/filmWattsPerM2K", "at least 0")]
+    [InlineData("/surfaces/bottom/emissivity", "0.9", "/surfaces/bottom/emissivity", "nothing is added to it")]
+    [InlineData("/surfaces/edges/filmWattsPerM2K", "-1", "/surfaces/edges/filmWattsPerM2K", "at least 0")]
+    [InlineData("/contacts/0/side", "\"left\"", "/contacts/0/side", "one of `top`, `bottom`")]
+    [InlineData("/contacts/0/wattsPerM2K", "0", "/contacts/0/wattsPerM2K", "greater than 0")]
+    [InlineData("/contacts/0/sinkCelsius", null, "/contacts/0", "`sinkCelsius` must be given")]
+    [InlineData("/contacts/0/area/coordinates/0", "[[70,0],[80,0],[80,5],[70,0]]", "/contacts/0/area", "wholly outside the outline")]
+    [InlineData("/contacts/0/area/coordinates/0", "[[51,31],[54,31],[54,34],[51,31]]", "/contacts/0/area", "wholly outside the outline")]
+    [InlineData("/contacts/0/area/coordinates/0", "[[0,0],[9,9],[9,0],[0,9],[0,0]]", "/contacts/0/area/coordinates/0", "must not cross itself")]
+    [InlineData("/watts/U2", "1", "/watts/U2", "there is no \"U2\"")]
+    [InlineData("/watts/U1", "-1", "/watts/U1", "at least 0")]
+    [InlineData("/limits/partCelsius", "1", "/limits/partCelsius", "not a known key")]
+    [InlineData("/pressureKilopascal", "80", "/pressureKilopascal", "not supported yet")]
+    [InlineData("/currents", "[]", "/currents", "not supported yet")]
+    public void Each_fault_is_told_once_at_its_place(string edit, string? value, string pointer, string detail)
+    {
+        var reading = Read(Sample.Edited(Sample.Conditions, (edit, value)));
+
+        var fault = Assert.Single(reading.Faults);
+        Assert.Equal("/conditions" + pointer, fault.Pointer);
+        Assert.Contains(detail, fault.Detail, StringComparison.Ordinal);
+        Assert.Null(reading.Value);
+    }
+
+    [Fact]
+    public void A_board_with_no_way_out_is_a_fault()
+    {
+        byte[] json = Sample.Edited(Sample.Conditions, ("/surfaces/top", "{ \"filmWattsPerM2K\": 0 }"), ("/surfaces/bottom/filmWattsPerM2K", "0"), ("/contacts", "[]"));
+        var sealedBoard = LayoutReading.ReadBoard(Sample.Edited(Sample.Layout, ("/parts/0/network/links/2/to", "\"board\""))).Board!;
+
+        Assert.Empty(Read(json).Faults); // the network of U1 leads from its terminal to ambient
+        Assert.Equal("/conditions/surfaces", Assert.Single(Read(json, sealedBoard).Faults).Pointer);
+    }
+
+    [Fact]
+    public void Faults_can_be_told_without_a_board()
+    {
+        using var json = PostedJson.Parse(Sample.Edited(Sample.Conditions, ("/ambientCelsius", "\"warm\""), ("/watts/U9", "-1"))).Value!;
+
+        Assert.Equal(["/conditions/ambientCelsius", "/conditions/watts/U9"], ConditionsReader.Read(json.RootElement, "/conditions", null, "mm").Faults.Select(fault => fault.Pointer));
+    }
+
+    private static Reading<Conditions> Read(byte[] utf8, Board? board = null)
+    {
+        using var json = PostedJson.Parse(utf8).Value!;
+        return ConditionsReader.Read(json.RootElement, "/conditions", board ?? Board, "mm");
+    }
+}
