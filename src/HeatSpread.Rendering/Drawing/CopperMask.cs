@@ -19,6 +19,7 @@ internal sealed class CopperMask : IDisposable
     private readonly short[] _owner;
     private readonly SKBitmap _shape;
     private readonly SKCanvas _canvas;
+    private readonly SKPaint _paint = new() { IsAntialias = true, Color = SKColors.Black, StrokeCap = SKStrokeCap.Round, StrokeJoin = SKStrokeJoin.Round };
 
     private CopperMask(Box box, double pixelsPerMeter)
     {
@@ -48,6 +49,7 @@ internal sealed class CopperMask : IDisposable
 
     public void Dispose()
     {
+        _paint.Dispose();
         _canvas.Dispose();
         _shape.Dispose();
     }
@@ -64,25 +66,24 @@ internal sealed class CopperMask : IDisposable
 
     private void PaintFeature(CopperFeature feature)
     {
-        using var path = feature.Area is { } area ? _view.PathOf(area) : _view.PathOf(feature.Track!.Path);
-        double width = feature.Track?.Width ?? 0;
-        if (feature.Clearance > 0) Apply(path, feature.Area is not null, width + 2 * feature.Clearance, feature.Net, Act.ClearOthers);
-        Apply(path, feature.Area is not null, width, feature.Net, feature.IsClear ? Act.Clear : Act.Paint);
+        var act = feature.IsClear ? Act.Clear : Act.Paint;
+        if (feature.Area is { } area)
+        {
+            if (feature.Clearance > 0) ApplyArea(area, feature.Clearance, feature.Net, Act.ClearOthers);
+            ApplyArea(area, 0, feature.Net, act);
+            return;
+        }
+        // all of a track clears before any of it paints: copper of no net would clear its own beginning
+        if (feature.Clearance > 0) ApplyTrack(feature.Track!, feature.Clearance, feature.Net, Act.ClearOthers);
+        ApplyTrack(feature.Track!, 0, feature.Net, act);
     }
 
     private void PaintVias(ViaGroup group)
     {
-        if (group.Clearance > 0) ApplyDiscs(group, group.Drill + 2 * group.Clearance, Act.ClearOthers);
-        if (group.Pad > 0) ApplyDiscs(group, group.Pad, Act.Paint);
-    }
-
-    private void ApplyDiscs(ViaGroup group, double diameter, Act act)
-    {
-        foreach (var at in group.At)
-        {
-            using var point = _view.PathOf([at]);
-            Apply(point, filled: false, diameter, group.Net, act);
-        }
+        if (group.Clearance > 0)
+            foreach (var at in group.At) ApplyLine(at, at, group.Drill + 2 * group.Clearance, group.Net, Act.ClearOthers);
+        if (group.Pad > 0)
+            foreach (var at in group.At) ApplyLine(at, at, group.Pad, group.Net, Act.Paint);
     }
 
     private enum Act
@@ -92,33 +93,54 @@ internal sealed class CopperMask : IDisposable
         ClearOthers,
     }
 
-    /// <summary>Draws a shape into the scratch image, then acts with its coverage.</summary>
-    private void Apply(SKPath path, bool filled, double strokeMeters, int net, Act act)
+    /// <summary>Acts with a region and what lies within a distance of it.</summary>
+    private void ApplyArea(Region region, double around, int net, Act act)
     {
-        float stroke = (float)(strokeMeters * _view.PixelsPerMeter);
-        var bounds = path.Bounds;
-        bounds.Inflate(stroke / 2 + 1, stroke / 2 + 1);
-        var area = SKRectI.Intersect(SKRectI.Ceiling(bounds, outwards: true), new SKRectI(0, 0, _columns, _rows));
-        if (area.Width <= 0 || area.Height <= 0) return;
-        using var paint = new SKPaint { IsAntialias = true, Color = SKColors.Black };
-        if (filled) _canvas.DrawPath(path, paint);
-        if (stroke > 0) DrawStroke(path, stroke, paint);
-        for (int y = area.Top; y < area.Bottom; y++) ActOnRow(area, y, net, act);
+        using var path = _view.PathOf(region);
+        float stroke = (float)(2 * around * _view.PixelsPerMeter);
+        _paint.Style = SKPaintStyle.Fill;
+        _canvas.DrawPath(path, _paint);
+        if (stroke > 0)
+        {
+            _paint.Style = SKPaintStyle.Stroke;
+            _paint.StrokeWidth = stroke;
+            _canvas.DrawPath(path, _paint);
+        }
+        ActWithin(path.Bounds, stroke / 2, net, act);
     }
 
-    private void DrawStroke(SKPath path, float stroke, SKPaint paint)
+    private void ApplyTrack(Track track, double around, int net, Act act)
     {
-        if (path.PointCount == 1)
+        double width = track.Width + 2 * around;
+        if (track.Path.Count == 1) ApplyLine(track.Path[0], track.Path[0], width, net, act);
+        for (int i = 1; i < track.Path.Count; i++) ApplyLine(track.Path[i - 1], track.Path[i], width, net, act);
+    }
+
+    /// <summary>Acts with a line of round ends; a disc where the ends are one point.</summary>
+    private void ApplyLine(Point from, Point to, double width, int net, Act act)
+    {
+        SKPoint a = _view.ToPixel(from), b = _view.ToPixel(to);
+        float stroke = (float)(width * _view.PixelsPerMeter);
+        if (a == b)
         {
-            var centre = path.GetPoint(0);
-            _canvas.DrawCircle(centre, stroke / 2, paint); // a path of one point has no stroke
-            return;
+            _paint.Style = SKPaintStyle.Fill;
+            _canvas.DrawCircle(a, stroke / 2, _paint);
         }
-        paint.Style = SKPaintStyle.Stroke;
-        paint.StrokeWidth = stroke;
-        paint.StrokeCap = SKStrokeCap.Round;
-        paint.StrokeJoin = SKStrokeJoin.Round;
-        _canvas.DrawPath(path, paint);
+        else
+        {
+            _paint.Style = SKPaintStyle.Stroke;
+            _paint.StrokeWidth = stroke;
+            _canvas.DrawLine(a, b, _paint);
+        }
+        ActWithin(new SKRect(Math.Min(a.X, b.X), Math.Min(a.Y, b.Y), Math.Max(a.X, b.X), Math.Max(a.Y, b.Y)), stroke / 2, net, act);
+    }
+
+    /// <summary>Acts with what was drawn into the scratch image, and wipes it.</summary>
+    private void ActWithin(SKRect bounds, float grow, int net, Act act)
+    {
+        bounds.Inflate(grow + 1, grow + 1);
+        var area = SKRectI.Intersect(SKRectI.Ceiling(bounds, outwards: true), new SKRectI(0, 0, _columns, _rows));
+        for (int y = area.Top; y < area.Bottom; y++) ActOnRow(area, y, net, act);
     }
 
     private void ActOnRow(SKRectI area, int y, int net, Act act)

@@ -15,7 +15,7 @@ internal static class Contours
     /// </returns>
     public static IReadOnlyList<SKPoint[]> Trace(ReadOnlySpan<float> values, int columns, int rows, float level)
     {
-        var next = new Dictionary<int, int>();
+        var next = new int[2 * columns * rows]; // by lattice edge: the edge that follows it on its line, plus 1; 0 for none
         var order = new List<int>();
         for (int row = 0; row + 1 < rows; row++)
         {
@@ -36,12 +36,12 @@ internal static class Contours
     /// Sides of a cell: 0 bottom, 1 right, 2 top, 3 left. Each crossing piece runs from one side to another with the higher values on
     /// the same hand, so that a side has one piece that arrives and one that leaves.
     /// </summary>
-    private static void AddCell(Dictionary<int, int> next, List<int> order, int cell, int columns, int corners, bool middle)
+    private static void AddCell(int[] next, List<int> order, int cell, int columns, int corners, bool middle)
     {
         foreach (var (from, to) in Pieces(corners, middle))
         {
             int start = Side(cell, columns, from);
-            next[start] = Side(cell, columns, to);
+            next[start] = Side(cell, columns, to) + 1;
             order.Add(start);
         }
     }
@@ -73,9 +73,10 @@ internal static class Contours
         _ => 2 * cell + 1,
     };
 
-    private static List<SKPoint[]> Link(ReadOnlySpan<float> values, int columns, float level, Dictionary<int, int> next, List<int> order)
+    private static List<SKPoint[]> Link(ReadOnlySpan<float> values, int columns, float level, int[] next, List<int> order)
     {
-        var arrived = new HashSet<int>(next.Values);
+        var arrived = new bool[next.Length];
+        foreach (int start in order) arrived[next[start] - 1] = true;
         var lines = new List<SKPoint[]>();
         var line = new List<SKPoint>();
         // open lines from their true beginnings first; what is left are loops
@@ -83,12 +84,15 @@ internal static class Contours
         {
             foreach (int start in order)
             {
-                if (open && arrived.Contains(start)) continue;
+                if (open && arrived[start]) continue;
                 line.Clear();
-                for (int edge = start; next.Remove(edge, out int to); edge = to)
+                for (int edge = start; next[edge] != 0;)
                 {
                     if (line.Count == 0) line.Add(Crossing(values, columns, level, edge));
+                    int to = next[edge] - 1;
+                    next[edge] = 0;
                     line.Add(Crossing(values, columns, level, to));
+                    edge = to;
                 }
                 if (line.Count > 1) lines.Add([.. line]);
             }

@@ -50,6 +50,35 @@ public class CopperAndFlowTests
         }
     }
 
+    [Theory]
+    [InlineData(0, 1)]
+    [InlineData(0.05f, 1)]
+    [InlineData(0.2f, 0.5f)]
+    [InlineData(5, 0.08f)]
+    public void Crowded_edges_are_fainter_so_that_they_do_not_tint_the_map(float cover, float strength) =>
+        Assert.Equal(strength, CopperEdges.Strength(cover), 5);
+
+    [Fact]
+    public void Five_hundred_crowded_tracks_change_the_mean_colour_by_next_to_nothing()
+    {
+        var tracks = Enumerable.Range(0, 500).Select(i => new CopperFeature
+        {
+            Layer = 0,
+            Net = i % 5,
+            Track = new Track([SampleBoard.Place(1 + i % 20 * 2.8, 1 + i / 20 * 1.7), SampleBoard.Place(3 + i % 20 * 2.8, 2 + i / 20 * 1.7)], 0.15e-3),
+            Clearance = 0.15e-3,
+        });
+        var board = With([new CopperFeature { Layer = 0, Net = 0, Area = Rectangle(0, 0, 60, 45) }, .. tracks]);
+        var raster = CopperRaster.Build(board, BoardGrid.Over(board.Outline.Bounds, 1e-3), TestContext.Current.CancellationToken);
+        var field = Field(board, raster.Grid, _ => 30);
+        double Lightness(bool outlines)
+        {
+            using var picture = SKBitmap.Decode(LayerMap.Draw(board, raster, field, 0, [], new MapOptions { Width = 400, Legend = false, Outlines = outlines, MinCelsius = 20, MaxCelsius = 60 }));
+            return picture.Pixels.Average(c => OkLab.FromSrgb(c).L);
+        }
+        Assert.InRange(Lightness(outlines: true) - Lightness(outlines: false), 0.001, 0.05);
+    }
+
     [Fact]
     public void Flow_of_a_ramp_is_uniform_along_it_by_fouriers_law()
     {
