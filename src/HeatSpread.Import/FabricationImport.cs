@@ -3,6 +3,7 @@ using HeatSpread.Import.Assembly;
 using HeatSpread.Import.Connectivity;
 using HeatSpread.Import.Files;
 using HeatSpread.Import.Gerber;
+using HeatSpread.Import.Shapes;
 
 namespace HeatSpread.Import;
 
@@ -63,7 +64,7 @@ internal sealed class ImportRun(FabricationDescription description, ImportLimits
         var outline = FindOutline(images, copperFiles);
         if (ordered is null || outline is null) return Refused();
         var copper = new BoardCopper([.. ordered.Select((o, i) => CopperLayers.Paint(names[i], o.File, o.Image, outline, notes))]);
-        var holes = ReadHoles(files, names, outline.Bounds.Grow(2));
+        var holes = ReadHoles(files, names, outline);
         if (notes.Faults.Count > 0) return Refused();
         return Assemble(stack, names, outline, copper, holes);
     }
@@ -134,13 +135,16 @@ internal sealed class ImportRun(FabricationDescription description, ImportLimits
         return ProfileRings.Trace(string.Join(", ", profiles.Select(p => p.File.Name)), profiles.SelectMany(p => p.Image.Objects), extent, limits, notes);
     }
 
-    private List<BoardHole> ReadHoles(IReadOnlyList<RecognizedFile> files, IReadOnlyList<string> names, Box extent)
+    private List<BoardHole> ReadHoles(IReadOnlyList<RecognizedFile> files, IReadOnlyList<string> names, Region outline)
     {
         var holes = new List<BoardHole>();
         foreach (var file in files.Where(f => f.Kind == FileKind.Drill))
         {
-            ReadOne(file.Name, _ => holes.AddRange(BoardDrilling.Read(file, names, extent, description, limits, notes, cancellationToken)));
+            ReadOne(file.Name, _ => holes.AddRange(BoardDrilling.Read(file, names, outline.Bounds.Grow(2), description, limits, notes, cancellationToken)));
         }
+        int all = holes.Count;
+        holes.RemoveAll(h => h.Path.Any(p => !Places.IsInside(outline, p)));
+        if (holes.Count < all) notes.Warn($"{all - holes.Count} holes or slots off the board (outside the outline) were left out");
         if (!files.Any(f => f.Kind == FileKind.Drill)) notes.Warn("there is no drill file: the layout has no vias");
         return holes;
     }

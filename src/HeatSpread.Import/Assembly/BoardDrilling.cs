@@ -55,7 +55,7 @@ internal static class BoardDrilling
         for (int i = 0; i < holes.Count; i++)
         {
             var hole = holes[i];
-            var (at, plating) = hole.IsSlot ? SlotRow(hole) : (hole.Path, UsualPlatingUm);
+            var (at, plating) = hole.IsSlot ? SlotRow(hole) : (hole.Path, Math.Min(UsualPlatingUm, hole.Diameter * 500));
             if (hole.IsSlot && hole.IsPlated) platedSlots++;
             else if (hole.IsSlot)
             {

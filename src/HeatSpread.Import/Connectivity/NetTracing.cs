@@ -1,6 +1,8 @@
 using System.Globalization;
 using HeatSpread.Boards;
 using HeatSpread.Import.Assembly;
+using HeatSpread.Import.Gerber;
+using HeatSpread.Import.Shapes;
 
 namespace HeatSpread.Import.Connectivity;
 
@@ -16,8 +18,8 @@ internal sealed record NetMark(int Layer, Point At, string? Net);
 /// </summary>
 internal sealed class NetTracing
 {
-    /// <summary>The file format's word for pins that are not connected; pads that carry it are not one net.</summary>
-    public const string NotConnected = "N/C";
+    /// <summary>More pieces of copper without a name stay of no net: thieving dots, above all.</summary>
+    private const int MaxMadeNames = 20_000;
 
     private const int RimPoints = 12;
     private const double RimOffset = 0.01;
@@ -32,6 +34,7 @@ internal sealed class NetTracing
     private readonly int[] markPiece;
     private readonly Dictionary<int, Dictionary<string, int>> namesOfPiece = [];
     private readonly Dictionary<int, string> madeNames = [];
+    private Dictionary<(long, long), string>? padNets;
 
     private NetTracing(BoardCopper copper, IReadOnlyList<BoardHole> holes, IReadOnlyList<NetMark> marks, CancellationToken cancellationToken)
     {
@@ -61,7 +64,28 @@ internal sealed class NetTracing
         new(copper, holes, marks, cancellationToken);
 
     /// <summary>The net of a hole, null where it touches no copper or only copper of no net.</summary>
-    public string? NetOfHole(int hole) => holePiece[hole] < 0 ? null : NameOf(holePiece[hole]);
+    /// <remarks>Where copper ties several named nets together, it is the net of the pad flashed on the hole.</remarks>
+    public string? NetOfHole(int hole)
+    {
+        if (holePiece[hole] < 0) return null;
+        bool isTied = namesOfPiece.TryGetValue(sets.Root(holePiece[hole]), out var names) && names.Count > 1;
+        return isTied && PadNets.TryGetValue(Place(holes[hole].Path[0]), out string? net) ? net : NameOf(holePiece[hole]);
+    }
+
+    /// <summary>Nets of flashed pads by their centres.</summary>
+    private Dictionary<(long, long), string> PadNets
+    {
+        get
+        {
+            if (padNets is not null) return padNets;
+            padNets = [];
+            foreach (var item in copper.Layers.SelectMany(l => l.Elements))
+            {
+                if (item is { Kind: ObjectKind.Flash, IsDark: true, Attributes.Net: { Length: > 0 } net, Shape: StrokeShape { Path.Count: 1 } disc }) padNets.TryAdd(Place(disc.Path[0]), net);
+            }
+            return padNets;
+        }
+    }
 
     public string? NetOfMark(int mark) => markPiece[mark] < 0 ? null : NameOf(markPiece[mark]);
 
@@ -171,7 +195,7 @@ internal sealed class NetTracing
         }
         var taken = madeNames.Values.ToHashSet(StringComparer.Ordinal);
         int number = 1;
-        foreach (int root in areas.Where(a => !madeNames.ContainsKey(a.Key)).OrderByDescending(a => a.Value).ThenBy(a => a.Key).Select(a => a.Key))
+        foreach (int root in areas.Where(a => !madeNames.ContainsKey(a.Key)).OrderByDescending(a => a.Value).ThenBy(a => a.Key).Select(a => a.Key).Take(MaxMadeNames))
         {
             string name;
             do name = string.Create(CultureInfo.InvariantCulture, $"NET{number++}");
@@ -179,6 +203,8 @@ internal sealed class NetTracing
             madeNames[root] = name;
         }
     }
+
+    private static (long, long) Place(Point p) => ((long)Math.Round(p.X * 200), (long)Math.Round(p.Y * 200));
 
     private string? NameOf(int piece) => madeNames.GetValueOrDefault(sets.Root(piece));
 }

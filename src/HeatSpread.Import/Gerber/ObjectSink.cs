@@ -9,6 +9,8 @@ namespace HeatSpread.Import.Gerber;
 /// </summary>
 internal sealed class ObjectSink(ImportLimits limits)
 {
+    private const int MaxStrokePoints = 20_000;
+
     private readonly Stack<List<GraphicObject>> blocks = [];
     private readonly List<GraphicObject> image = [];
     private StrokeInProgress? stroke;
@@ -113,6 +115,6 @@ internal sealed class ObjectSink(ImportLimits limits)
     private sealed record StrokeInProgress(List<Point> Path, double Width, bool IsDark, ObjectAttributes Attributes)
     {
         public bool Continues(Point start, double width, bool isDark, ObjectAttributes attributes) =>
-            Path[^1] == start && Width == width && IsDark == isDark && ReferenceEquals(Attributes, attributes);
+            Path[^1] == start && Path.Count < MaxStrokePoints && Width == width && IsDark == isDark && ReferenceEquals(Attributes, attributes);
     }
 }

@@ -30,7 +30,7 @@ internal static class Contours
         return FillNonZero(ring, line);
     }
 
-    private static IReadOnlyList<Polygon> Plain(IReadOnlyList<Point> ring) => Polygon.SignedArea(ring) == 0 ? [] : [new Polygon(ring)];
+    private static IReadOnlyList<Polygon> Plain(IReadOnlyList<Point> ring) => Math.Abs(Polygon.SignedArea(ring)) <= Overlay.LeastArea ? [] : [new Polygon(ring)];
 
     private static bool IsSimple(LinearRing ring) => new IsSimpleOp(ring).IsSimple();
 
@@ -54,8 +54,8 @@ internal static class Contours
         List<NetTopologySuite.Geometries.Polygon> kept = [.. polygonizer.GetPolygons()
             .Cast<NetTopologySuite.Geometries.Polygon>()
             .Where(face => winding.At(face.InteriorPoint.Coordinate) != 0)];
-        if (kept.Count == 1) return [Overlay.FromNts(kept[0])];
-        return kept.Count == 0 ? [] : Overlay.FromNts(UnaryUnionNG.Union((Geometry)Overlay.Factory.CreateGeometryCollection([.. kept]), Overlay.Nanometers));
+        if (kept.Count == 0) return [];
+        return kept.Count == 1 ? Overlay.FromNts((Geometry)kept[0]) : Overlay.FromNts(UnaryUnionNG.Union((Geometry)Overlay.Factory.CreateGeometryCollection([.. kept]), Overlay.Nanometers));
     }
 
     private static bool CrossesMoreThan(LinearRing line, int limit)

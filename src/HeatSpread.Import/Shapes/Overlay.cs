@@ -11,6 +11,9 @@ namespace HeatSpread.Import.Shapes;
 /// <summary>Union, difference and intersection of polygons in mm, on a grid of one nanometre so that results stay valid when written.</summary>
 internal static class Overlay
 {
+    /// <summary>mm²; a ring that encloses no more is left out: layouts take it for one without area.</summary>
+    internal const double LeastArea = 2e-6;
+
     internal static PrecisionModel Nanometers { get; } = new(1e6);
 
     internal static GeometryFactory Factory { get; } = new NtsGeometryServices(
@@ -36,13 +39,20 @@ internal static class Overlay
         for (int i = 0; i < geometry.NumGeometries; i++)
         {
             var part = geometry.GetGeometryN(i);
-            if (part is NetTopologySuite.Geometries.Polygon { IsEmpty: false } polygon) result.Add(FromNts(polygon));
+            if (part is NetTopologySuite.Geometries.Polygon { IsEmpty: false } polygon) Add(FromNts(polygon), result);
             else if (part is GeometryCollection { IsEmpty: false } collection) result.AddRange(FromNts(collection));
         }
         return result;
     }
 
-    public static Polygon FromNts(NetTopologySuite.Geometries.Polygon polygon) =>
+    private static void Add(Polygon polygon, List<Polygon> result)
+    {
+        if (Math.Abs(Polygon.SignedArea(polygon.Outer)) <= LeastArea) return;
+        bool allCount = polygon.Holes.All(hole => Math.Abs(Polygon.SignedArea(hole)) > LeastArea);
+        result.Add(allCount ? polygon : new Polygon(polygon.Outer, [.. polygon.Holes.Where(hole => Math.Abs(Polygon.SignedArea(hole)) > LeastArea)]));
+    }
+
+    private static Polygon FromNts(NetTopologySuite.Geometries.Polygon polygon) =>
         new(Ring(polygon.ExteriorRing.Coordinates), [.. polygon.InteriorRings.Select(r => Ring(r.Coordinates))]);
 
     public static NetTopologySuite.Geometries.Polygon ToNts(Polygon polygon) =>
