@@ -16,7 +16,7 @@ public sealed record ImportLimits
     public int MaxCompressionRatio { get; init; } = 200;
 
     /// <summary>Painted objects of one file, after step and repeat and block apertures are expanded.</summary>
-    public int MaxObjects { get; init; } = 1_000_000;
+    public int MaxObjects { get; init; } = 500_000;
 
     /// <summary>Points of one file's objects, after expansion.</summary>
     public int MaxPoints { get; init; } = 10_000_000;

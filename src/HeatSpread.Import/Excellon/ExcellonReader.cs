@@ -133,7 +133,7 @@ internal sealed partial class ExcellonReader
     private double Length(ReadOnlySpan<char> word, int column)
     {
         double? value = word.Contains('.') ? double.TryParse(word, NumberStyles.AllowLeadingSign | NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out double number) ? number : null : FromDigits(word);
-        return value is { } v && Math.Abs(v * Unit) < 1e5 ? Lengths.Round(v * Unit) : throw Unreadable($"'{word}' must be a length within 100 m of the origin", column);
+        return value is { } v && Math.Abs(v * Unit) < Lengths.Farthest ? Lengths.Round(v * Unit) : throw Unreadable($"'{word}' must be a length within 9 m of the origin", column);
     }
 
     private double? FromDigits(ReadOnlySpan<char> word)

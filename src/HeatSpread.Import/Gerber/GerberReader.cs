@@ -144,7 +144,7 @@ internal sealed partial class GerberReader
     }
 
     private double Coordinate(double? value, char letter, ReadOnlySpan<char> word) =>
-        value is { } number && Math.Abs(number * Unit) < 1e5 ? Lengths.Round(number * Unit) : throw Unreadable($"'{letter}{word}' must be a coordinate within 100 m of the origin");
+        value is { } number && Math.Abs(number * Unit) < Lengths.Farthest ? Lengths.Round(number * Unit) : throw Unreadable($"'{letter}{word}' must be a coordinate within 9 m of the origin");
 
     private int Code(ReadOnlySpan<char> number, char letter) =>
         int.TryParse(number, NumberStyles.None, CultureInfo.InvariantCulture, out int code) ? code : throw Unreadable($"'{letter}' must be followed by a number, and '{number}' was found");

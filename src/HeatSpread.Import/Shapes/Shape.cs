@@ -81,5 +81,8 @@ internal static class Lengths
 {
     public const double MillimetersPerInch = 25.4;
 
+    /// <summary>Largest coordinate that is read, mm; layouts end at 10 m.</summary>
+    public const double Farthest = 9000;
+
     public static double Round(double millimeters) => Math.Round(millimeters, 6) + 0.0; // adding zero turns -0 into 0
 }

@@ -276,7 +276,7 @@ public sealed class GerberReaderTests
     [InlineData("%FSLAX46Y46*%\n%ADD10C,abc*%", "line 2", "abc")]
     [InlineData("%FSLAX4*%", "line 1", "FS")]
     [InlineData("%MOKM*%", "line 1", "MO")]
-    [InlineData("%FSLAX46Y46*%%MOMM*%%ADD10C,1*%D10*X99999999999999D03*", "line 1", "100 m")]
+    [InlineData("%FSLAX46Y46*%%MOMM*%%ADD10C,1*%D10*X99999999999999D03*", "line 1", "9 m")]
     [InlineData("%FSLAX46Y46*%\n%MOMM*%\n%AMA*1,1,$1/0,0,0*%\n%ADD10A,1*%", "line 3", "$1/0")]
     [InlineData("%FSLAX46Y46*%\n%LPD", "line 2", "must end with '%'")]
     public void What_cannot_be_read_is_a_fault_with_line_and_column(string text, string place, string word)

@@ -28,6 +28,7 @@ internal static class PaintedArea
 
     private static double Length(List<(double X0, double X1, int Order)> spans, List<CopperDocument> painted)
     {
+        if (!spans.Exists(s => painted[s.Order].Clear)) return UnionLength(spans);
         var events = spans.SelectMany(s => new[] { (X: s.X0, s.Order, Change: 1), (X: s.X1, s.Order, Change: -1) }).OrderBy(e => e.X).ToList();
         var active = new SortedDictionary<int, int>();
         double length = 0;
@@ -37,6 +38,18 @@ internal static class PaintedArea
             if (count == 0) active.Remove(events[i].Order);
             else active[events[i].Order] = count;
             if (active.Count > 0 && !painted[active.Keys.Last()].Clear) length += events[i + 1].X - events[i].X;
+        }
+        return length;
+    }
+
+    private static double UnionLength(List<(double X0, double X1, int Order)> spans)
+    {
+        spans.Sort();
+        double length = 0, end = double.NegativeInfinity;
+        foreach (var (x0, x1, _) in spans)
+        {
+            length += Math.Max(0, x1 - Math.Max(x0, end));
+            end = Math.Max(end, x1);
         }
         return length;
     }
@@ -92,7 +105,7 @@ internal static class PaintedArea
 
     private static double Edge(double inside, double outside, double y, Point a, Point b, double radius)
     {
-        for (int i = 0; i < 40; i++)
+        for (int i = 0; i < 30; i++)
         {
             double x = (inside + outside) / 2;
             if (Distance(x, y, a, b) <= radius) inside = x;

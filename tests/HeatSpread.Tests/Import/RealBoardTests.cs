@@ -1,5 +1,7 @@
+using System.Text;
 using HeatSpread.Boards;
 using HeatSpread.Import;
+using HeatSpread.Import.Gerber;
 using Xunit;
 
 namespace HeatSpread.Tests.Import;
@@ -31,7 +33,7 @@ public sealed class RealBoardTests
         Assert.Equal(copper.Count, layers.Length);
         for (int i = 0; i < layers.Length; i++)
         {
-            double area = PaintedArea.Of(layout.Copper, layers[i]), known = copper[i].GetProperty("copper_mm2").GetDouble();
+            double area = PaintedArea.Of(layout.Copper, layers[i], 0.02), known = copper[i].GetProperty("copper_mm2").GetDouble();
             TestContext.Current.TestOutputHelper?.WriteLine($"{layers[i]}: {area:0.000} mm2, expected {known:0.000} ({100 * (area / known - 1):0.000} %), {layout.Copper.Count(c => c.Layer == layers[i])} items");
             Assert.InRange(area, known * 0.999, known * 1.001);
         }
@@ -49,6 +51,39 @@ public sealed class RealBoardTests
         Assert.Empty(board.Faults);
         Assert.Equal(layout.Copper.Count, board.Value!.Copper.Count);
     }
+
+    [Theory]
+    [InlineData("mppt-2420-lc")]
+    [InlineData("moteus-c1")]
+    public void Nets_pins_and_components_are_counted_as_expected(string board)
+    {
+        var files = SharedBoards.Files(board);
+        foreach (var layer in SharedBoards.Expected(board).GetProperty("copper").EnumerateArray())
+        {
+            var file = files.Single(f => f.Name == layer.GetProperty("file").GetString());
+            var objects = GerberReader.Read(Encoding.UTF8.GetString(file.Content.Span), new FileNotes(file.Name), new ImportLimits(), TestContext.Current.CancellationToken).Objects;
+            var pins = objects.SelectMany(o => o.Attributes.Pins).ToList();
+            Assert.Equal(layer.GetProperty("nets").GetInt32(), objects.Select(o => o.Attributes.Net).Where(n => !string.IsNullOrEmpty(n)).Distinct().Count());
+            Assert.Equal(layer.GetProperty("components").GetInt32(), pins.Select(p => p.Part).Concat(objects.Select(o => o.Attributes.Part).OfType<string>()).Distinct().Count());
+            if (layer.TryGetProperty("pins", out var count)) Assert.Equal(count.GetInt32(), pins.Select(p => (p.Part, p.Pin)).Distinct().Count());
+        }
+    }
+
+    [Fact]
+    public void Parts_of_a_real_board_need_only_their_watts()
+    {
+        var files = SharedBoards.Files("moteus-c1");
+        var parts = Pins(files.Single(f => f.Name.EndsWith("F_Cu.gtl", StringComparison.Ordinal))).Select(id => new PartDocument { Id = id, Watts = 0.1 }).ToArray();
+        var result = FabricationImport.Import(SharedBoards.Describe(parts), files, TestContext.Current.CancellationToken);
+        Assert.Empty(result.Faults);
+        Assert.Equal(parts.Length, result.Layout!.Parts.Count);
+        Assert.All(result.Layout.Parts, p => Assert.NotEmpty(p.Terminals));
+        Assert.Empty(BoardBuilder.Build(result.Layout).Faults);
+        Assert.DoesNotContain(result.Layout.Vias, v => v.PlatingUm > 0 && v.Net is null);
+    }
+
+    private static IReadOnlyList<string> Pins(FabricationFile file) =>
+        [.. GerberReader.Read(Encoding.UTF8.GetString(file.Content.Span), new FileNotes(file.Name), new ImportLimits(), CancellationToken.None).Objects.SelectMany(o => o.Attributes.Pins).Select(p => p.Part).Distinct()];
 
     private static void AssertHoles(System.Text.Json.JsonElement expected, ImportResult result)
     {
