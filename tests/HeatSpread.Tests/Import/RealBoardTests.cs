@@ -33,7 +33,7 @@ public sealed class RealBoardTests
         Assert.Equal(copper.Count, layers.Length);
         for (int i = 0; i < layers.Length; i++)
         {
-            double area = PaintedArea.Of(layout.Copper, layers[i], 0.02), known = copper[i].GetProperty("copper_mm2").GetDouble();
+            double area = PaintedArea.Of(layout.Copper, layers[i], 0.0113), known = copper[i].GetProperty("copper_mm2").GetDouble();
             TestContext.Current.TestOutputHelper?.WriteLine($"{layers[i]}: {area:0.000} mm2, expected {known:0.000} ({100 * (area / known - 1):0.000} %), {layout.Copper.Count(c => c.Layer == layers[i])} items");
             Assert.InRange(area, known * 0.999, known * 1.001);
         }
