@@ -8,16 +8,19 @@ internal sealed class RingChecks(double tolerance)
     /// <summary>Faults by the number of the ring (0 is the outer one).</summary>
     public IReadOnlyList<(int Ring, string Detail)> Check(Polygon polygon)
     {
+        if (polygon.Holes.Count == 0 && ConvexRing.IsStrictlyConvex(polygon.Outer) && EnclosesArea(polygon.Outer)) return [];
         IReadOnlyList<Point>[] rings = [.. polygon.Rings];
         if (_sweep.FindCrossing(rings) is { } crossing) return [Describe(crossing, rings)];
         var faults = new List<(int, string)>();
         for (int i = 0; i < rings.Length; i++)
         {
-            if (Math.Abs(Polygon.SignedArea(rings[i])) <= tolerance * tolerance) faults.Add((i, "A ring must enclose an area; this one encloses none."));
+            if (!EnclosesArea(rings[i])) faults.Add((i, "A ring must enclose an area; this one encloses none."));
             else if (i > 0 && _sweep.Containers[i] != 0) faults.Add((i, DescribeStray(_sweep.Containers[i], rings[i])));
         }
         return faults;
     }
+
+    private bool EnclosesArea(IReadOnlyList<Point> ring) => Math.Abs(Polygon.SignedArea(ring)) > tolerance * tolerance;
 
     /// <summary>A sentence on two polygons of a region that lie over each other; null where all lie apart.</summary>
     public string? FindOverlap(Region region)

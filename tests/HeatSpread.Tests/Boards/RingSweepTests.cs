@@ -87,6 +87,16 @@ public sealed class RingSweepTests
     }
 
     [Theory]
+    [InlineData("0 0, 10 0, 10 10, 0 10", true)]
+    [InlineData("0 0, 0 10, 10 10, 10 0", true)]
+    [InlineData("0 0, 10 0, 5 8", true)]
+    [InlineData("0 0, 5 0, 10 0, 5 8", false)] // three points on a line: left to the sweep
+    [InlineData("0 0, 10 0, 10 10, 5 5, 0 10", false)]
+    [InlineData("0 0, 10 10, 10 0, 0 10", false)]
+    [InlineData("0 10, 6 -8, -9.5 3, 9.5 3, -6 -8", false)] // a five-pointed star turns one way and goes round twice
+    public void Convex_rings_are_known_at_one_look(string ring, bool isConvex) => Assert.Equal(isConvex, ConvexRing.IsStrictlyConvex(Parse(ring)));
+
+    [Theory]
     [InlineData("circle")]
     [InlineData("star")]
     [InlineData("comb")]
