@@ -1,8 +1,18 @@
 using HeatSpread.Service;
 using HeatSpread.Service.Demo;
+using Microsoft.Extensions.Options;
 
 bool demo = args.Contains("--demo");
-var app = ServiceHost.Build([.. args.Where(a => a != "--demo")]);
-await app.StartAsync();
-if (demo) await DemoRun.Run(app, Console.Out);
-await app.WaitForShutdownAsync();
+try
+{
+    await using var app = ServiceHost.Build([.. args.Where(a => a != "--demo")]);
+    await app.StartAsync();
+    if (demo) await DemoRun.Run(app, Console.Out);
+    await app.WaitForShutdownAsync();
+    return 0;
+}
+catch (Exception fault) when (fault is OptionsValidationException or IOException)
+{
+    await Console.Error.WriteLineAsync(fault.Message); // of a setting, the data folder or the address: it says what to do
+    return 1;
+}

@@ -57,15 +57,19 @@ internal sealed class QueryReader(IQueryCollection query)
 
     public void Fault(string key, string must, string found) => _faults.Add(new Fault(Pointer(key), $"`{key}` {must}; found {found}."));
 
-    /// <summary>The value, or every fault; keys that were not asked for are faults.</summary>
+    /// <summary>Every fault; keys that were not asked for are faults.</summary>
+    public IReadOnlyList<Fault> Faults()
+    {
+        string known = string.Join(", ", _known.Order(StringComparer.Ordinal).Select(k => $"`{k}`"));
+        return [.. _faults, .. query.Keys.Where(k => !_known.Contains(k)).Select(key => new Fault(Pointer(key), $"`{key}` is not known here; known are {known}."))];
+    }
+
+    /// <summary>The value, or every fault.</summary>
     public Reading<T> Finish<T>(T value)
         where T : class
     {
-        foreach (string key in query.Keys.Where(k => !_known.Contains(k)))
-        {
-            _faults.Add(new Fault(Pointer(key), $"`{key}` is not known here; known are {string.Join(", ", _known.Order(StringComparer.Ordinal).Select(k => $"`{k}`"))}."));
-        }
-        return _faults.Count == 0 ? new Reading<T>(value, []) : new Reading<T>(null, _faults);
+        var faults = Faults();
+        return new Reading<T>(faults.Count == 0 ? value : null, faults);
     }
 
     private static string Pointer(string key) => "/" + key.Replace("~", "~0", StringComparison.Ordinal).Replace("/", "~1", StringComparison.Ordinal);

@@ -1,5 +1,4 @@
 using System.Globalization;
-using System.Threading.RateLimiting;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Materials;
 using HeatSpread.Service.OpenApi;
@@ -19,11 +18,6 @@ namespace HeatSpread.Service;
 /// <summary>Puts the service together.</summary>
 internal static class ServiceHost
 {
-    /// <summary>Name of the limit on layouts that are read and drawn at the same time.</summary>
-    public const string ImportLimit = "imports";
-
-    private const int WaitingImports = 64;
-
     public static WebApplication Build(string[] args)
     {
         var builder = WebApplication.CreateBuilder(args);
@@ -33,6 +27,7 @@ internal static class ServiceHost
         AddParts(builder.Services);
         builder.Services.AddApiDescription();
         var app = builder.Build();
+        app.Services.GetRequiredService<DataFolder>(); // a folder that cannot be used stops the start here, before the host speaks
         Use(app);
         Map(app);
         return app;
@@ -64,13 +59,6 @@ internal static class ServiceHost
             form.ValueLengthLimit = (int)Math.Min(int.MaxValue, settings.Value.MaximumBodyBytes);
             form.ValueCountLimit = settings.Value.MaximumFiles + 16;
         });
-        services.AddRateLimiter(_ => { });
-        services.AddOptions<Microsoft.AspNetCore.RateLimiting.RateLimiterOptions>().Configure<IOptions<ServiceSettings>>((limiter, settings) =>
-        {
-            limiter.RejectionStatusCode = StatusCodes.Status429TooManyRequests;
-            limiter.OnRejected = (context, _) => new ValueTask(new Problem(ProblemKind.Busy, "Too many layouts are being read; try again later.") { RetryAfterSeconds = 1 }.ExecuteAsync(context.HttpContext));
-            limiter.AddPolicy(ImportLimit, _ => RateLimitPartition.GetConcurrencyLimiter("all", _ => new ConcurrencyLimiterOptions { PermitLimit = settings.Value.ConcurrentImports, QueueLimit = WaitingImports }));
-        });
         services.AddRequestTimeouts();
         services.AddOptions<RequestTimeoutOptions>().Configure<IOptions<ServiceSettings>>((timeouts, settings) => timeouts.DefaultPolicy = new RequestTimeoutPolicy
         {
@@ -94,6 +82,7 @@ internal static class ServiceHost
     {
         services.AddSingleton<DataFolder>();
         services.AddSingleton<BodyReader>();
+        services.AddSingleton<ReadingGate>();
         services.AddSingleton<LayoutStore>();
         services.AddSingleton<SolutionStore>();
         services.AddSingleton<SolutionRequestReader>();
@@ -111,7 +100,6 @@ internal static class ServiceHost
         app.UseStaticFiles();
         app.UseRouting();
         app.UseRequestTimeouts();
-        app.UseRateLimiter();
     }
 
     private static void Map(WebApplication app)

@@ -56,6 +56,18 @@ public sealed class LimitTests
         await AssertTooLarge(refusedChunks);
     }
 
+    [Fact]
+    public async Task A_request_that_takes_too_long_is_504_and_its_solve_is_cancelled()
+    {
+        using var folder = new TemporaryFolder();
+        await using var service = new ServiceUnderTest(folder.Path, ("RequestTimeoutSeconds", "1"));
+        using var client = service.CreateClient();
+        using var response = await client.PostJson("/v1/solutions", Boards.SlowRequest("too long"));
+        Assert.Equal(HttpStatusCode.GatewayTimeout, response.StatusCode);
+        Assert.Equal("urn:heatspread:problem:timed-out", (await response.Body()).GetProperty("type").GetString());
+        while ((await client.Get("/v1/solutions").Success()).GetProperty("solutions").GetArrayLength() > 0) await Task.Delay(20, TestContext.Current.CancellationToken);
+    }
+
     private static async Task AssertTooLarge(HttpResponseMessage response)
     {
         Assert.Equal(HttpStatusCode.RequestEntityTooLarge, response.StatusCode);

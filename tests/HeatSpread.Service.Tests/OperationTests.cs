@@ -84,11 +84,15 @@ public sealed class OperationTests(SharedService service)
     [InlineData("QueueLength", "many")]
     [InlineData("DataFolder", "")]
     [InlineData("Colour", "green")]
-    public void A_bad_setting_stops_the_start(string key, string value)
+    public async Task A_bad_setting_stops_the_start(string key, string value)
     {
         using var folder = new TemporaryFolder();
-        using var bad = new ServiceUnderTest(folder.Path, (key, value));
-        Assert.ThrowsAny<Exception>(() => bad.CreateClient().Dispose());
+        string[] settings = [$"--HeatSpread:DataFolder={folder.Path}", $"--HeatSpread:{key}={value}", "--urls=http://127.0.0.1:0"];
+        await Assert.ThrowsAnyAsync<Exception>(async () =>
+        {
+            await using var app = ServiceHost.Build(settings);
+            await app.StartAsync(TestContext.Current.CancellationToken);
+        });
     }
 
     private static IEnumerable<string> References(JsonElement value) => value.ValueKind switch

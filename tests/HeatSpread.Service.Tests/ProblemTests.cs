@@ -1,4 +1,8 @@
 using System.Net;
+using HeatSpread.Service.Problems;
+using HeatSpread.Thermal;
+using Microsoft.Extensions.Logging.Abstractions;
+using Microsoft.Extensions.Options;
 
 namespace HeatSpread.Service.Tests;
 
@@ -93,6 +97,21 @@ public sealed class ProblemTests(SharedService service)
     {
         string id = await _client.Take(Boards.Plate("query"));
         await Check(await _client.Get($"/v1/layouts/{id}/layers/L1.png?width=99999&pitchMm=-1&min=3"), 400, "query-copper");
+    }
+
+    [Fact]
+    public async Task A_list_does_not_pass_over_a_misspelt_key() => await Check(await _client.Get("/v1/solutions?nmae=x"), 400, "query-list");
+
+    [Fact]
+    public void What_the_solver_refuses_has_its_own_kinds()
+    {
+        var table = new ExceptionProblems(Options.Create(new ServiceSettings()), NullLogger<ExceptionProblems>.Instance);
+        var refused = table.Of(new ThermalSolveException("The heat of U1 has no way out.") { NoWayOut = true });
+        Assert.Equal((422, "/conditions/surfaces"), (refused.Kind.Status, refused.Faults!.Single().Pointer));
+        var failed = table.Of(new ThermalSolveException("Relative residual 1e-3 after 500 iterations."));
+        Assert.Equal((500, "urn:heatspread:problem:not-converged"), (failed.Kind.Status, failed.Kind.Type));
+        Assert.Contains("500 iterations", failed.Detail, StringComparison.Ordinal); // the figures are told, no picture is made
+        Assert.DoesNotContain("secret", table.Of(new InvalidOperationException("secret")).Detail, StringComparison.Ordinal);
     }
 
     private static async Task Check(HttpResponseMessage response, int status, string approved)

@@ -2,7 +2,6 @@ using HeatSpread.Rendering;
 using HeatSpread.Service.OpenApi;
 using HeatSpread.Service.Problems;
 using HeatSpread.Thermal;
-using Microsoft.AspNetCore.Http.HttpResults;
 using Microsoft.Extensions.Options;
 
 namespace HeatSpread.Service.Layouts;
@@ -15,19 +14,22 @@ internal static class LayoutRoutes
         var group = routes.MapGroup("/v1/layouts").WithTags("Layouts");
         group.MapPost("", Take).WithName("takeLayout").WithSummary("Takes a layout, or fabrication files and their description")
             .Produces<LayoutReceipt>(201).Produces<LayoutReceipt>().ProducesProblems(400, 413, 415, 422, 429)
-            .TakesDocuments(("application/json", "Layout"), ("multipart/form-data", "FabricationUpload")).DisableAntiforgery().RequireRateLimiting(ServiceHost.ImportLimit);
-        group.MapGet("", List).WithName("listLayouts").WithSummary("Lists layouts, newest first").Produces<LayoutList>();
+            .TakesDocuments(("application/json", "Layout"), ("multipart/form-data", "FabricationUpload")).DisableAntiforgery();
+        group.MapGet("", List).WithName("listLayouts").WithSummary("Lists layouts, newest first").Produces<LayoutList>().WithMetadata(QueryOf.LayoutList).ProducesProblems(400);
         group.MapGet("{id}", ReadBack).WithName("readLayout").WithSummary("Reads a layout back, as canonical JSON").ProducesDocument("Layout").ProducesProblems(404);
         group.MapDelete("{id}", Remove).WithName("removeLayout").WithSummary("Removes a layout; solutions made of it stay").Produces(204).ProducesProblems(404);
         group.MapGet("{id}/layers/{layer}.png", DrawCopper).WithName("drawCopper").WithSummary("The copper of one layer as the solver sees it")
             .WithMetadata(QueryOf.Copper).ProducesBytes("image/png").ProducesProblems(400, 404);
     }
 
-    private static async Task<IResult> Take(HttpRequest request, BodyReader bodies, LayoutStore store, CancellationToken cancellationToken)
+    private static async Task<IResult> Take(HttpRequest request, BodyReader bodies, ReadingGate gate, LayoutStore store, CancellationToken cancellationToken)
     {
-        var (intake, problem) = await ReadIntake(request, bodies, cancellationToken);
-        if ((problem ?? intake!.Problem) is { } refused) return refused;
-        var layout = intake!.Layout!;
+        var (read, refused) = await ReadBody(request, bodies, cancellationToken);
+        if (read is null) return refused!;
+        using var place = await gate.Enter(cancellationToken);
+        if (place is null) return ReadingGate.Busy;
+        var intake = read(cancellationToken);
+        if (intake.Layout is not { } layout) return intake.Problem!;
         var (summary, isNew) = store.Keep(layout, cancellationToken);
         var receipt = new LayoutReceipt(layout.Id, intake.Warnings, summary);
         string address = Address(layout.Id);
@@ -36,19 +38,26 @@ internal static class LayoutRoutes
         return TypedResults.Ok(receipt);
     }
 
-    private static async Task<(IntakeResult? Intake, Problem? Problem)> ReadIntake(HttpRequest request, BodyReader bodies, CancellationToken cancellationToken)
+    /// <summary>The body, and how it is to be read; or the problem.</summary>
+    private static async Task<(Func<CancellationToken, IntakeResult>? Read, Problem? Problem)> ReadBody(HttpRequest request, BodyReader bodies, CancellationToken cancellationToken)
     {
         if (request.HasFormContentType && request.ContentType!.StartsWith("multipart/", StringComparison.OrdinalIgnoreCase))
         {
             var (description, files, refused) = await bodies.ReadForm(request, cancellationToken);
-            return refused is null ? (LayoutIntake.Import(description, files, cancellationToken), null) : (null, refused);
+            return refused is null ? (token => LayoutIntake.Import(description, files, token), null) : (null, refused);
         }
         if (!request.HasJsonContentType()) return (null, BodyReader.MediaType(request, "application/json or multipart/form-data"));
         var (json, problem) = await bodies.ReadJson(request, cancellationToken);
-        return problem is null ? (LayoutIntake.Read(json), null) : (null, problem);
+        return problem is null ? (_ => LayoutIntake.Read(json), null) : (null, problem);
     }
 
-    private static Ok<LayoutList> List(LayoutStore store, string? name = null) => TypedResults.Ok(new LayoutList(store.List(name)));
+    private static IResult List(HttpRequest request, LayoutStore store)
+    {
+        var reader = new QueryReader(request.Query);
+        string? name = reader.Text("name");
+        var faults = reader.Faults();
+        return faults.Count > 0 ? Problem.Of(ProblemKind.InvalidQuery, faults) : TypedResults.Ok(new LayoutList(store.List(name)));
+    }
 
     private static IResult ReadBack(string id, HttpContext context, LayoutStore store) =>
         store.Json(id) is { } json ? new Immutable(id, "application/json", () => json) : Missing(id);

@@ -70,6 +70,13 @@ internal sealed record QueryOf(IReadOnlyList<OpenApiParameter> Parameters)
         Key("pitchMm", JsonSchemaType.Number, "Size of the cells shown; default 0.25 mm, finer on a small board."),
     ]);
 
+    public static QueryOf LayoutList { get; } = new([Key("name", JsonSchemaType.String, "Only layouts of this name.")]);
+
+    public static QueryOf SolutionList { get; } = new([
+        Key("layout", JsonSchemaType.String, "Only solutions of the layout of this id."),
+        Key("name", JsonSchemaType.String, "Only solutions of layouts of this name."),
+    ]);
+
     private static OpenApiParameter Key(string name, JsonSchemaType type, string description) =>
         new() { Name = name, In = ParameterLocation.Query, Description = description, Schema = new OpenApiSchema { Type = type } };
 }

@@ -24,7 +24,8 @@ internal sealed record Problem(ProblemKind Kind, string Detail, IReadOnlyList<Fa
         response.Headers.CacheControl = "no-store";
         if (Kind == ProblemKind.BodyTooLarge) response.Headers.Connection = "close"; // the rest of the body is not read, so the connection cannot serve again
         if (RetryAfterSeconds > 0) response.Headers.RetryAfter = RetryAfterSeconds.ToString(System.Globalization.CultureInfo.InvariantCulture);
-        return response.WriteAsJsonAsync(ToBody(), ServiceJson.Written.ProblemBody, "application/problem+json", httpContext.RequestAborted);
+        // not with RequestAborted: a problem is told of requests too whose time is over
+        return response.WriteAsJsonAsync(ToBody(), ServiceJson.Written.ProblemBody, "application/problem+json", CancellationToken.None);
     }
 
     public ProblemBody ToBody() => new(Kind.Type, Kind.Title, Kind.Status, Detail, [.. (Faults ?? []).Select(f => new ProblemError(f.Pointer, f.Detail))]);

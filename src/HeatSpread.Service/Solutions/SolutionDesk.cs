@@ -12,7 +12,7 @@ namespace HeatSpread.Service.Solutions;
 internal sealed record SolutionOutcome(string? Id, byte[]? Answer, Problem? Problem, SolutionProgress? Progress);
 
 /// <summary>Takes requests for solutions: answers from the store where it can, else has them solved.</summary>
-internal sealed class SolutionDesk(SolutionRequestReader reader, LayoutStore layouts, SolutionStore store, SolveQueue queue, ServiceMetrics metrics)
+internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reader, LayoutStore layouts, SolutionStore store, SolveQueue queue, ServiceMetrics metrics)
 {
     private const int RetrySeconds = 2;
 
@@ -21,9 +21,8 @@ internal sealed class SolutionDesk(SolutionRequestReader reader, LayoutStore lay
     /// <param name="cancellationToken">Gives up waiting; a solve that nobody else waits for ends with it.</param>
     public async Task<SolutionOutcome> Ask(ReadOnlyMemory<byte> json, TimeSpan? wait, CancellationToken cancellationToken)
     {
-        var (request, faulty) = reader.Read(json);
-        if (request is null) return new(null, null, faulty, null);
-        layouts.Keep(request.Layout, cancellationToken); // the answer refers to it
+        var (request, refused) = await Read(json, cancellationToken);
+        if (request is null) return new(null, null, refused, null);
         if (store.Answer(request.Id) is { } known)
         {
             metrics.AnsweredFromStore();
@@ -35,6 +34,15 @@ internal sealed class SolutionDesk(SolutionRequestReader reader, LayoutStore lay
             return new(request.Id, null, new Problem(ProblemKind.Busy, "The queue of solves is full; try again later.") { RetryAfterSeconds = RetrySeconds }, null);
         }
         return await Await(job, wait, cancellationToken);
+    }
+
+    private async Task<(SolutionRequest? Request, Problem? Problem)> Read(ReadOnlyMemory<byte> json, CancellationToken cancellationToken)
+    {
+        using var place = await gate.Enter(cancellationToken);
+        if (place is null) return (null, ReadingGate.Busy);
+        var (request, problem) = reader.Read(json);
+        if (request is not null) layouts.Keep(request.Layout, cancellationToken); // the answer refers to it
+        return (request, problem);
     }
 
     private async Task<SolutionOutcome> Await(SolveJob job, TimeSpan? wait, CancellationToken cancellationToken)

@@ -1,6 +1,6 @@
+using HeatSpread.Service.OpenApi;
 using HeatSpread.Service.Problems;
 using HeatSpread.Service.Storage;
-using Microsoft.AspNetCore.Http.HttpResults;
 
 namespace HeatSpread.Service.Solutions;
 
@@ -12,7 +12,7 @@ internal static class SolutionRoutes
         var group = routes.MapGroup("/v1/solutions").WithTags("Solutions");
         group.MapPost("", Ask).WithName("askSolution").WithSummary("Solves a layout under conditions, or finds the same solution again")
             .TakesDocuments(("application/json", "SolutionRequest")).Produces<SolutionAnswer>().Produces<SolutionProgress>(202).ProducesProblems(400, 413, 415, 422, 429, 500, 503, 504);
-        group.MapGet("", List).WithName("listSolutions").WithSummary("Lists solutions, newest first").Produces<SolutionList>();
+        group.MapGet("", List).WithName("listSolutions").WithSummary("Lists solutions, newest first").Produces<SolutionList>().WithMetadata(QueryOf.SolutionList).ProducesProblems(400);
         group.MapGet("{id}", Read).WithName("readSolution").WithSummary("The solution, or its state and progress").ProducesEither<SolutionAnswer, SolutionProgress>().Produces(304).ProducesProblems(404, 500);
         group.MapDelete("{id}", Remove).WithName("removeSolution").WithSummary("Cancels a solution, or removes it").Produces(204).ProducesProblems(404);
     }
@@ -34,10 +34,20 @@ internal static class SolutionRoutes
         return Answer(outcome.Answer!);
     }
 
-    private static Ok<SolutionList> List(SolutionStore store, SolveQueue queue, string? layout = null, string? name = null)
+    private static IResult List(HttpRequest request, SolutionStore store, SolveQueue queue)
     {
-        var unsolved = queue.Jobs.Select(j => j.Request.Layout is var l ? new SolutionListItem(j.Request.Id, l.Id, l.Board.Name, l.Board.Revision, j.State, null, null, [], null) : null!);
-        return TypedResults.Ok(new SolutionList([.. unsolved.Concat(store.List()).Where(s => (layout is null || s.Layout == layout) && (name is null || s.Name == name))]));
+        var reader = new QueryReader(request.Query);
+        string? layout = reader.Text("layout"), name = reader.Text("name");
+        var faults = reader.Faults();
+        if (faults.Count > 0) return Problem.Of(ProblemKind.InvalidQuery, faults);
+        var all = queue.Jobs.Select(Unsolved).Concat(store.List());
+        return TypedResults.Ok(new SolutionList([.. all.Where(s => (layout is null || s.Layout == layout) && (name is null || s.Name == name))]));
+    }
+
+    private static SolutionListItem Unsolved(SolveJob job)
+    {
+        var layout = job.Request.Layout;
+        return new(job.Request.Id, layout.Id, layout.Board.Name, layout.Board.Revision, job.State, null, null, [], null);
     }
 
     private static IResult Read(string id, SolutionStore store, SolveQueue queue) =>
