@@ -54,8 +54,8 @@ public sealed class ProblemTests(SharedService service)
     [Theory]
     [InlineData("[]", "not-an-object")]
     [InlineData("{}", "nothing-given")]
-    [InlineData("""{ "layout": 7, "conditions": {}, "grid": 5, "colour": 1, "layout": 8 }""", "wrong-types")]
-    [InlineData("""{ "layout": "0123456789abcdef0123456789abcdef", "conditions": {}, "grid": { "pitchMm": 0, "targetErrorKelvin": "x", "pitch": 1 } }""", "unknown-id-and-grid")]
+    [InlineData("""{ "layout": 7, "grid": 5, "colour": 1, "layout": 8, "conditions": """ + Boards.Conditions + "}", "wrong-types")]
+    [InlineData("""{ "layout": "0123456789abcdef0123456789abcdef", "grid": { "pitchMm": 0, "targetErrorKelvin": "x", "pitch": 1 }, "conditions": """ + Boards.Conditions + "}", "unknown-id-and-grid")]
     public async Task A_request_with_faults_is_422_with_each(string body, string approved) => await Check(await _client.PostJson("/v1/solutions", body), 422, approved);
 
     [Fact]
