@@ -21,7 +21,7 @@ public static class BoardAnalysis
     public const double DefaultTargetErrorKelvin = 0.5;
 
     /// <summary>
-    /// Solves the board on two grids, the one asked for and one beside it that tells the grid's error, and reads the answer off the finer.
+    /// Solves the board on the grid asked for and on two beside it that tell its error, and reads the answer off the asked one.
     /// Where no pitch is asked for, the pitch is halved until the estimated error meets the target or <see cref="GridPitch.MaximumCells"/> is reached.
     /// </summary>
     /// <param name="board">The board.</param>
@@ -42,20 +42,15 @@ public static class BoardAnalysis
         var solver = new GridSolver(board, conditions, threads, progress, cancellationToken);
 
         double pitch = grid.PitchMeters ?? GridPitch.ToStartWith(board);
-        var other = solver.Solve(GridPitch.ToCompareWith(board, pitch), untilPercent: 25);
-        var answer = solver.Solve(pitch, untilPercent: 90);
-        double error = GridError.Estimate(board, answer, other);
-
         double? target = grid.PitchMeters is null ? grid.TargetErrorKelvin ?? DefaultTargetErrorKelvin : null;
+        var (answer, error) = solver.SolveWithError(pitch);
         while (error > target && GridPitch.MayHalve(board, pitch))
         {
             pitch /= 2;
-            other = answer;
-            answer = solver.Solve(pitch, untilPercent: 90);
-            error = GridError.Estimate(board, answer, other);
+            (answer, error) = solver.SolveWithError(pitch);
         }
 
-        var findings = solver.Begin("findings", percent: 90);
+        var findings = solver.Begin("findings");
         var peak = FieldReadings.Peak(board, answer);
         var layers = FieldReadings.Layers(board, answer);
         var parts = FieldReadings.Parts(board, answer.Field);
@@ -64,7 +59,6 @@ public static class BoardAnalysis
         var verdict = LimitCheck.Judge(board, conditions, peak, parts);
 
         var figures = answer.Field.Solve;
-        double findingsSeconds = findings.Elapsed.TotalSeconds, totalSeconds = total.Elapsed.TotalSeconds;
         return new BoardSolution
         {
             Field = answer.Field,
@@ -75,7 +69,7 @@ public static class BoardAnalysis
             Probes = probes,
             HotSpots = hotSpots,
             Accuracy = new(pitch, figures.Unknowns, figures.Iterations, figures.RelativeResidual, error, target is null ? null : error <= target),
-            Seconds = new(answer.RasterSeconds, figures.AssembleSeconds, figures.SolveSeconds, solver.Seconds - answer.Seconds, findingsSeconds, totalSeconds),
+            Seconds = new(answer.RasterSeconds, figures.AssembleSeconds, figures.SolveSeconds, solver.Seconds - answer.Seconds, findings.Elapsed.TotalSeconds, total.Elapsed.TotalSeconds),
         };
     }
 }

@@ -11,7 +11,7 @@ internal static class GridPitch
 
     private const double CellsAlongLongSide = 200;
     private const double CoarsestStart = 1e-3;
-    private const int FewestCellsToCoarsen = 8;
+    private const int FewestCells = 12;
 
     /// <summary>The first pitch where none was asked for.</summary>
     public static double ToStartWith(Board board)
@@ -26,12 +26,13 @@ internal static class GridPitch
     public static bool MayHalve(Board board, double pitch) => Cells(board, pitch / 2) <= MaximumCells;
 
     /// <summary>
-    /// The pitch of the grid beside it: double, which costs a quarter; half on a grid so coarse that its double would hardly be a grid.
+    /// Three pitches, coarse to fine, each half the one before, the asked one among them. It is the finest, so that its error costs a third more; on a grid of so few cells that its
+    /// double would hardly be a grid it is the coarsest.
     /// </summary>
-    public static double ToCompareWith(Board board, double pitch)
+    public static IReadOnlyList<double> Series(Board board, double pitch)
     {
         var grid = BoardGrid.Over(board.Outline.Bounds, pitch);
-        return Math.Min(grid.Columns, grid.Rows) < FewestCellsToCoarsen ? pitch / 2 : pitch * 2;
+        return Math.Min(grid.Columns, grid.Rows) < FewestCells ? [pitch, pitch / 2, pitch / 4] : [pitch * 4, pitch * 2, pitch];
     }
 
     private static double Cells(Board board, double pitch)

@@ -12,38 +12,49 @@ namespace HeatSpread.Insight;
 /// <param name="Seconds">Spent on all of it.</param>
 internal sealed record GridSolution(double Pitch, CopperRaster Raster, TemperatureField Field, double RasterSeconds, double Seconds);
 
-/// <summary>Solves one board on one grid after the other, and tells how far the whole has come.</summary>
+/// <summary>Solves one board on one grid after the other, each grid once, and tells how far the whole has come.</summary>
 internal sealed class GridSolver(Board board, Conditions conditions, int threads, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
 {
-    private double percentDone;
+    /// <summary>Percent of the whole that the grids take; the findings take the rest.</summary>
+    private const double PercentOfGrids = 90;
+
+    private readonly Dictionary<double, GridSolution> _solved = [];
+    private double _percent;
 
     /// <summary>Spent on all grids so far.</summary>
-    public double Seconds { get; private set; }
+    public double Seconds => _solved.Values.Sum(solution => solution.Seconds);
+
+    /// <summary>Solves at a pitch, and on two grids beside it for the error of its reported temperatures.</summary>
+    /// <param name="pitch">Asked for, m.</param>
+    public (GridSolution Answer, double ErrorKelvin) SolveWithError(double pitch)
+    {
+        GridSolution[] series = [.. GridPitch.Series(board, pitch).Select(Solve)];
+        var answer = _solved[pitch];
+        return (answer, GridError.Estimate(board, series, answer));
+    }
 
     /// <param name="pitch">Asked for, m.</param>
-    /// <param name="untilPercent">How far the whole will have come when this grid is solved.</param>
-    public GridSolution Solve(double pitch, double untilPercent)
+    public GridSolution Solve(double pitch)
     {
-        var watch = Begin("raster", percentDone);
+        if (_solved.TryGetValue(pitch, out var known)) return known;
+        var watch = Begin("raster");
         var raster = CopperRaster.Build(board, BoardGrid.Over(board.Outline.Bounds, pitch), cancellationToken);
         double rasterSeconds = watch.Elapsed.TotalSeconds;
 
-        Begin("solve", percentDone);
-        var iterations = progress is null ? null : new IterationProgress(progress, percentDone, untilPercent);
+        Begin("solve");
+        double until = (_percent + PercentOfGrids) / 2; // the next grid is finer, and nobody knows yet whether it is the last
+        var iterations = progress is null ? null : new IterationProgress(progress, _percent, until);
         var field = ThermalSolve.Run(board, conditions, raster, threads, iterations, cancellationToken);
-
-        double seconds = watch.Elapsed.TotalSeconds;
-        Seconds += seconds;
-        percentDone = Math.Max(percentDone, untilPercent);
-        return new(pitch, raster, field, rasterSeconds, seconds);
+        _percent = until;
+        return _solved[pitch] = new(pitch, raster, field, rasterSeconds, watch.Elapsed.TotalSeconds);
     }
 
     /// <summary>Starts a named step, or ends the work where it was cancelled.</summary>
     /// <returns>A running clock of the step.</returns>
-    public Stopwatch Begin(string step, double percent)
+    public Stopwatch Begin(string step)
     {
         cancellationToken.ThrowIfCancellationRequested();
-        progress?.Report(new(step, percent, null));
+        progress?.Report(new(step, _percent, null));
         return Stopwatch.StartNew();
     }
 
@@ -51,14 +62,14 @@ internal sealed class GridSolver(Board board, Conditions conditions, int threads
     private sealed class IterationProgress(IProgress<AnalysisProgress> progress, double fromPercent, double toPercent) : IProgress<(int Iteration, double RelativeResidual)>
     {
         private const double ExpectedDecades = 9;
-        private double highestShare;
+        private double _highestShare;
 
         public void Report((int Iteration, double RelativeResidual) value)
         {
             double decades = value.RelativeResidual > 0 ? -Math.Log10(value.RelativeResidual) : ExpectedDecades;
             double share = Math.Clamp(decades / ExpectedDecades, 0, 1);
-            highestShare = Math.Max(highestShare, share);
-            progress.Report(new("solve", fromPercent + highestShare * (toPercent - fromPercent), value.RelativeResidual));
+            _highestShare = Math.Max(_highestShare, share);
+            progress.Report(new("solve", fromPercent + _highestShare * (toPercent - fromPercent), value.RelativeResidual));
         }
     }
 }

@@ -9,7 +9,7 @@ namespace HeatSpread.Verification;
 public class LumpedTests(CheckTable checks)
 {
     private const string Source = "nodal balance of a few resistances by hand";
-    private const double Length = 20 * Millimetre, Width = 10 * Millimetre, Thickness = 1 * Millimetre, Conductivity = 1e5;
+    private const double Length = 20 * Millimetre, Width = 10 * Millimetre, Thickness = 1 * Millimetre, Conductivity = 1e4;
 
     private static readonly Region whole = Rectangle(0, 0, Length, Width);
 
@@ -57,6 +57,19 @@ public class LumpedTests(CheckTable checks)
         double rim = 2 * (Length + Width) + 2 * (opening.Width + opening.Height), area = Length * Width - opening.Width * opening.Height;
         checks.Relative("opening, films on rim and top", Source, "board rise, K", 1 / (40 * rim * Thickness + 10 * area), field.At(0, 2e-3, 2e-3), 0.01);
         Assert.True(float.IsNaN((float)field.At(0, 11e-3, 5e-3)), "there is no board in the opening");
+    }
+
+    /// <summary>A metal base of great conductance under a weak film: what leaves a cell is a ten-millionth of what passes through it.</summary>
+    [Fact]
+    public void AluminiumBaseInStillAir()
+    {
+        StackRow[] rows = [Copper("L1", 70 * Micrometre), Laminate(100 * Micrometre, 2), Laminate(1500 * Micrometre, 200)];
+        var pad = Rectangle(9e-3, 4e-3, 11e-3, 6e-3);
+        var board = Board(whole, rows, parts: [OnPad("Q1", pad, 1)]);
+        var field = Solve(board, Surroundings(top: 0, bottom: 5), 0.1 * Millimetre);
+        double sum = 0;
+        for (int cell = 0; cell < field.Grid.CellCount; cell++) sum += field.BottomFaceCelsius[cell];
+        checks.Relative("aluminium base, weak film", Source, "mean rise of the bottom, K", 1 / (5 * Length * Width), sum / field.Grid.CellCount, 1e-5);
     }
 
     /// <summary>A slanted rim has its own length, not that of the steps of the cells along it.</summary>

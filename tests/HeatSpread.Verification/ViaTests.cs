@@ -74,9 +74,9 @@ public class ViaTests(CheckTable checks)
         Box inner = new(Rim, Rim, Side - Rim, Side - Rim), outer = new(0, 0, Side, Side);
         var rim = Frame(outer, inner);
         var whole = Rectangle(0, 0, Side, Side);
-        var feed = OnPad("Q1", rim, 0.5, network: new(["feed"], [new(0, PartLinkTarget.Terminal, 0, 1e-5)], [1]));
+        var feed = OnPad("Q1", rim, 0.5, network: new(["feed"], [new(0, PartLinkTarget.Terminal, 0, 1e-3)], [1]));
         var board = Board(whole, Stack(1e-3), [Pour(whole, 0), Pour(whole, 1)], [feed], [Via(Side / 2, Side / 2)]);
-        var field = Solve(board, Surroundings(0, 0, contacts: Sink(rim, 1e8)), pitchMillimetres * Millimetre);
+        var field = Solve(board, Surroundings(0, 0, contacts: Sink(rim, 1e7)), pitchMillimetres * Millimetre);
         double plane = Math.Log(1.08 * (Side - 2 * Rim) / Drill) / (2 * Math.PI * 390 * Plane), barrel = Between / (390 * Via(0, 0).PlatingArea);
         checks.Relative($"rim to rim through one barrel, pitch {pitchMillimetres} mm", "shape factor 2πt/ln(1.08 W/D) (Incropera, DeWitt, table 4.1) and L/(k·A)", "resistance, K/W", 2 * plane + barrel, field.Parts[0].NodeCelsius[0] / 0.5, allowed);
     }
