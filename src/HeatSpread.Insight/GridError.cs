@@ -8,7 +8,7 @@ namespace HeatSpread.Insight;
 /// <para>
 /// The grid convergence index of P. J. Roache (Perspective: a method for uniform reporting of grid refinement studies, J. Fluids Eng. 116, 1994, 405-413): the differences of
 /// the three grids tell a value's own order p, and 1.25 times the last difference over 2^p - 1 is its error. Where the field is smooth p is 2; at pad edges, cuts and vias it is
-/// 1 or less, and there a difference of two grids alone would promise too much. It is an estimate: a pad narrower than two cells on bare laminate can be twice as far off. The grids refine the plan; the rows of the stack stay as they are.
+/// 1 or less, and there a difference of two grids alone would promise too much. It is an estimate: a pad of a few cells on bare laminate can be three times as far off. The grids refine the plan; the rows of the stack stay as they are.
 /// </para>
 /// </summary>
 internal static class GridError
