@@ -7,7 +7,11 @@ namespace HeatSpread.Insight;
 /// <summary>How fine the grid is to be: a pitch, or an error to stay below, or neither (then 0.5 K).</summary>
 /// <param name="PitchMeters">Asked pitch, positive; null where an error is asked for.</param>
 /// <param name="TargetErrorKelvin">Estimated grid error to stay below, positive; null: <see cref="BoardAnalysis.DefaultTargetErrorKelvin"/>.</param>
-public sealed record GridChoice(double? PitchMeters, double? TargetErrorKelvin);
+public sealed record GridChoice(double? PitchMeters, double? TargetErrorKelvin)
+{
+    /// <summary>Cells of all rows of the stack together, beyond which no pitch is chosen; a pitch that was asked for is not held back.</summary>
+    public int MaximumCells { get; init; } = 2_500_000;
+}
 
 /// <param name="Step">Name of the step: <c>raster</c>, <c>solve</c>, <c>findings</c>.</param>
 /// <param name="Percent">Of the whole, 0 to 100, never falling.</param>
@@ -22,7 +26,7 @@ public static class BoardAnalysis
 
     /// <summary>
     /// Solves the board on the grid asked for and on two beside it that tell its error, and reads the answer off the asked one.
-    /// Where no pitch is asked for, the pitch is halved until the estimated error meets the target or <see cref="GridPitch.MaximumCells"/> is reached.
+    /// Where no pitch is asked for, the pitch is halved until the estimated error meets the target or <see cref="GridChoice.MaximumCells"/> is reached.
     /// </summary>
     /// <param name="board">The board.</param>
     /// <param name="conditions">What surrounds it.</param>
@@ -41,16 +45,16 @@ public static class BoardAnalysis
         var total = Stopwatch.StartNew();
         var solver = new GridSolver(board, conditions, threads, progress, cancellationToken);
 
-        double pitch = grid.PitchMeters ?? GridPitch.ToStartWith(board);
+        double pitch = grid.PitchMeters ?? GridPitch.ToStartWith(board, grid.MaximumCells);
         double? target = grid.PitchMeters is null ? grid.TargetErrorKelvin ?? DefaultTargetErrorKelvin : null;
         var (answer, error) = solver.SolveWithError(pitch);
-        while (error > target && GridPitch.MayHalve(board, pitch))
+        while (error > target && GridPitch.Cells(board, pitch / 2) <= grid.MaximumCells)
         {
             pitch /= 2;
             (answer, error) = solver.SolveWithError(pitch);
         }
 
-        var findings = solver.Begin("findings");
+        var findings = solver.Begin("findings", GridSolver.PercentOfGrids);
         var peak = FieldReadings.Peak(board, answer);
         var layers = FieldReadings.Layers(board, answer);
         var parts = FieldReadings.Parts(board, answer.Field);

@@ -16,7 +16,7 @@ internal sealed record GridSolution(double Pitch, CopperRaster Raster, Temperatu
 internal sealed class GridSolver(Board board, Conditions conditions, int threads, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
 {
     /// <summary>Percent of the whole that the grids take; the findings take the rest.</summary>
-    private const double PercentOfGrids = 90;
+    public const double PercentOfGrids = 90;
 
     private readonly Dictionary<double, GridSolution> _solved = [];
     private double _percent;
@@ -37,11 +37,11 @@ internal sealed class GridSolver(Board board, Conditions conditions, int threads
     public GridSolution Solve(double pitch)
     {
         if (_solved.TryGetValue(pitch, out var known)) return known;
-        var watch = Begin("raster");
+        var watch = Begin("raster", _percent);
         var raster = CopperRaster.Build(board, BoardGrid.Over(board.Outline.Bounds, pitch), cancellationToken);
         double rasterSeconds = watch.Elapsed.TotalSeconds;
 
-        Begin("solve");
+        Begin("solve", _percent);
         double until = (_percent + PercentOfGrids) / 2; // the next grid is finer, and nobody knows yet whether it is the last
         var iterations = progress is null ? null : new IterationProgress(progress, _percent, until);
         var field = ThermalSolve.Run(board, conditions, raster, threads, iterations, cancellationToken);
@@ -51,10 +51,10 @@ internal sealed class GridSolver(Board board, Conditions conditions, int threads
 
     /// <summary>Starts a named step, or ends the work where it was cancelled.</summary>
     /// <returns>A running clock of the step.</returns>
-    public Stopwatch Begin(string step)
+    public Stopwatch Begin(string step, double percent)
     {
         cancellationToken.ThrowIfCancellationRequested();
-        progress?.Report(new(step, _percent, null));
+        progress?.Report(new(step, percent, null));
         return Stopwatch.StartNew();
     }
 
