@@ -1,8 +1,8 @@
 using NetTopologySuite;
 using NetTopologySuite.Geometries;
 using NetTopologySuite.Geometries.Implementation;
-using NetTopologySuite.Operation.OverlayNG;
 using NetTopologySuite.Operation.Overlay;
+using NetTopologySuite.Operation.OverlayNG;
 using Point = HeatSpread.Boards.Point;
 using Polygon = HeatSpread.Boards.Polygon;
 

@@ -10,7 +10,11 @@ namespace HeatSpread.Service.Layouts;
 /// <param name="Layout">Sound, and not yet stored.</param>
 /// <param name="Problem">Every fault.</param>
 /// <param name="Warnings">What an import guessed, skipped or repaired.</param>
-internal sealed record IntakeResult(LayoutInUse? Layout, Problem? Problem, IReadOnlyList<string> Warnings);
+internal sealed record IntakeResult(LayoutInUse? Layout, Problem? Problem, IReadOnlyList<string> Warnings)
+{
+    /// <summary>Round holes as the drill files have them; null where the layout's vias are all that is known. (An imported slot is a row of vias.)</summary>
+    public IReadOnlyList<HoleCount>? DrilledHoles { get; init; }
+}
 
 /// <summary>From posted bytes to a checked layout.</summary>
 internal static class LayoutIntake
@@ -46,7 +50,10 @@ internal static class LayoutIntake
         var board = BoardBuilder.Build(import.Layout);
         return board.Value is null
             ? Refuse(Problem.Of(ProblemKind.InvalidFabricationData, board.Faults))
-            : new IntakeResult(InUse(import.Layout, board.Value), null, import.Warnings);
+            : new IntakeResult(InUse(import.Layout, board.Value), null, import.Warnings)
+            {
+                DrilledHoles = [.. import.Holes.Select(h => new HoleCount(h.DrillMm, h.Count, h.Plated))],
+            };
     }
 
     public static Problem Malformed(IReadOnlyList<Fault> faults) => new(ProblemKind.MalformedJson, faults[0].Detail);

@@ -30,7 +30,7 @@ internal static class LayoutRoutes
         if (place is null) return ReadingGate.Busy;
         var intake = read(cancellationToken);
         if (intake.Layout is not { } layout) return intake.Problem!;
-        var (summary, isNew) = store.Keep(layout, cancellationToken);
+        var (summary, isNew) = store.Keep(layout, intake.DrilledHoles, cancellationToken);
         var receipt = new LayoutReceipt(layout.Id, intake.Warnings, summary);
         string address = Address(layout.Id);
         if (isNew) return TypedResults.Created(address, receipt);

@@ -31,11 +31,14 @@ internal sealed class LayoutStore
     ];
 
     /// <summary>Keeps a layout.</summary>
+    /// <param name="layout">Checked.</param>
+    /// <param name="drilledHoles">As drill files have them; null: counted from the layout's vias.</param>
+    /// <param name="cancellationToken">Gives up.</param>
     /// <returns>Its summary, and whether it is new here.</returns>
-    public (LayoutSummary Summary, bool IsNew) Keep(LayoutInUse layout, CancellationToken cancellationToken)
+    public (LayoutSummary Summary, bool IsNew) Keep(LayoutInUse layout, IReadOnlyList<HoleCount>? drilledHoles, CancellationToken cancellationToken)
     {
         if (Summary(layout.Id) is { } known) return (known, false);
-        var summary = LayoutSummary.Of(layout.Board, cancellationToken);
+        var summary = LayoutSummary.Of(layout.Board, drilledHoles, cancellationToken);
         var labels = new LayoutLabels(layout.Board.Name, layout.Board.Revision, layout.Unit, _clock.GetUtcNow());
         bool isNew = _entries.Add(layout.Id, labels, [new(LayoutFile, layout.Canonical), new(SummaryFile, JsonSerializer.SerializeToUtf8Bytes(summary, ServiceJson.Written.LayoutSummary))]);
         return (summary, isNew);

@@ -21,8 +21,9 @@ internal sealed record LayoutSummary(double OutlineMm2, IReadOnlyList<LayerArea>
     private const int CellsAlongLongerSide = 400;
 
     /// <param name="board">Its copper is counted as drawn: drilled holes are not subtracted.</param>
+    /// <param name="drilledHoles">Where they are known apart from the board's vias.</param>
     /// <param name="cancellationToken">Gives up.</param>
-    public static LayoutSummary Of(Board board, CancellationToken cancellationToken)
+    public static LayoutSummary Of(Board board, IReadOnlyList<HoleCount>? drilledHoles, CancellationToken cancellationToken)
     {
         var box = board.Outline.Bounds;
         var grid = BoardGrid.Over(box, Math.Max(box.Width, box.Height) / CellsAlongLongerSide); // areas are exact at any pitch
@@ -30,7 +31,7 @@ internal sealed record LayoutSummary(double OutlineMm2, IReadOnlyList<LayerArea>
         return new LayoutSummary(
             board.Outline.Polygons.Sum(p => p.Area) * Mm2PerM2,
             [.. board.Layers.Select((layer, i) => new LayerArea(layer.Name, raster.Layers[i].CopperArea * Mm2PerM2))],
-            CountHoles(board),
+            drilledHoles ?? CountHoles(board),
             board.Nets.Count,
             board.Parts.Count);
     }

@@ -41,7 +41,7 @@ internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reade
         using var place = await gate.Enter(cancellationToken);
         if (place is null) return (null, ReadingGate.Busy);
         var (request, problem) = reader.Read(json);
-        if (request is not null) layouts.Keep(request.Layout, cancellationToken); // the answer refers to it
+        if (request is not null) layouts.Keep(request.Layout, drilledHoles: null, cancellationToken); // the answer refers to it
         return (request, problem);
     }
 

@@ -88,7 +88,7 @@ public sealed class HostileFileTests
     public void A_broken_zip_is_a_fault()
     {
         var zip = Zip(Entry("top.gbr", Sound), Entry("edge.gbr", Profile)).Content.ToArray();
-        Assert.Contains(ImportFiles(new FabricationFile("board.zip", zip[..(zip.Length / 2)])).Faults, f => f.Detail.Contains("can be unpacked", StringComparison.Ordinal));
+        Assert.Contains(ImportFiles(new FabricationFile("board.zip", zip.AsMemory(0, zip.Length / 2))).Faults, f => f.Detail.Contains("can be unpacked", StringComparison.Ordinal));
     }
 
     [Theory]

@@ -1,5 +1,4 @@
 using HeatSpread.Boards;
-using HeatSpread.Import;
 using Xunit;
 using static HeatSpread.Tests.Import.SmallBoards;
 
