@@ -22,10 +22,10 @@ public class BoardAnalysisTests
     [Fact]
     public void AnAskedErrorIsMetOnAGridThatSupportsIt()
     {
-        var rough = Analyse(new GridChoice(null, 5) { MaximumCells = 20_000 });
+        var rough = Analyse(new GridChoice(null, 20) { MaximumCells = 20_000 });
         var fine = Analyse(new GridChoice(null, 0.02) { MaximumCells = 20_000 });
         Assert.True(rough.Accuracy.TargetErrorMet);
-        Assert.True(rough.Accuracy.GridErrorKelvin <= 5);
+        Assert.True(rough.Accuracy.GridErrorKelvin <= 20);
         Assert.True(fine.Accuracy.PitchMeters <= rough.Accuracy.PitchMeters);
         Assert.Equal(fine.Accuracy.GridErrorKelvin <= 0.02, fine.Accuracy.TargetErrorMet);
     }
