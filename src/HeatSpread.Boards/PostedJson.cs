@@ -31,7 +31,7 @@ public static class PostedJson
             var quoted = JsonTextScan.QuoteNonFiniteLiterals(utf8.Span);
             return (quoted is null ? null : ParseOrNull(quoted, options)) is { } document
                 ? Checked(document, quoted, limits)
-                : Refuse($"The document is not JSON at line {fault.LineNumber + 1}, column {fault.BytePositionInLine + 1}: {fault.Message.Split(" LineNumber:")[0]}");
+                : Refuse($"The document is not JSON: line {fault.LineNumber + 1}, column {fault.BytePositionInLine + 1}.");
         }
     }
 
