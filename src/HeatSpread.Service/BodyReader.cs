@@ -14,7 +14,8 @@ internal sealed class BodyReader(IOptions<ServiceSettings> settings)
         if (!request.HasJsonContentType()) return (default, MediaType(request, "application/json"));
         if (request.ContentLength > settings.Value.MaximumBodyBytes) return (default, ExceptionProblems.BodyTooLarge(settings.Value));
         var body = await ReadAll(request.Body, request.ContentLength ?? 0, cancellationToken);
-        return body is null ? (default, ExceptionProblems.BodyTooLarge(settings.Value)) : (body, null);
+        if (body is null) return (default, ExceptionProblems.BodyTooLarge(settings.Value));
+        return body.Length == 0 ? (default, new Problem(ProblemKind.MalformedJson, "The body must hold JSON; it is empty.")) : (body, null);
     }
 
     /// <summary>Description and files of a form.</summary>
