@@ -81,7 +81,7 @@ internal sealed class WindowConductance
 
     private double Copper(in Window window, double aspect)
     {
-        ulong from = Electrode(window.From & window.Copper, fromLeft: true), to = Electrode(window.To & window.Copper, fromLeft: false);
+        ulong from = Electrode(window.From & window.Copper, FirstColumnOf(window.Pieces.First)), to = Electrode(window.To & window.Copper, LastColumnOf(window.Pieces.Second));
         if (from == 0 || to == 0) return 0;
         ulong reached = CopperPiece.Flood(from, window.Along, window.Across);
         if ((reached & to) == 0) return 0;
@@ -90,16 +90,38 @@ internal sealed class WindowConductance
         return Math.Min(share * window.AreaRatio, 1);
     }
 
-    /// <summary>The points of a piece nearest to its own cell's centre: the first (last) column that it has in the window.</summary>
-    private static ulong Electrode(ulong piece, bool fromLeft)
+    /// <summary>The points of a piece in a window's column, or in the nearest column that has some.</summary>
+    private static ulong Electrode(ulong piece, int column)
     {
         if (piece == 0) return 0;
-        for (int i = 0; i < N; i++)
+        for (int distance = 0; ; distance++)
         {
-            ulong column = piece & (FirstColumn << (fromLeft ? i : N - 1 - i));
-            if (column != 0) return column;
+            ulong left = column >= distance ? piece & (FirstColumn << (column - distance)) : 0;
+            if (left != 0) return left;
+            ulong right = column + distance < N ? piece & (FirstColumn << (column + distance)) : 0;
+            if (right != 0) return right;
         }
-        return 0;
+    }
+
+    /// <summary>
+    /// The window's column where the way from the first cell's piece begins: next after the piece's mean place, for that is what its temperature
+    /// stands for. A track that only cuts the corner of a cell is left where it was entered, not after a way to the cell's centre and back.
+    /// </summary>
+    private static int FirstColumnOf(ulong piece) => Math.Clamp((int)Math.Round(MeanColumn(piece) + 0.5), N / 2, N - 1) - N / 2;
+
+    /// <summary>As <see cref="FirstColumnOf"/>, where the way to the second cell's piece ends.</summary>
+    private static int LastColumnOf(ulong piece) => Math.Clamp((int)Math.Round(MeanColumn(piece) - 0.5), 0, N / 2 - 1) + N / 2;
+
+    private static double MeanColumn(ulong piece)
+    {
+        int points = 0, moment = 0;
+        for (int column = 0; column < N; column++)
+        {
+            int count = BitOperations.PopCount(piece & (FirstColumn << column));
+            points += count;
+            moment += count * column;
+        }
+        return points == 0 ? (N - 1) / 2.0 : (double)moment / points;
     }
 
     private static ulong StraightRows(in Window window, ulong from, ulong to)
