@@ -7,18 +7,17 @@ namespace HeatSpread.Solver;
 /// Conjugate gradients (Hestenes, Stiefel 1952) in single precision on the Schur complement of the red columns, which each cycle leaves exactly balanced.
 /// The new direction is made conjugate to the last one explicitly (Notay 2000), as the residual is replaced by the true one from time to time.
 /// </summary>
-internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace workspace, CancellationToken cancellationToken)
+internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace workspace, ThreadTeam team, CancellationToken cancellationToken)
 {
     private readonly Level _level = hierarchy.Levels[0];
     private readonly LevelWorkspace _finest = workspace.Levels[0];
-    private readonly Cycle _cycle = new(hierarchy, workspace, cancellationToken);
+    private readonly Cycle _cycle = new(hierarchy, workspace, team, cancellationToken);
+    private readonly double[] _rowSum = new double[hierarchy.Levels[0].Shape.Rows], _otherRowSum = new double[hierarchy.Levels[0].Shape.Rows];
+    private readonly double[] _noNodes = new double[hierarchy.NodeCount];
     private double _curvature;
 
     /// <summary>Norm of the residual.</summary>
     public double ResidualNorm { get; private set; }
-
-    /// <summary>Takes the workspace's residual as it is now.</summary>
-    public void Start() => ResidualNorm = Math.Sqrt(Dot(workspace.Residual, workspace.Residual));
 
     /// <summary>One step: changes residual and correction. False where it broke down.</summary>
     public bool Step()
@@ -26,106 +25,156 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
         ReducedVector r = workspace.Residual, p = workspace.Direction, q = workspace.Image, e = workspace.Correction, z = Preconditioned, az = PreconditionedImage;
         Precondition();
         var beta = _curvature > 0 ? -Dot(az, p) / _curvature : 0;
-        ScaleAdd(p, z, beta);
-        ScaleAdd(q, az, beta);
-        _curvature = Dot(p, q);
+        (var slope, _curvature) = Turn(p, z, q, az, r, beta);
         if (!(_curvature > 0) || !double.IsFinite(_curvature)) return false;
-        var alpha = Dot(r, p) / _curvature;
-        AddScaled(e, p, alpha);
-        AddScaled(r, q, -alpha);
-        ResidualNorm = Math.Sqrt(Dot(r, r));
+        ResidualNorm = Math.Sqrt(Walk(e, p, r, q, slope / _curvature));
         return double.IsFinite(ResidualNorm);
-    }
-
-    /// <summary>
-    /// Balances the red columns, whose residual is the finest level's red right-hand side: changes their temperatures and the residual of the rest.
-    /// </summary>
-    public void BalanceRed(Span<double> temperature)
-    {
-        float* red = _finest.X[0].Pointer, rhs = _finest.Rhs[0].Pointer;
-        for (var row = 0; row < _level.Shape.Rows; row++) _level.SolveColumns(0, row, red, rhs, null);
-        for (var row = 0; row < _level.Shape.Rows; row++) _level.LateralSum(1, row, workspace.Residual.Cells.Pointer, red, 1);
-        _finest.X[1].Span.Clear();
-        _level.Nodes?.AddFlows(red, _finest.X[1].Pointer, workspace.Residual.Nodes);
-        _finest.Rhs[0].Span.Clear();
-        Add(temperature, red, _finest.X[1].Pointer);
-        workspace.Correction.Clear();
-    }
-
-    /// <summary>Adds the correction, and what it means for the red columns, to the temperatures.</summary>
-    public void AddCorrection(Span<double> temperature)
-    {
-        float* red = _finest.X[0].Pointer, black = workspace.Correction.Cells.Pointer;
-        for (var row = 0; row < _level.Shape.Rows; row++)
-        {
-            _level.Relax(0, row, red, null, black);
-            _level.Nodes?.AddToColumns(0, row, red, workspace.Correction.Nodes);
-        }
-
-        Add(temperature, red, black);
-        var nodes = temperature[^workspace.Correction.Nodes.Length..];
-        for (var i = 0; i < nodes.Length; i++) nodes[i] += workspace.Correction.Nodes[i];
-    }
-
-    private void Add(Span<double> temperature, float* red, float* black)
-    {
-        var shape = _level.Shape;
-        for (int row = 0, at = 0; row < shape.Rows; row++)
-        {
-            var parity = Shape.Parity(0, row);
-            for (var s = 0; s < shape.Sheets; s++)
-            {
-                at = ((s * shape.Rows) + row) * shape.Columns;
-                var i = shape.RowStart(row) + (s * shape.Half);
-                for (var x = 0; x < shape.Columns; x++) temperature[at + x] += (((x ^ parity) & 1) == 0 ? red : black)[i + (x >> 1)];
-            }
-        }
     }
 
     private ReducedVector Preconditioned { get; } = new(workspace.Levels[0].X[1], workspace.Levels[0].NodeX);
 
     private ReducedVector PreconditionedImage { get; } = new(workspace.Levels[0].BlackResidual, workspace.Levels[0].NodeRhs);
 
+    /// <summary>
+    /// Takes the true residual and balances the red columns, whose residual is the finest level's red right-hand side: changes their temperatures and the
+    /// residual of the rest.
+    /// </summary>
+    public void Start(Span<double> temperature)
+    {
+        float* red = _finest.X[0].Pointer, none = _finest.X[1].Pointer, rhs = _finest.Rhs[0].Pointer, residual = workspace.Residual.Cells.Pointer;
+        _finest.X[1].Span.Clear();
+        ForRows(row => _level.SolveColumns(0, row, red, rhs, null));
+        ForRows(row => _level.LateralSum(1, row, residual, red, 1));
+        _level.Nodes?.AddFlows(red, none, workspace.Residual.Nodes);
+        _finest.Rhs[0].Span.Clear();
+        Add(temperature, red, none);
+        workspace.Correction.Clear();
+        ResidualNorm = Math.Sqrt(Dot(workspace.Residual, workspace.Residual));
+    }
+
+    /// <summary>Adds the correction, and what it means for the red columns, to the temperatures.</summary>
+    public void AddCorrection(Span<double> temperature)
+    {
+        float* red = _finest.X[0].Pointer, black = workspace.Correction.Cells.Pointer;
+        ForRows(row =>
+        {
+            _level.Relax(0, row, red, null, black);
+            _level.Nodes?.AddToColumns(0, row, red, workspace.Correction.Nodes);
+        });
+        Add(temperature, red, black);
+        var nodes = temperature[^workspace.Correction.Nodes.Length..];
+        for (var i = 0; i < nodes.Length; i++) nodes[i] += workspace.Correction.Nodes[i];
+    }
+
     /// <summary>z = cycle applied to the residual; its image under the Schur complement falls out of the last relaxation of the red columns.</summary>
     private void Precondition()
     {
         _cycle.Run(0);
-        float* red = _finest.X[0].Pointer, black = _finest.X[1].Pointer, last = _finest.Rhs[0].Pointer, image = _finest.BlackResidual.Pointer;
-        double[] nodeX = _finest.NodeX;
+        float* red = _finest.X[0].Pointer, black = _finest.X[1].Pointer, last = _finest.Rhs[0].Pointer, image = _finest.BlackResidual.Pointer, residual = workspace.Residual.Cells.Pointer;
+        var nodeX = _finest.NodeX;
+        _level.Runs?.SolveAtEnd(_level, null, red, black, _finest.RunChange, 0, _level.Runs.Chains);
         _level.Nodes?.CorrectAtEnd(_level, workspace.Residual.Nodes, null, red, black, nodeX, workspace.Nodes, changeRed: false);
-        for (var row = 0; row < _level.Shape.Rows; row++)
+        _level.Runs?.Apply(null, black, _finest.RunChange, 0, _level.Runs.Chains);
+        ForRows(row =>
         {
             _level.Relax(0, row, last, null, black);
             _level.Nodes?.AddToColumns(0, row, last, nodeX);
+        });
+        _level.Nodes?.Residual(_noNodes, nodeX, last, black, _finest.NodeRhs);
+        for (var i = 0; i < nodeX.Length; i++) _finest.NodeRhs[i] = -_finest.NodeRhs[i];
+        var stride = _level.Shape.RowStride;
+        ForRows(row => VectorKernels.SubtractFrom(last + _level.Shape.RowStart(row), red + _level.Shape.RowStart(row), stride));
+        ForRows(row =>
+        {
+            var i = _level.Shape.RowStart(row);
+            new Span<float>(residual + i, stride).CopyTo(new(image + i, stride));
+            _level.LateralSum(1, row, image, last, 1);
+        });
+        _level.Runs?.AddColumnImage(image, _finest.RunChange);
+    }
+
+    /// <summary>p = z + βp, q = az + βq; returns r·p and p·q.</summary>
+    private (double Slope, double Curvature) Turn(ReducedVector p, ReducedVector z, ReducedVector q, ReducedVector az, ReducedVector r, double beta)
+    {
+        var stride = _level.Shape.RowStride;
+        ForRows(row =>
+        {
+            var i = _level.Shape.RowStart(row);
+            VectorKernels.ScaleAdd(p.Cells.Pointer + i, z.Cells.Pointer + i, (float)beta, stride);
+            VectorKernels.ScaleAdd(q.Cells.Pointer + i, az.Cells.Pointer + i, (float)beta, stride);
+            _rowSum[row] = VectorKernels.Dot(r.Cells.Pointer + i, p.Cells.Pointer + i, stride);
+            _otherRowSum[row] = VectorKernels.Dot(p.Cells.Pointer + i, q.Cells.Pointer + i, stride);
+        });
+        double slope = _rowSum.Sum(), curvature = _otherRowSum.Sum();
+        for (var i = 0; i < p.Nodes.Length; i++)
+        {
+            p.Nodes[i] = z.Nodes[i] + (beta * p.Nodes[i]);
+            q.Nodes[i] = az.Nodes[i] + (beta * q.Nodes[i]);
+            slope += r.Nodes[i] * p.Nodes[i];
+            curvature += p.Nodes[i] * q.Nodes[i];
         }
 
-        _level.Nodes?.Residual(new double[nodeX.Length], nodeX, last, black, _finest.NodeRhs);
-        for (var i = 0; i < nodeX.Length; i++) _finest.NodeRhs[i] = -_finest.NodeRhs[i];
-        int start = _level.Shape.RowStart(0), length = _level.Shape.Rows * _level.Shape.RowStride;
-        VectorKernels.SubtractFrom(last + start, red + start, length);
-        new Span<float>(workspace.Residual.Cells.Pointer + start, length).CopyTo(new(image + start, length));
-        for (var row = 0; row < _level.Shape.Rows; row++) _level.LateralSum(1, row, image, last, 1);
-        new Span<float>(last + start, length).Clear();
+        return (slope, curvature);
+    }
+
+    /// <summary>e += αp, r −= αq; returns r·r.</summary>
+    private double Walk(ReducedVector e, ReducedVector p, ReducedVector r, ReducedVector q, double alpha)
+    {
+        var stride = _level.Shape.RowStride;
+        ForRows(row =>
+        {
+            var i = _level.Shape.RowStart(row);
+            VectorKernels.AddScaled(e.Cells.Pointer + i, p.Cells.Pointer + i, (float)alpha, stride);
+            VectorKernels.AddScaled(r.Cells.Pointer + i, q.Cells.Pointer + i, (float)-alpha, stride);
+            _rowSum[row] = VectorKernels.Dot(r.Cells.Pointer + i, r.Cells.Pointer + i, stride);
+        });
+        var square = _rowSum.Sum();
+        for (var i = 0; i < r.Nodes.Length; i++)
+        {
+            e.Nodes[i] += alpha * p.Nodes[i];
+            r.Nodes[i] -= alpha * q.Nodes[i];
+            square += r.Nodes[i] * r.Nodes[i];
+        }
+
+        return square;
     }
 
     private double Dot(ReducedVector a, ReducedVector b)
     {
-        var sum = 0.0;
-        for (var row = 0; row < _level.Shape.Rows; row++)
-            sum += VectorKernels.Dot(a.Cells.Pointer + _level.Shape.RowStart(row), b.Cells.Pointer + _level.Shape.RowStart(row), _level.Shape.RowStride);
+        ForRows(row => _rowSum[row] = VectorKernels.Dot(a.Cells.Pointer + _level.Shape.RowStart(row), b.Cells.Pointer + _level.Shape.RowStart(row), _level.Shape.RowStride));
+        var sum = _rowSum.Sum();
         for (var i = 0; i < a.Nodes.Length; i++) sum += a.Nodes[i] * b.Nodes[i];
         return sum;
     }
 
-    private void ScaleAdd(ReducedVector y, ReducedVector x, double factor)
+    private void Add(Span<double> temperature, float* red, float* black)
     {
-        VectorKernels.ScaleAdd(y.Cells.Pointer + _level.Shape.RowStart(0), x.Cells.Pointer + _level.Shape.RowStart(0), (float)factor, _level.Shape.Rows * _level.Shape.RowStride);
-        for (var i = 0; i < y.Nodes.Length; i++) y.Nodes[i] = x.Nodes[i] + (factor * y.Nodes[i]);
+        var shape = _level.Shape;
+        fixed (double* pinned = temperature)
+        {
+            var t = pinned;
+            team.ForRows(shape.Rows, shape.RowStride, (from, to) =>
+            {
+                var natural = new float[shape.Columns];
+                fixed (float* n = natural)
+                {
+                    for (var row = from; row < to; row++)
+                    {
+                        var redFirst = Shape.Parity(0, row) == 0;
+                        for (var s = 0; s < shape.Sheets; s++)
+                        {
+                            var i = shape.RowStart(row) + (s * shape.Half);
+                            TransferKernels.Join(n, (redFirst ? red : black) + i, (redFirst ? black : red) + i, shape.Columns);
+                            TransferKernels.AddWidened(t + (((s * shape.Rows) + row) * shape.Columns), n, shape.Columns);
+                        }
+                    }
+                }
+            });
+        }
     }
 
-    private void AddScaled(ReducedVector y, ReducedVector x, double factor)
+    private void ForRows(Action<int> body) => team.ForRows(_level.Shape.Rows, _level.Shape.RowStride, (from, to) =>
     {
-        VectorKernels.AddScaled(y.Cells.Pointer + _level.Shape.RowStart(0), x.Cells.Pointer + _level.Shape.RowStart(0), (float)factor, _level.Shape.Rows * _level.Shape.RowStride);
-        for (var i = 0; i < y.Nodes.Length; i++) y.Nodes[i] += factor * x.Nodes[i];
-    }
+        for (var row = from; row < to && !cancellationToken.IsCancellationRequested; row++) body(row);
+    });
 }

@@ -30,7 +30,7 @@ public sealed class MultigridSolver
         NetworkCheck.ThrowIfLinkOutside(grid);
         if (!NetworkCheck.IsSound(grid)) return new(grid, null, null);
         var islands = Islands.Find(grid, cancellationToken);
-        return new(grid, islands, PreparedSystem.Build(grid, islands, cancellationToken));
+        return new(grid, islands, PreparedSystem.Build(grid, islands, threads, cancellationToken));
     }
 
     /// <summary>Solves for the temperatures of all unknowns.</summary>
@@ -58,14 +58,14 @@ public sealed class MultigridSolver
         return _system.Solve(heat, temperature, settings, progress, cancellationToken);
     }
 
-    /// <summary>A table of the levels for the eye: size, unknowns, nonzeros, node links, and the operator complexity (all nonzeros over the finest level's).</summary>
+    /// <summary>A table of the levels for the eye: size, unknowns, nonzeros, node links, cells in thin runs, and the operator complexity (all nonzeros over the finest level's).</summary>
     public string DescribeLevels()
     {
         if (_system == null) return "no levels: the network holds a conductance that is negative or not finite" + Environment.NewLine;
-        var text = new StringBuilder("level      size            unknowns    nonzeros  node links" + Environment.NewLine);
+        var text = new StringBuilder("level      size            unknowns    nonzeros  node links  cells in runs" + Environment.NewLine);
         var rows = _system.Hierarchy.DescribeLevels();
         for (var l = 0; l < rows.Count; l++)
-            text.AppendLine(CultureInfo.InvariantCulture, $"{l,5}  {rows[l].Size,-15} {rows[l].Unknowns,10} {rows[l].Nonzeros,11} {rows[l].Links,11}");
+            text.AppendLine(CultureInfo.InvariantCulture, $"{l,5}  {rows[l].Size,-15} {rows[l].Unknowns,10} {rows[l].Nonzeros,11} {rows[l].Links,11} {rows[l].RunCells,14}");
         return text.AppendLine(CultureInfo.InvariantCulture, $"operator complexity {(double)rows.Sum(r => r.Nonzeros) / rows[0].Nonzeros:F2}").ToString();
     }
 

@@ -5,7 +5,10 @@ namespace HeatSpread.Solver;
 /// <summary>A sound network with its hierarchy.</summary>
 internal sealed class PreparedSystem
 {
-    private PreparedSystem(ConductanceGrid grid, Conductances network, NodeLinkTable links, Hierarchy hierarchy) => (Grid, Network, Links, Hierarchy) = (grid, network, links, hierarchy);
+    private readonly int _threads;
+
+    private PreparedSystem(ConductanceGrid grid, Conductances network, NodeLinkTable links, Hierarchy hierarchy, int threads) =>
+        (Grid, Network, Links, Hierarchy, _threads) = (grid, network, links, hierarchy, threads);
 
     public ConductanceGrid Grid { get; }
 
@@ -16,7 +19,7 @@ internal sealed class PreparedSystem
 
     public Hierarchy Hierarchy { get; }
 
-    public static PreparedSystem Build(ConductanceGrid grid, Islands islands, CancellationToken cancellationToken)
+    public static PreparedSystem Build(ConductanceGrid grid, Islands islands, int threads, CancellationToken cancellationToken)
     {
         var plane = grid.Columns * grid.Rows;
         var links = NodeLink.Merge(grid.NodeCellLinks.Where(l => !islands.Contains(l.Cell))
@@ -24,15 +27,21 @@ internal sealed class PreparedSystem
         var nodeLinks = grid.NodeNodeLinks.Where(l => l.Conductance > 0 && !islands.Contains(grid.CellCount + l.First)).Select(l => (l.First, l.Second, l.Conductance)).ToArray();
         float[] Kept(float[] values) => islands.Any ? [.. values.Select((g, i) => islands.Contains(i) ? 0 : g)] : values;
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, Kept(grid.East), Kept(grid.North), Kept(grid.Below), Kept(grid.ToSink), links);
-        return new(grid, network, new(grid, links, nodeLinks), Hierarchy.Build(network, grid.NodeToSink, nodeLinks, cancellationToken));
+        using var team = new ThreadTeam(ThreadTeam.Useful(threads, grid.CellCount));
+        return new(grid, network, new(grid, links, nodeLinks), Hierarchy.Build(network, grid.NodeToSink, nodeLinks, team, cancellationToken), threads);
     }
 
-    public SolveReport Solve(ReadOnlySpan<double> heat, Span<double> temperature, SolveSettings settings, IProgress<(int, double)>? progress, CancellationToken cancellationToken)
+    /// <summary>As <see cref="MultigridSolver.Solve"/>, for a sound system without heat in floating pieces.</summary>
+    public unsafe SolveReport Solve(ReadOnlySpan<double> heat, Span<double> temperature, SolveSettings settings, IProgress<(int, double)>? progress, CancellationToken cancellationToken)
     {
         var workspace = Hierarchy.Pool.Rent();
         try
         {
-            return new Refinement(this, workspace, settings, progress, cancellationToken).Run(heat, temperature);
+            using var team = new ThreadTeam(ThreadTeam.Useful(_threads, Grid.CellCount));
+            fixed (double* q = heat, t = temperature)
+            {
+                return new Refinement(this, workspace, team, q, t, settings, progress, cancellationToken).Run();
+            }
         }
         finally
         {

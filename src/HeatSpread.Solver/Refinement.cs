@@ -1,3 +1,4 @@
+using HeatSpread.Solver.Kernels;
 using HeatSpread.Solver.Multigrid;
 
 namespace HeatSpread.Solver;
@@ -6,7 +7,7 @@ namespace HeatSpread.Solver;
 /// One solve: rounds of conjugate gradients in single precision, each correcting the field in double (mixed-precision iterative refinement, Wilkinson
 /// 1963), until the true residual, taken in double, is small enough.
 /// </summary>
-internal sealed unsafe class Refinement(PreparedSystem system, Workspace workspace, SolveSettings settings, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken)
+internal sealed unsafe class Refinement
 {
     /// <summary>The single-precision residual is trusted over this fall, then replaced by the true one.</summary>
     private const double TrustedFall = 1e-3;
@@ -14,43 +15,66 @@ internal sealed unsafe class Refinement(PreparedSystem system, Workspace workspa
     /// <summary>Iterations without a new least residual after which a round ends.</summary>
     private const int Patience = 40;
 
-    private readonly Hierarchy _hierarchy = system.Hierarchy;
-    private readonly double[] _row = new double[system.Network.Columns];
+    private readonly PreparedSystem _system;
+    private readonly Workspace _workspace;
+    private readonly ThreadTeam _team;
+    private readonly SolveSettings _settings;
+    private readonly IProgress<(int Iteration, double RelativeResidual)>? _progress;
+    private readonly CancellationToken _cancellationToken;
+    private readonly double* _heat, _temperature;
+    private readonly int _unknowns;
+    private readonly ConjugateGradient? _gradients;
     private int _iterations;
 
-    public SolveReport Run(ReadOnlySpan<double> heat, Span<double> temperature)
+    public Refinement(PreparedSystem system, Workspace workspace, ThreadTeam team, double* heat, double* temperature, SolveSettings settings, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken)
     {
-        var heatNorm = Norm(heat);
+        (_system, _workspace, _team, _settings, _progress, _cancellationToken) = (system, workspace, team, settings, progress, cancellationToken);
+        _heat = heat;
+        _temperature = temperature;
+        _unknowns = system.Grid.CellCount + system.Grid.NodeCount;
+        if (system.Hierarchy.Levels.Length > 0) _gradients = new(system.Hierarchy, workspace, team, cancellationToken);
+    }
+
+    private ReadOnlySpan<double> Heat => new(_heat, _unknowns);
+
+    private Span<double> Temperature => new(_temperature, _unknowns);
+
+    public SolveReport Run()
+    {
+        var heatNorm = Norm(Heat);
         if (heatNorm == 0)
         {
-            temperature.Clear();
+            Temperature.Clear();
             return MultigridSolver.Report(SolveStatus.Converged, 0, 0, 0, 0);
         }
 
         var last = double.PositiveInfinity;
         while (true)
         {
-            var norm = TakeTrueResidual(heat, temperature);
-            var status = norm <= settings.Tolerance * heatNorm ? SolveStatus.Converged
-                : cancellationToken.IsCancellationRequested ? SolveStatus.Cancelled
-                : !double.IsFinite(norm) ? SolveStatus.BadSystem
-                : _iterations >= settings.MaximumIterations ? SolveStatus.IterationLimit
-                : norm > 0.5 * last ? SolveStatus.Stagnated
-                : (SolveStatus?)null;
-            if (status is { } end) return Report(end, norm / heatNorm, heat, temperature);
+            var norm = TakeTrueResidual();
+            if (EndStatus(norm, last, heatNorm) is { } end) return Report(end, norm / heatNorm);
             last = norm;
-            Correct(temperature, norm, heatNorm);
+            if (_gradients == null) CorrectDirectly(norm / heatNorm);
+            else Correct(_gradients, heatNorm);
         }
     }
 
-    private SolveReport Report(SolveStatus status, double residual, ReadOnlySpan<double> heat, ReadOnlySpan<double> temperature)
+    private SolveStatus? EndStatus(double norm, double last, double heatNorm) =>
+        norm <= _settings.Tolerance * heatNorm ? SolveStatus.Converged
+        : _cancellationToken.IsCancellationRequested ? SolveStatus.Cancelled
+        : !double.IsFinite(norm) ? SolveStatus.BadSystem
+        : _iterations >= _settings.MaximumIterations ? SolveStatus.IterationLimit
+        : norm > 0.5 * last ? SolveStatus.Stagnated
+        : null;
+
+    private SolveReport Report(SolveStatus status, double residual)
     {
         double heatIn = 0, heatOut = 0;
-        foreach (var q in heat) heatIn += q;
-        var toSink = system.Network.ToSink;
-        for (var i = 0; i < toSink.Length; i++) heatOut += toSink[i] * temperature[i];
-        var nodeToSink = system.Grid.NodeToSink;
-        for (var i = 0; i < nodeToSink.Length; i++) heatOut += nodeToSink[i] * temperature[toSink.Length + i];
+        foreach (var q in Heat) heatIn += q;
+        var toSink = _system.Network.ToSink;
+        for (var i = 0; i < toSink.Length; i++) heatOut += toSink[i] * _temperature[i];
+        var nodeToSink = _system.Grid.NodeToSink;
+        for (var i = 0; i < nodeToSink.Length; i++) heatOut += nodeToSink[i] * _temperature[toSink.Length + i];
         return MultigridSolver.Report(status, _iterations, residual, heatIn, heatOut);
     }
 
@@ -62,75 +86,86 @@ internal sealed unsafe class Refinement(PreparedSystem system, Workspace workspa
     }
 
     /// <summary>The residual goes to the workspace: red cells as the finest level's right-hand side, the rest as the conjugate gradients' residual.</summary>
-    private double TakeTrueResidual(ReadOnlySpan<double> heat, ReadOnlySpan<double> temperature)
+    private double TakeTrueResidual()
     {
-        var network = system.Network;
-        var sum = system.Links.NodeResiduals(heat, temperature, workspace.Residual.Nodes);
-        for (var row = 0; row < network.Rows; row++)
+        var network = _system.Network;
+        var rowSum = new double[network.Rows];
+        _team.ForRows(network.Rows, network.Columns * network.Sheets, (from, to) =>
         {
-            for (var s = 0; s < network.Sheets; s++)
+            var row = new double[network.Columns];
+            var narrow = new float[network.Columns];
+            fixed (double* r = row)
             {
-                TrueResidual.Row(network, heat, temperature, s, row, _row);
-                system.Links.AddFlows(s, row, temperature, _row);
-                foreach (var r in _row) sum += r * r;
-                Deliver(s, row);
+                fixed (float* f = narrow)
+                {
+                    for (var y = from; y < to; y++) rowSum[y] = TakeRow(y, r, f);
+                }
             }
-        }
-
-        return Math.Sqrt(sum);
+        });
+        return Math.Sqrt(_system.Links.NodeResiduals(Heat, Temperature, _workspace.Residual.Nodes) + rowSum.Sum());
     }
 
-    private void Deliver(int sheet, int row)
+    private double TakeRow(int row, double* residual, float* narrow)
     {
-        if (_hierarchy.Levels.Length == 0)
+        var network = _system.Network;
+        var sum = 0.0;
+        for (var s = 0; s < network.Sheets; s++)
         {
-            for (var x = 0; x < _row.Length; x++) workspace.CoarsestRhs[_hierarchy.Coarsest.Index(sheet, row, x)] = _row[x];
+            TrueResidual.Row(network, _heat, _temperature, s, row, residual);
+            _system.Links.AddFlows(s, row, Temperature, new(residual, network.Columns));
+            sum += TransferKernels.NarrowWithSquares(narrow, residual, network.Columns);
+            Deliver(s, row, residual, narrow);
+        }
+
+        return sum;
+    }
+
+    private void Deliver(int sheet, int row, double* residual, float* narrow)
+    {
+        int columns = _system.Network.Columns;
+        if (_gradients == null)
+        {
+            new Span<double>(residual, columns).CopyTo(_workspace.CoarsestRhs.AsSpan(_system.Hierarchy.Coarsest.Index(sheet, row, 0)));
             return;
         }
 
-        var shape = _hierarchy.Levels[0].Shape;
-        float* red = workspace.Levels[0].Rhs[0].Pointer, black = workspace.Residual.Cells.Pointer;
-        int parity = Shape.Parity(0, row), at = shape.RowStart(row) + (sheet * shape.Half);
-        for (var x = 0; x < _row.Length; x++) (((x ^ parity) & 1) == 0 ? red : black)[at + (x >> 1)] = (float)_row[x];
+        var shape = _system.Hierarchy.Levels[0].Shape;
+        float* red = _workspace.Levels[0].Rhs[0].Pointer, black = _workspace.Residual.Cells.Pointer;
+        int at = shape.RowStart(row) + (sheet * shape.Half);
+        var redFirst = Shape.Parity(0, row) == 0;
+        TransferKernels.Split((redFirst ? red : black) + at, (redFirst ? black : red) + at, narrow, columns);
     }
 
-    private void Correct(Span<double> temperature, double norm, double heatNorm)
+    private void Correct(ConjugateGradient gradients, double heatNorm)
     {
-        if (_hierarchy.Levels.Length == 0)
-        {
-            CorrectDirectly(temperature);
-            Tell(norm / heatNorm);
-            return;
-        }
-
-        var gradients = new ConjugateGradient(_hierarchy, workspace, cancellationToken);
-        gradients.BalanceRed(temperature);
-        gradients.Start();
-        var target = Math.Max(0.7 * settings.Tolerance * heatNorm, TrustedFall * gradients.ResidualNorm);
+        gradients.Start(Temperature);
+        var target = Math.Max(0.7 * _settings.Tolerance * heatNorm, TrustedFall * gradients.ResidualNorm);
         double least = gradients.ResidualNorm;
-        for (int sinceLeast = 0; gradients.ResidualNorm > target && sinceLeast < Patience && _iterations < settings.MaximumIterations;)
+        for (int sinceLeast = 0; gradients.ResidualNorm > target && sinceLeast < Patience && _iterations < _settings.MaximumIterations;)
         {
             var went = gradients.Step();
-            if (cancellationToken.IsCancellationRequested) return;
+            if (_cancellationToken.IsCancellationRequested) return;
             if (!went) break;
             Tell(gradients.ResidualNorm / heatNorm);
             sinceLeast = gradients.ResidualNorm < 0.99 * least ? 0 : sinceLeast + 1;
             least = Math.Min(least, gradients.ResidualNorm);
         }
 
-        gradients.AddCorrection(temperature);
+        gradients.AddCorrection(Temperature);
     }
 
     private void Tell(double relativeResidual)
     {
         _iterations++;
-        progress?.Report((_iterations, relativeResidual));
+        _progress?.Report((_iterations, relativeResidual));
     }
 
-    private void CorrectDirectly(Span<double> temperature)
+    private void CorrectDirectly(double relativeResidual)
     {
-        workspace.Residual.Nodes.CopyTo(workspace.CoarsestRhs, _hierarchy.Coarsest.Cells);
-        _hierarchy.Coarsest.Solve(workspace.CoarsestRhs, workspace.CoarsestX, workspace.CoarsestWork);
-        for (var i = 0; i < temperature.Length; i++) temperature[i] += workspace.CoarsestX[i];
+        var coarsest = _system.Hierarchy.Coarsest;
+        _workspace.Residual.Nodes.CopyTo(_workspace.CoarsestRhs, coarsest.Cells);
+        coarsest.Solve(_workspace.CoarsestRhs, _workspace.CoarsestX, _workspace.CoarsestWork);
+        for (var i = 0; i < _unknowns; i++) _temperature[i] += _workspace.CoarsestX[i];
+        Tell(relativeResidual);
     }
 }

@@ -1,32 +1,58 @@
+using System.Runtime.CompilerServices;
+using System.Runtime.Intrinsics;
 using HeatSpread.Solver.Multigrid;
 
 namespace HeatSpread.Solver;
 
 /// <summary>heat − conductances × temperature in double, straight from the user's network.</summary>
-internal static class TrueResidual
+internal static unsafe class TrueResidual
 {
     /// <summary>Residuals of the cells of one row of one sheet.</summary>
-    public static void Row(Conductances network, ReadOnlySpan<double> heat, ReadOnlySpan<double> temperature, int sheet, int row, Span<double> residual)
+    public static void Row(Conductances network, double* heat, double* temperature, int sheet, int row, double* residual)
     {
         int columns = network.Columns, start = (sheet * network.SheetStride) + (row * network.RowStride);
-        ReadOnlySpan<double> t = temperature.Slice(start, columns), h = heat.Slice(start, columns);
-        ReadOnlySpan<float> sink = network.ToSink.AsSpan(start, columns), east = network.East.AsSpan(start, columns);
-        for (var x = 0; x < columns; x++) residual[x] = h[x] - (sink[x] * t[x]);
-        for (var x = 0; x + 1 < columns; x++)
+        double* t = temperature + start;
+        fixed (float* sink = &network.ToSink[start], east = &network.East[start], north = &network.North[start], below = &network.Below[start])
         {
-            var flow = east[x] * (t[x + 1] - t[x]);
-            residual[x] += flow;
-            residual[x + 1] -= flow;
+            AlongRow(residual, heat + start, t, sink, east, columns);
+            if (row > 0) AddFlow(residual, t, t - network.RowStride, north - network.RowStride, columns);
+            if (row + 1 < network.Rows) AddFlow(residual, t, t + network.RowStride, north, columns);
+            if (sheet > 0) AddFlow(residual, t, t - network.SheetStride, below - network.SheetStride, columns);
+            if (sheet + 1 < network.Sheets) AddFlow(residual, t, t + network.SheetStride, below, columns);
         }
-
-        if (row > 0) AddFlow(residual, t, temperature.Slice(start - network.RowStride, columns), network.North.AsSpan(start - network.RowStride, columns));
-        if (row + 1 < network.Rows) AddFlow(residual, t, temperature.Slice(start + network.RowStride, columns), network.North.AsSpan(start, columns));
-        if (sheet > 0) AddFlow(residual, t, temperature.Slice(start - network.SheetStride, columns), network.Below.AsSpan(start - network.SheetStride, columns));
-        if (sheet + 1 < network.Sheets) AddFlow(residual, t, temperature.Slice(start + network.SheetStride, columns), network.Below.AsSpan(start, columns));
     }
 
-    private static void AddFlow(Span<double> residual, ReadOnlySpan<double> t, ReadOnlySpan<double> other, ReadOnlySpan<float> conductance)
+    /// <summary>residual = heat − what leaves to the sink and along the row.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void AlongRow(double* residual, double* heat, double* t, float* sink, float* east, int columns)
     {
-        for (var x = 0; x < residual.Length; x++) residual[x] += conductance[x] * (other[x] - t[x]);
+        residual[0] = heat[0] - (sink[0] * t[0]) + (columns > 1 ? east[0] * (t[1] - t[0]) : 0);
+        var x = 1;
+        for (; x + 17 <= columns; x += 16)
+        {
+            var (sinkLow, sinkHigh) = Vector512.Widen(Vector512.Load(sink + x));
+            var (eastLow, eastHigh) = Vector512.Widen(Vector512.Load(east + x));
+            var (westLow, westHigh) = Vector512.Widen(Vector512.Load(east + x - 1));
+            Vector512<double> own = Vector512.Load(t + x), next = Vector512.Load(t + x + 8);
+            (Vector512.Load(heat + x) - (sinkLow * own) + (eastLow * (Vector512.Load(t + x + 1) - own)) + (westLow * (Vector512.Load(t + x - 1) - own))).Store(residual + x);
+            (Vector512.Load(heat + x + 8) - (sinkHigh * next) + (eastHigh * (Vector512.Load(t + x + 9) - next)) + (westHigh * (Vector512.Load(t + x + 7) - next))).Store(residual + x + 8);
+        }
+
+        for (; x < columns; x++)
+            residual[x] = heat[x] - (sink[x] * t[x]) + (x + 1 < columns ? east[x] * (t[x + 1] - t[x]) : 0) + (east[x - 1] * (t[x - 1] - t[x]));
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void AddFlow(double* residual, double* t, double* other, float* conductance, int columns)
+    {
+        var x = 0;
+        for (; x + 16 <= columns; x += 16)
+        {
+            var (low, high) = Vector512.Widen(Vector512.Load(conductance + x));
+            (Vector512.Load(residual + x) + (low * (Vector512.Load(other + x) - Vector512.Load(t + x)))).Store(residual + x);
+            (Vector512.Load(residual + x + 8) + (high * (Vector512.Load(other + x + 8) - Vector512.Load(t + x + 8)))).Store(residual + x + 8);
+        }
+
+        for (; x < columns; x++) residual[x] += conductance[x] * (other[x] - t[x]);
     }
 }

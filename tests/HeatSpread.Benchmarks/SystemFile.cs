@@ -11,6 +11,8 @@ internal sealed class SystemFile
 {
     private SystemFile(long[] extents, long[] rowStart, int[] column, double[] value, double[] rhs) => (Extents, RowStart, Column, Value, Rhs) = (extents, rowStart, column, value, rhs);
 
+    private int[]? _cellOfUnknown;
+
     public long[] Extents { get; }
 
     public long[] RowStart { get; }
@@ -90,6 +92,33 @@ internal sealed class SystemFile
         }
 
         return (Math.Sqrt(rr / bb), heatIn, heatOut);
+    }
+
+    /// <summary>Residual of the file's own rows, in the order of cells; returns its 2-norm over that of the right-hand side.</summary>
+    public double Residual(double[] temperature, int[] unknownOfCell, int threads, double[] residual)
+    {
+        var cellOfUnknown = _cellOfUnknown ??= Inverse(unknownOfCell);
+        double[] squares = new double[threads], own = new double[threads];
+        Parallel.For(0, threads, new ParallelOptions { MaxDegreeOfParallelism = threads }, k =>
+        {
+            for (long i = (long)residual.Length * k / threads, end = (long)residual.Length * (k + 1) / threads; i < end; i++)
+            {
+                var r = unknownOfCell[i];
+                double q = Rhs[r];
+                own[k] += q * q;
+                for (var e = RowStart[r]; e < RowStart[r + 1]; e++) q -= Value[e] * temperature[cellOfUnknown[Column[e]]];
+                residual[i] = q;
+                squares[k] += q * q;
+            }
+        });
+        return Math.Sqrt(squares.Sum() / own.Sum());
+    }
+
+    private static int[] Inverse(int[] unknownOfCell)
+    {
+        var inverse = new int[unknownOfCell.Length];
+        for (var i = 0; i < inverse.Length; i++) inverse[unknownOfCell[i]] = i;
+        return inverse;
     }
 
     private double Diagonal(long row)

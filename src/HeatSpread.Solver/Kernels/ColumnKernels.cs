@@ -4,86 +4,107 @@ using System.Runtime.Intrinsics;
 namespace HeatSpread.Solver.Kernels;
 
 /// <summary>
-/// Exact solves of vertical columns, sixteen side by side. A column's matrix is tridiagonal with factor L D Lᵀ: <c>inverse[s]</c> is 1 / D and
-/// <c>multiplier[s]</c> the conductance to the next sheet over D. Both are zero where there is no cell, so that absent cells stay at zero.
-/// All arrays are one row: <c>sheets</c> runs of <c>half</c> floats, a multiple of 16.
+/// Exact solves of the vertical columns of one row, sixteen side by side. A column's matrix is tridiagonal with factor L D Lᵀ: <c>inverse[s]</c> is 1 / D
+/// and <c>multiplier[s]</c> the conductance to the next sheet over D. Both are zero where there is no cell, so that absent cells stay at zero.
+/// All arrays are one row: <c>sheets</c> runs of <c>half</c> floats, a multiple of 16. One sheet after the other: each pass then reads few streams.
 /// </summary>
 internal static unsafe class ColumnKernels
 {
     /// <summary>x = T⁻¹ (rhs + lateral sum); <paramref name="rhs"/> may be null for zero.</summary>
-    [SkipLocalsInit]
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static void Relax(float* x, float* rhs, in RowStencil n, float* inverse, float* multiplier, int sheets, int half)
+    public static void Relax(float* x, float* rhs, RowStencil n, float* inverse, float* multiplier, int sheets, int half)
     {
-        var y = stackalloc Vector512<float>[sheets];
-        for (var h = 0; h < half; h += 16)
+        float* w = n.West, wv = n.WestValue, e = n.East, ev = n.EastValue, u = n.North, uv = n.NorthValue, d = n.South, dv = n.SouthValue;
+        for (int i = 0, count = sheets * half; i < count; i += 16)
         {
-            var carry = Vector512<float>.Zero;
-            for (int s = 0, i = h; s < sheets; s++, i += half)
-            {
-                var f = Lateral(n, i);
-                if (rhs != null) f += Vector512.Load(rhs + i);
-                f += carry;
-                y[s] = f;
-                carry = f * Vector512.Load(multiplier + i);
-            }
-
-            BackSubstitute(x, y, inverse, multiplier, sheets, half, h);
+            var f = Vector512.Load(w + i) * Vector512.Load(wv + i);
+            var g = Vector512.Load(u + i) * Vector512.Load(uv + i);
+            f = Vector512.MultiplyAddEstimate(Vector512.Load(e + i), Vector512.Load(ev + i), f);
+            g = Vector512.MultiplyAddEstimate(Vector512.Load(d + i), Vector512.Load(dv + i), g);
+            if (rhs != null) g += Vector512.Load(rhs + i);
+            if (i >= half) f = Vector512.MultiplyAddEstimate(Vector512.Load(x + i - half), Vector512.Load(multiplier + i - half), f);
+            (f + g).Store(x + i);
         }
+
+        BackSubstitute(x, inverse, multiplier, sheets, half);
     }
 
     /// <summary>x = T⁻¹ (rhs + extra); <paramref name="extra"/> may be null for zero.</summary>
-    [SkipLocalsInit]
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static void Solve(float* x, float* rhs, float* extra, float* inverse, float* multiplier, int sheets, int half)
     {
-        var y = stackalloc Vector512<float>[sheets];
-        for (var h = 0; h < half; h += 16)
+        for (int i = 0, count = sheets * half; i < count; i += 16)
         {
-            var carry = Vector512<float>.Zero;
-            for (int s = 0, i = h; s < sheets; s++, i += half)
-            {
-                var f = Vector512.Load(rhs + i) + carry;
-                if (extra != null) f += Vector512.Load(extra + i);
-                y[s] = f;
-                carry = f * Vector512.Load(multiplier + i);
-            }
-
-            BackSubstitute(x, y, inverse, multiplier, sheets, half, h);
+            var f = Vector512.Load(rhs + i);
+            if (extra != null) f += Vector512.Load(extra + i);
+            if (i >= half) f = Vector512.MultiplyAddEstimate(Vector512.Load(x + i - half), Vector512.Load(multiplier + i - half), f);
+            f.Store(x + i);
         }
+
+        BackSubstitute(x, inverse, multiplier, sheets, half);
     }
 
     /// <summary>target = lateral sum + <paramref name="sign"/> target.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static void LateralSum(float* target, in RowStencil n, float sign, int sheets, int half)
+    public static void LateralSum(float* target, RowStencil n, float sign, int sheets, int half)
     {
+        float* w = n.West, wv = n.WestValue, e = n.East, ev = n.EastValue, u = n.North, uv = n.NorthValue, d = n.South, dv = n.SouthValue;
         var factor = Vector512.Create(sign);
         for (int i = 0, count = sheets * half; i < count; i += 16)
         {
-            var f = Lateral(n, i);
-            if (sign != 0) f += factor * Vector512.Load(target + i);
-            f.Store(target + i);
+            var f = Vector512.Load(w + i) * Vector512.Load(wv + i);
+            var g = Vector512.Load(u + i) * Vector512.Load(uv + i);
+            f = Vector512.MultiplyAddEstimate(Vector512.Load(e + i), Vector512.Load(ev + i), f);
+            g = Vector512.MultiplyAddEstimate(Vector512.Load(d + i), Vector512.Load(dv + i), g);
+            if (sign != 0) f = Vector512.MultiplyAddEstimate(factor, Vector512.Load(target + i), f);
+            (f + g).Store(target + i);
         }
     }
 
-    [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static Vector512<float> Lateral(in RowStencil n, int i)
+    /// <summary>
+    /// Pivots of the columns from vertical conductances (which <paramref name="multiplier"/> holds at first), lateral ones and those to the sink. A pivot is
+    /// what the cell conducts elsewhere (neighbours, sink, through the sheets above) plus the conductance to the next sheet: only sums of positive
+    /// numbers appear, so no digits cancel (Grassmann, Taksar, Heyman 1985).
+    /// </summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public static void Factor(float* inverse, float* multiplier, float* sink, RowStencil n, int sheets, int half)
     {
-        var a = Vector512.Load(n.West + i) * Vector512.Load(n.WestValue + i);
-        var b = Vector512.Load(n.North + i) * Vector512.Load(n.NorthValue + i);
-        a = Vector512.MultiplyAddEstimate(Vector512.Load(n.East + i), Vector512.Load(n.EastValue + i), a);
-        b = Vector512.MultiplyAddEstimate(Vector512.Load(n.South + i), Vector512.Load(n.SouthValue + i), b);
-        return a + b;
+        for (int i = 0, count = sheets * half; i < count; i += 16)
+        {
+            var elsewhere = Vector512.Load(sink + i) + (Vector512.Load(n.West + i) + Vector512.Load(n.East + i)) + (Vector512.Load(n.North + i) + Vector512.Load(n.South + i));
+            // Until the next sheet has used it, the inverse's place holds what the cell conducts elsewhere.
+            if (i >= half)
+            {
+                var above = Vector512.Load(inverse + i - half);
+                var m = Vector512.Load(multiplier + i - half);
+                var pivot = above + m;
+                var inverted = Vector512.GreaterThan(pivot, Vector512<float>.Zero) & (Vector512<float>.One / pivot);
+                m *= inverted;
+                elsewhere += m * above;
+                m.Store(multiplier + i - half);
+                inverted.Store(inverse + i - half);
+            }
+
+            elsewhere.Store(inverse + i);
+        }
+
+        for (int i = (sheets - 1) * half, count = sheets * half; i < count; i += 16)
+        {
+            var pivot = Vector512.Load(inverse + i);
+            (Vector512.GreaterThan(pivot, Vector512<float>.Zero) & (Vector512<float>.One / pivot)).Store(inverse + i);
+            Vector512<float>.Zero.Store(multiplier + i);
+        }
     }
 
-    [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static void BackSubstitute(float* x, Vector512<float>* y, float* inverse, float* multiplier, int sheets, int half, int h)
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void BackSubstitute(float* x, float* inverse, float* multiplier, int sheets, int half)
     {
-        var above = Vector512<float>.Zero;
-        for (int s = sheets - 1, i = h + ((sheets - 1) * half); s >= 0; s--, i -= half)
+        var last = (sheets - 1) * half;
+        for (var i = last; i < last + half; i += 16) (Vector512.Load(x + i) * Vector512.Load(inverse + i)).Store(x + i);
+        for (var start = last - half; start >= 0; start -= half)
         {
-            above = Vector512.MultiplyAddEstimate(Vector512.Load(multiplier + i), above, y[s] * Vector512.Load(inverse + i));
-            above.Store(x + i);
+            for (int i = start, end = start + half; i < end; i += 16)
+                Vector512.MultiplyAddEstimate(Vector512.Load(multiplier + i), Vector512.Load(x + i + half), Vector512.Load(x + i) * Vector512.Load(inverse + i)).Store(x + i);
         }
     }
 }

@@ -1,60 +1,106 @@
 using System.Runtime.CompilerServices;
+using System.Runtime.Intrinsics;
+
 namespace HeatSpread.Solver.Kernels;
 
 /// <summary>
 /// Between a level and the next coarser one, one sheet of one row at a time. Coarse columns are the fine ones at even x and even y. A black column in
-/// an even row lies between the coarse columns h and h + 1 of that row, one in an odd row between coarse rows; <c>weight</c> is the share of the
+/// an even row lies between the coarse columns h and h + 1 of that row, one in an odd row between coarse rows; its weight is the share of the
 /// western or southern one, the other has the rest. Red columns need no weights: their residual is zero and their values are relaxed next.
+/// Runs are multiples of 16 long; empty places hold zero residuals.
 /// </summary>
 internal static unsafe class TransferKernels
 {
-    /// <summary>coarse[h] += shares of a black even row's residuals.</summary>
+    /// <summary>coarse = shares of the residuals of a black even row, of the odd row north of it (near share) and of the one south of it (far share).</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static void RestrictEvenRow(float* coarse, float* residual, float* weight, int coarseColumns)
+    public static void Restrict(float* coarse, float* residual, float* weight, int rowStride, int half)
     {
-        for (var h = 0; h < coarseColumns; h++)
-            coarse[h] += weight[h] * residual[h] + (1 - weight[h - 1]) * residual[h - 1];
+        for (var h = 0; h < half; h += 16)
+        {
+            Vector512<float> west = Vector512.Load(residual + h - 1), south = Vector512.Load(residual - rowStride + h);
+            var sum = Vector512.Load(weight + h) * Vector512.Load(residual + h) + (west - Vector512.Load(weight + h - 1) * west);
+            sum += Vector512.Load(weight + rowStride + h) * Vector512.Load(residual + rowStride + h) + (south - Vector512.Load(weight - rowStride + h) * south);
+            sum.Store(coarse + h);
+        }
     }
 
-    /// <summary>coarse[h] += shares of the black odd row to the north (weight) and of the one to the south (rest).</summary>
+    /// <summary>x += weight × first + (1 − weight) × second.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static void RestrictOddRow(float* coarse, float* residual, float* weight, bool southern, int coarseColumns)
+    public static void Prolong(float* x, float* weight, float* first, float* second, int half)
     {
-        for (var h = 0; h < coarseColumns; h++)
-            coarse[h] += (southern ? weight[h] : 1 - weight[h]) * residual[h];
-    }
-
-    /// <summary>x[h] += weight first[h] + (1 - weight) second[h].</summary>
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static void Prolong(float* x, float* weight, float* first, float* second, int count)
-    {
-        for (var h = 0; h < count; h++)
-            x[h] += second[h] + weight[h] * (first[h] - second[h]);
+        for (var h = 0; h < half; h += 16)
+        {
+            Vector512<float> far = Vector512.Load(second + h), change = Vector512.Load(weight + h) * (Vector512.Load(first + h) - far) + far;
+            (Vector512.Load(x + h) + change).Store(x + h);
+        }
     }
 
     /// <summary>Splits a row in natural order into its two colours.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static void Split(float* even, float* odd, float* natural, int columns)
     {
-        for (var x = 0; x + 1 < columns; x += 2)
+        var x = 0;
+        for (; x + 32 <= columns; x += 32)
         {
-            even[x >> 1] = natural[x];
-            odd[x >> 1] = natural[x + 1];
+            Vector512<ulong> a = Vector512.Load(natural + x).AsUInt64(), b = Vector512.Load(natural + x + 16).AsUInt64();
+            Vector512.Narrow(a, b).AsSingle().Store(even + (x >> 1));
+            Vector512.Narrow(a >>> 32, b >>> 32).AsSingle().Store(odd + (x >> 1));
         }
 
-        if ((columns & 1) != 0) even[columns >> 1] = natural[columns - 1];
+        for (; x < columns; x++) ((x & 1) == 0 ? even : odd)[x >> 1] = natural[x];
     }
 
     /// <summary>Joins the two colours of a row into natural order.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static void Join(float* natural, float* even, float* odd, int columns)
     {
-        for (var x = 0; x + 1 < columns; x += 2)
+        var x = 0;
+        for (; x + 32 <= columns; x += 32)
         {
-            natural[x] = even[x >> 1];
-            natural[x + 1] = odd[x >> 1];
+            var (evenLow, evenHigh) = Vector512.Widen(Vector512.Load(even + (x >> 1)).AsUInt32());
+            var (oddLow, oddHigh) = Vector512.Widen(Vector512.Load(odd + (x >> 1)).AsUInt32());
+            (evenLow | (oddLow << 32)).AsSingle().Store(natural + x);
+            (evenHigh | (oddHigh << 32)).AsSingle().Store(natural + x + 16);
         }
 
-        if ((columns & 1) != 0) natural[columns - 1] = even[columns >> 1];
+        for (; x < columns; x++) natural[x] = ((x & 1) == 0 ? even : odd)[x >> 1];
+    }
+
+    /// <summary>target += natural-order values in single precision.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public static void AddWidened(double* target, float* values, int count)
+    {
+        var x = 0;
+        for (; x + 16 <= count; x += 16)
+        {
+            var (low, high) = Vector512.Widen(Vector512.Load(values + x));
+            (Vector512.Load(target + x) + low).Store(target + x);
+            (Vector512.Load(target + x + 8) + high).Store(target + x + 8);
+        }
+
+        for (; x < count; x++) target[x] += values[x];
+    }
+
+    /// <summary>Single-precision copy; returns the sum of squares in double.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public static double NarrowWithSquares(float* target, double* values, int count)
+    {
+        Vector512<double> sum = default;
+        var x = 0;
+        for (; x + 16 <= count; x += 16)
+        {
+            Vector512<double> low = Vector512.Load(values + x), high = Vector512.Load(values + x + 8);
+            sum += (low * low) + (high * high);
+            Vector512.Narrow(low, high).Store(target + x);
+        }
+
+        var total = Vector512.Sum(sum);
+        for (; x < count; x++)
+        {
+            target[x] = (float)values[x];
+            total += values[x] * values[x];
+        }
+
+        return total;
     }
 }

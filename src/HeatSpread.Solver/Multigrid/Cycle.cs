@@ -6,7 +6,7 @@ namespace HeatSpread.Solver.Multigrid;
 /// One V(1,1) cycle (Brandt, Math. Comp. 31, 1977) with zebra-free red-black column relaxation; symmetric, so that conjugate gradients may use it: black then red
 /// on the way down, red then black on the way up, nodes first and last.
 /// </summary>
-internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, CancellationToken cancellationToken)
+internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, ThreadTeam team, CancellationToken cancellationToken)
 {
     /// <summary>From the right-hand side of a level to its correction, both in the workspace. The finest level's red right-hand side is zero.</summary>
     public void Run(int l)
@@ -30,27 +30,28 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Can
         var level = hierarchy.Levels[l];
         var w = workspace.Levels[l];
         float* red = w.X[0].Pointer, black = w.X[1].Pointer, rhs = BlackRhs(l), residual = w.BlackResidual.Pointer;
-        int rows = level.Shape.Rows;
-        if (level.Nodes is { } nodes)
+        var first = level.Nodes != null || level.Runs != null;
+        if (first)
         {
             w.X[0].Span.Clear();
             w.X[1].Span.Clear();
-            nodes.CorrectFromZero(NodeRhs(l), RedRhs(l), rhs, red, black, w.NodeX, workspace.Nodes);
-            for (var row = 0; row < rows; row++)
+            level.Nodes?.CorrectFromZero(NodeRhs(l), RedRhs(l), rhs, red, black, w.NodeX, workspace.Nodes);
+            level.Runs?.SolveFromZero(RedRhs(l), rhs, red, w.RunChange, 0, level.Runs.Chains);
+            ForRows(l, row =>
             {
                 level.LateralSum(1, row, residual, red, 0);
                 level.SolveColumns(1, row, black, rhs, residual);
-                nodes.AddToColumns(1, row, black, w.NodeX);
-            }
+                level.Nodes?.AddToColumns(1, row, black, w.NodeX);
+            });
         }
         else
         {
-            for (var row = 0; row < rows; row++) level.SolveColumns(1, row, black, rhs, null);
+            ForRows(l, row => level.SolveColumns(1, row, black, rhs, null));
         }
 
         RelaxAll(l, 0);
         // What a black column's balance lacks now is what its red neighbours changed since it was relaxed.
-        for (var row = 0; row < rows; row++) level.LateralSum(1, row, residual, red, level.Nodes == null ? 0 : -1);
+        ForRows(l, row => level.LateralSum(1, row, residual, red, first ? -1 : 0));
         level.Nodes?.Residual(NodeRhs(l), w.NodeX, red, black, workspace.Nodes.Residual);
         level.Nodes?.GiveShares(residual, workspace.Nodes.Residual);
     }
@@ -60,8 +61,11 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Can
         RelaxAll(l, 0);
         RelaxAll(l, 1);
         if (l == 0) return;
+        var level = hierarchy.Levels[l];
         var w = workspace.Levels[l];
-        hierarchy.Levels[l].Nodes?.CorrectAtEnd(hierarchy.Levels[l], NodeRhs(l), RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.NodeX, workspace.Nodes, changeRed: true);
+        level.Runs?.SolveAtEnd(level, RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.RunChange, 0, level.Runs.Chains);
+        level.Nodes?.CorrectAtEnd(level, NodeRhs(l), RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.NodeX, workspace.Nodes, changeRed: true);
+        level.Runs?.Apply(w.X[0].Pointer, w.X[1].Pointer, w.RunChange, 0, level.Runs.Chains);
     }
 
     private void RelaxAll(int l, int color)
@@ -69,30 +73,30 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Can
         var level = hierarchy.Levels[l];
         var w = workspace.Levels[l];
         float* x = w.X[color].Pointer, others = w.X[1 - color].Pointer, rhs = color == 0 ? RedRhs(l) : BlackRhs(l);
-        for (var row = 0; row < level.Shape.Rows; row++)
+        ForRows(l, row =>
         {
             level.Relax(color, row, x, rhs, others);
             level.Nodes?.AddToColumns(color, row, x, w.NodeX);
-        }
+        });
     }
 
     private void Restrict(int l)
     {
         var shape = hierarchy.Levels[l].Shape;
         float* residual = workspace.Levels[l].BlackResidual.Pointer, weight = hierarchy.Levels[l].Weight.Pointer, natural = workspace.Natural[l].Pointer;
-        for (var row = 0; row < shape.CoarseRows; row++)
+        team.ForRows(shape.CoarseRows, shape.RowStride, (from, end) =>
         {
-            for (var s = 0; s < shape.Sheets; s++)
+            for (var row = from; row < end; row++)
             {
-                var to = natural + Shape.Lanes + (row * shape.RowStride) + (s * shape.Half);
-                var i = shape.RowStart(2 * row) + (s * shape.Half);
-                new Span<float>(to, shape.Half).Clear();
-                TransferKernels.RestrictEvenRow(to, residual + i, weight + i, shape.CoarseColumns);
-                TransferKernels.RestrictOddRow(to, residual + i + shape.RowStride, weight + i + shape.RowStride, true, shape.CoarseColumns);
-                TransferKernels.RestrictOddRow(to, residual + i - shape.RowStride, weight + i - shape.RowStride, false, shape.CoarseColumns);
-                SplitToCoarse(l, row, s, to);
+                for (var s = 0; s < shape.Sheets; s++)
+                {
+                    var to = natural + Shape.Lanes + (row * shape.RowStride) + (s * shape.Half);
+                    var i = shape.RowStart(2 * row) + (s * shape.Half);
+                    TransferKernels.Restrict(to, residual + i, weight + i, shape.RowStride, shape.Half);
+                    SplitToCoarse(l, row, s, to);
+                }
             }
-        }
+        });
 
         var nodeRhs = l + 1 < hierarchy.Levels.Length ? workspace.Levels[l + 1].NodeRhs : workspace.CoarsestRhs.AsSpan(hierarchy.Coarsest.Cells);
         workspace.Nodes.Residual.CopyTo(nodeRhs);
@@ -119,15 +123,15 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Can
         var level = hierarchy.Levels[l];
         var shape = level.Shape;
         float* black = workspace.Levels[l].X[1].Pointer, natural = workspace.Natural[l].Pointer + Shape.Lanes;
-        for (var row = 0; row < shape.Rows; row++)
+        ForRows(l, row =>
         {
             for (var s = 0; s < shape.Sheets; s++)
             {
                 var i = shape.RowStart(row) + (s * shape.Half);
                 var first = natural + ((row >> 1) * shape.RowStride) + (s * shape.Half);
-                TransferKernels.Prolong(black + i, level.Weight.Pointer + i, first, (row & 1) == 0 ? first + 1 : first + shape.RowStride, shape.CoarseColumns);
+                TransferKernels.Prolong(black + i, level.Weight.Pointer + i, first, (row & 1) == 0 ? first + 1 : first + shape.RowStride, shape.Half);
             }
-        }
+        });
 
         var change = l + 1 < hierarchy.Levels.Length ? workspace.Levels[l + 1].NodeX : workspace.CoarsestX.AsSpan(hierarchy.Coarsest.Cells);
         level.Nodes?.TakeShares(level, black, workspace.Natural[l].Pointer, change);
@@ -138,24 +142,35 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Can
     private void JoinFromCoarse(int l)
     {
         var fine = hierarchy.Levels[l].Shape;
-        for (var row = 0; row < fine.CoarseRows; row++)
+        team.ForRows(fine.CoarseRows, fine.RowStride, (from, end) =>
         {
-            for (var s = 0; s < fine.Sheets; s++)
-            {
-                var to = workspace.Natural[l].Pointer + Shape.Lanes + (row * fine.RowStride) + (s * fine.Half);
-                if (l + 1 == hierarchy.Levels.Length)
-                {
-                    for (var x = 0; x < fine.CoarseColumns; x++) to[x] = (float)workspace.CoarsestX[hierarchy.Coarsest.Index(s, row, x)];
-                    continue;
-                }
+            for (var row = from; row < end; row++) JoinRow(l, row);
+        });
+    }
 
-                var shape = hierarchy.Levels[l + 1].Shape;
-                int i = shape.RowStart(row) + (s * shape.Half), even = Shape.Parity(0, row);
-                var x1 = workspace.Levels[l + 1].X;
-                TransferKernels.Join(to, x1[even].Pointer + i, x1[1 - even].Pointer + i, shape.Columns);
+    private void JoinRow(int l, int row)
+    {
+        var fine = hierarchy.Levels[l].Shape;
+        for (var s = 0; s < fine.Sheets; s++)
+        {
+            var to = workspace.Natural[l].Pointer + Shape.Lanes + (row * fine.RowStride) + (s * fine.Half);
+            if (l + 1 == hierarchy.Levels.Length)
+            {
+                for (var x = 0; x < fine.CoarseColumns; x++) to[x] = (float)workspace.CoarsestX[hierarchy.Coarsest.Index(s, row, x)];
+                continue;
             }
+
+            var shape = hierarchy.Levels[l + 1].Shape;
+            int i = shape.RowStart(row) + (s * shape.Half), even = Shape.Parity(0, row);
+            var x1 = workspace.Levels[l + 1].X;
+            TransferKernels.Join(to, x1[even].Pointer + i, x1[1 - even].Pointer + i, shape.Columns);
         }
     }
+
+    private void ForRows(int l, Action<int> body) => team.ForRows(hierarchy.Levels[l].Shape.Rows, hierarchy.Levels[l].Shape.RowStride, (from, to) =>
+    {
+        for (var row = from; row < to && !cancellationToken.IsCancellationRequested; row++) body(row);
+    });
 
     private void SolveCoarsest() => hierarchy.Coarsest.Solve(workspace.CoarsestRhs, workspace.CoarsestX, workspace.CoarsestWork);
 

@@ -20,17 +20,17 @@ internal sealed class Hierarchy
 
     public WorkspacePool Pool { get; }
 
-    /// <summary>Size, unknowns, nonzeros and node links of each level, finest first.</summary>
-    public IReadOnlyList<(string Size, long Unknowns, long Nonzeros, int Links)> DescribeLevels()
+    /// <summary>Size, unknowns, nonzeros, node links and cells in thin runs of each level, finest first.</summary>
+    public IReadOnlyList<(string Size, long Unknowns, long Nonzeros, int Links, int RunCells)> DescribeLevels()
     {
-        var rows = Levels.Select(l => (Size(l.Shape.Columns, l.Shape.Rows, l.Shape.Sheets), l.Shape.Unknowns + NodeCount, l.Nonzeros, l.Nodes?.Pairs ?? 0)).ToList();
-        rows.Add((Size(Coarsest.Columns, Coarsest.Rows, Coarsest.Sheets), Coarsest.Unknowns, Coarsest.Nonzeros, 0));
+        var rows = Levels.Select(l => (Size(l.Shape.Columns, l.Shape.Rows, l.Shape.Sheets), l.Shape.Unknowns + NodeCount, l.CountNonzeros() + NodeCount, l.Nodes?.Pairs ?? 0, l.Runs?.Count ?? 0)).ToList();
+        rows.Add((Size(Coarsest.Columns, Coarsest.Rows, Coarsest.Sheets), Coarsest.Unknowns, Coarsest.Nonzeros, 0, 0));
         return rows;
     }
 
     private static string Size(int columns, int rows, int sheets) => FormattableString.Invariant($"{columns} x {rows} x {sheets}");
 
-    public static Hierarchy Build(Conductances finest, double[] nodeToSink, IReadOnlyCollection<(int, int, double)> nodeLinks, CancellationToken cancellationToken)
+    public static Hierarchy Build(Conductances finest, double[] nodeToSink, IReadOnlyCollection<(int, int, double)> nodeLinks, ThreadTeam team, CancellationToken cancellationToken)
     {
         var nodes = new NodeMatrix(nodeToSink, finest.Links, nodeLinks);
         List<Level> levels = [];
@@ -39,7 +39,7 @@ internal sealed class Hierarchy
         while ((long)current.Columns * current.Rows * current.Sheets > DirectUnknowns && (current.Columns > 2 || current.Rows > 2))
         {
             cancellationToken.ThrowIfCancellationRequested();
-            (var level, current, nodes) = BuildLevel(current, nodes, tiny, cancellationToken);
+            (var level, current, nodes) = BuildLevel(current, nodes, tiny, team, cancellationToken);
             levels.Add(level);
         }
 
@@ -48,47 +48,37 @@ internal sealed class Hierarchy
 
     private static float Largest(float[] values) => values.Length == 0 ? 0 : values.Max();
 
-    private static (Level Level, Conductances Coarse, NodeMatrix CoarseNodes) BuildLevel(Conductances source, NodeMatrix nodes, float tiny, CancellationToken cancellationToken)
+    private static (Level Level, Conductances Coarse, NodeMatrix CoarseNodes) BuildLevel(Conductances source, NodeMatrix nodes, float tiny, ThreadTeam team, CancellationToken cancellationToken)
     {
         var shape = new Shape(source.Columns, source.Rows, source.Sheets);
         var level = new Level(shape);
         AlignedFloats[] sink = [new(shape.Length), new(shape.Length)];
-        for (var row = 0; row < shape.Rows; row++) LevelPacking.Pack(source, level, sink, row);
-        for (var row = 0; row < shape.Rows; row++) Coarsening.Weights(level, row, tiny);
+        ForRows(team, shape, row => LevelPacking.Pack(source, level, sink, row));
+        ForRows(team, shape, row => Coarsening.Weights(level, row, tiny));
         cancellationToken.ThrowIfCancellationRequested();
         var linked = LinkedColumn.All(source);
         var condensation = new NodeCondensation(level, sink, nodes, linked);
         int half = shape.Half, length = half * shape.Sheets * shape.CoarseRows;
         var coarse = new Conductances(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, half * shape.Sheets, half,
             new float[length], new float[length], new float[length], new float[length], condensation.Links);
-        Coarsening.Galerkin(level, sink, coarse, 0, shape.CoarseRows);
+        team.ForRows(shape.CoarseRows, 2 * shape.RowStride, (from, to) => Coarsening.Galerkin(level, sink, coarse, from, to));
         condensation.Restore();
+        level.Runs = ThinRuns.Find(level, sink, linked, team);
         cancellationToken.ThrowIfCancellationRequested();
         foreach (var link in source.Links) sink[Shape.ColorOf(link.Column, link.Row)].Span[shape.ColumnStart(link.Column, link.Row) + (link.Sheet * half)] += (float)link.Conductance;
-        for (var row = 0; row < shape.Rows; row++)
+        ForRows(team, shape, row =>
         {
             LevelPacking.Factor(level, sink[0], 0, row);
             LevelPacking.Factor(level, sink[1], 1, row);
-        }
+        });
 
         GC.KeepAlive(sink);
-        level.Nonzeros = CountNonzeros(source);
         if (nodes.Count > 0) level.Nodes = new(level, nodes, linked);
         return (level, coarse, condensation.CoarseNodes);
     }
 
-    private static long CountNonzeros(Conductances c)
+    private static void ForRows(ThreadTeam team, Shape shape, Action<int> body) => team.ForRows(shape.Rows, shape.RowStride, (from, to) =>
     {
-        long count = (long)c.Columns * c.Rows * c.Sheets;
-        for (var s = 0; s < c.Sheets; s++)
-        {
-            for (var row = 0; row < c.Rows; row++)
-            {
-                var at = (s * c.SheetStride) + (row * c.RowStride);
-                for (var x = at; x < at + c.Columns; x++) count += (c.East[x] > 0 ? 2 : 0) + (c.North[x] > 0 ? 2 : 0) + (c.Below[x] > 0 ? 2 : 0);
-            }
-        }
-
-        return count + (2 * c.Links.Length);
-    }
+        for (var row = from; row < to; row++) body(row);
+    });
 }

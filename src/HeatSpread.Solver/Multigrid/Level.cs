@@ -8,13 +8,13 @@ internal sealed unsafe class Level
     public Level(Shape shape)
     {
         Shape = shape;
-        West = new(shape.Length);
-        East = new(shape.Length);
-        North = new(shape.Length);
-        South = new(shape.Length);
-        Weight = new(shape.Length);
-        Inverse = [new(shape.Length), new(shape.Length)];
-        Multiplier = [new(shape.Length), new(shape.Length)];
+        West = new(shape.Length, 0);
+        East = new(shape.Length, 1);
+        North = new(shape.Length, 2);
+        South = new(shape.Length, 3);
+        Inverse = [new(shape.Length, 4), new(shape.Length, 5)];
+        Multiplier = [new(shape.Length, 6), new(shape.Length, 7)];
+        Weight = new(shape.Length, 8);
     }
 
     public Shape Shape { get; }
@@ -40,8 +40,17 @@ internal sealed unsafe class Level
     /// <summary>Null where the level has no nodes.</summary>
     public NodeCoupling? Nodes { get; set; }
 
-    /// <summary>Conductances stored, both triangles and the diagonal.</summary>
-    public long Nonzeros { get; set; }
+    /// <summary>Null where there are none.</summary>
+    public ThinRuns? Runs { get; set; }
+
+    /// <summary>Entries of the cells' matrix, both triangles and the diagonal.</summary>
+    public long CountNonzeros()
+    {
+        long count = Shape.Unknowns;
+        AlignedFloats[] all = [West, East, North, South, .. Multiplier];
+        foreach (var g in all) count += 2L * g.Length - (2L * g.Span.Count(0f));
+        return count;
+    }
 
     /// <summary>Conductances of a row of one colour to its neighbours and the neighbours' <paramref name="values"/> (an array of the other colour).</summary>
     public RowStencil Row(int color, int row, float* values)

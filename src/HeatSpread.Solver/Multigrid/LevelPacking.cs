@@ -9,46 +9,33 @@ internal static unsafe class LevelPacking
     public static void Pack(Conductances source, Level level, AlignedFloats[] sink, int row)
     {
         var shape = level.Shape;
-        int redParity = Shape.Parity(0, row), columns = shape.Columns;
+        // By colour: 0 holds the even x where the row's first red cell is at x = 0.
+        int even = Shape.Parity(0, row), odd = 1 - even, columns = shape.Columns;
+        var unused = stackalloc float[shape.Half];
         fixed (float* east = source.East, north = source.North, below = source.Below, toSink = source.ToSink)
         {
             for (var s = 0; s < shape.Sheets; s++)
             {
-                long at = ((long)s * source.SheetStride) + ((long)row * source.RowStride);
-                int to = shape.RowStart(row) + (s * shape.Half), even = redParity, odd = 1 - redParity;
+                int at = (s * source.SheetStride) + (row * source.RowStride), to = shape.RowStart(row) + (s * shape.Half);
                 TransferKernels.Split(level.Multiplier[even].Pointer + to, level.Multiplier[odd].Pointer + to, below + at, columns);
                 TransferKernels.Split(sink[even].Pointer + to, sink[odd].Pointer + to, toSink + at, columns);
-                for (int h = 0, x = redParity; x < columns; h++, x += 2)
-                {
-                    if (x > 0) level.West.Pointer[to + h] = east[at + x - 1];
-                    if (x + 1 < columns) level.East.Pointer[to + h] = east[at + x];
-                    if (row + 1 < shape.Rows) level.North.Pointer[to + h] = north[at + x];
-                    if (row > 0) level.South.Pointer[to + h] = north[at + x - source.RowStride];
-                }
+                SplitRed(level.North.Pointer + to, unused, north + at, columns, even == 0);
+                if (row > 0) SplitRed(level.South.Pointer + to, unused, north + at - source.RowStride, columns, even == 0);
+                // What is east of a black cell is west of the next red one.
+                float* redEast = level.East.Pointer + to, redWest = level.West.Pointer + to;
+                if (even == 0) TransferKernels.Split(redEast, redWest + 1, east + at, columns);
+                else TransferKernels.Split(redWest, redEast, east + at, columns);
             }
         }
     }
 
-    /// <summary>
-    /// Factors the columns of one row and colour in place. Each pivot is what the column conducts to elsewhere (neighbours, sink, sheets above)
-    /// plus the conductance to the next sheet; only sums of positive numbers appear, so no digits cancel (Grassmann, Taksar, Heyman 1985).
-    /// </summary>
+    private static void SplitRed(float* red, float* unused, float* natural, int columns, bool redFirst) =>
+        TransferKernels.Split(redFirst ? red : unused, redFirst ? unused : red, natural, columns);
+
+    /// <summary>Factors the columns of one row and colour in place.</summary>
     public static void Factor(Level level, AlignedFloats sink, int color, int row)
     {
-        var shape = level.Shape;
-        int start = shape.RowStart(row), sheets = shape.Sheets, half = shape.Half;
-        float* inverse = level.Inverse[color].Pointer + start, multiplier = level.Multiplier[color].Pointer + start, extra = sink.Pointer + start;
-        var n = level.Row(color, row, null);
-        for (var h = 0; h < half; h++)
-        {
-            var fromAbove = 0f;
-            for (int s = 0, i = h; s < sheets; s++, i += half)
-            {
-                float elsewhere = fromAbove + extra[i] + n.West[i] + n.East[i] + n.North[i] + n.South[i], vertical = multiplier[i], pivot = elsewhere + vertical;
-                inverse[i] = pivot > 0 ? 1 / pivot : 0;
-                multiplier[i] = vertical * inverse[i];
-                fromAbove = multiplier[i] * elsewhere;
-            }
-        }
+        var i = level.Shape.RowStart(row);
+        ColumnKernels.Factor(level.Inverse[color].Pointer + i, level.Multiplier[color].Pointer + i, sink.Pointer + i, level.Row(color, row, null), level.Shape.Sheets, level.Shape.Half);
     }
 }

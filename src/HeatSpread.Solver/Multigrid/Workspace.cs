@@ -7,7 +7,7 @@ internal sealed class Workspace
 {
     public Workspace(Hierarchy hierarchy)
     {
-        Levels = [.. hierarchy.Levels.Select((level, l) => new LevelWorkspace(level.Shape, hierarchy.NodeCount))];
+        Levels = [.. hierarchy.Levels.Select((level, l) => new LevelWorkspace(level.Shape, hierarchy.NodeCount, level.Runs?.Count ?? 0))];
         Natural = [.. hierarchy.Levels.Select(level => new AlignedFloats(((level.Shape.CoarseRows + 1) * level.Shape.RowStride) + (2 * Shape.Lanes)))];
         CoarsestRhs = new double[hierarchy.Coarsest.Unknowns];
         CoarsestX = new double[hierarchy.Coarsest.Unknowns];
@@ -15,7 +15,7 @@ internal sealed class Workspace
         Nodes = new(hierarchy.NodeCount);
         var length = hierarchy.Levels.Length > 0 ? hierarchy.Levels[0].Shape.Length : 0;
         int nodes = hierarchy.NodeCount;
-        (Residual, Direction, Image, Correction) = (new(length, nodes), new(length, nodes), new(length, nodes), new(length, nodes));
+        (Residual, Direction, Image, Correction) = (new(length, nodes, 14), new(length, nodes, 15), new(length, nodes, 9), new(length, nodes, 8));
     }
 
     public LevelWorkspace[] Levels { get; }
@@ -44,8 +44,8 @@ internal sealed class Workspace
 /// <summary>A vector over the black cells of the finest level and the nodes.</summary>
 internal sealed class ReducedVector(AlignedFloats cells, double[] nodes)
 {
-    public ReducedVector(int length, int nodes)
-        : this(new(length), new double[nodes])
+    public ReducedVector(int length, int nodes, int skew)
+        : this(new(length, skew), new double[nodes])
     {
     }
 
@@ -60,14 +60,17 @@ internal sealed class ReducedVector(AlignedFloats cells, double[] nodes)
     }
 }
 
-internal sealed class LevelWorkspace(Shape shape, int nodes)
+internal sealed class LevelWorkspace(Shape shape, int nodes, int runCells)
 {
     /// <summary>By colour. The finest level uses none of its own.</summary>
-    public AlignedFloats[] Rhs { get; } = [new(shape.Length), new(shape.Length)];
+    public AlignedFloats[] Rhs { get; } = [new(shape.Length, 9), new(shape.Length, 10)];
 
-    public AlignedFloats[] X { get; } = [new(shape.Length), new(shape.Length)];
+    public AlignedFloats[] X { get; } = [new(shape.Length, 11), new(shape.Length, 12)];
 
-    public AlignedFloats BlackResidual { get; } = new(shape.Length);
+    public AlignedFloats BlackResidual { get; } = new(shape.Length, 13);
+
+    /// <summary>Last changes of the cells in thin runs.</summary>
+    public float[] RunChange { get; } = new float[runCells];
 
     public double[] NodeRhs { get; } = new double[nodes];
 

@@ -1,0 +1,144 @@
+namespace HeatSpread.Solver.Multigrid;
+
+/// <summary>
+/// Chains of cells one cell wide, such as parallel tracks: neighbouring ones may carry errors of opposite sign that no coarse grid holds, so each chain
+/// is solved exactly as a line (Thomas' algorithm), first and last in every cycle. Chains follow bends and staircases.
+/// </summary>
+internal sealed unsafe class ThinRuns
+{
+    private readonly int _half;
+    private readonly int[] _start, _place;
+    private readonly byte[] _color;
+    private readonly Cell[] _cells;
+
+    private ThinRuns(int half, int[] start, int[] place, byte[] color, Cell[] cells) => (_half, _start, _place, _color, _cells) = (half, start, place, color, cells);
+
+    /// <summary>Cells in chains.</summary>
+    public int Count => _place.Length;
+
+    public int Chains => _start.Length - 1;
+
+    /// <summary>Sets the red cells of all chains to the chains' own solution for a right-hand side, from zero elsewhere.</summary>
+    /// <param name="redRhs">Null for zero.</param>
+    /// <param name="blackRhs">All cells of that colour.</param>
+    /// <param name="red">Values.</param>
+    /// <param name="scratch">At least <see cref="Count"/>.</param>
+    /// <param name="from">First chain.</param>
+    /// <param name="to">Behind the last.</param>
+    public void SolveFromZero(float* redRhs, float* blackRhs, float* red, float[] scratch, int from, int to)
+    {
+        for (int k = _start[from], end = _start[to]; k < end; k++) scratch[k] = _color[k] == 1 ? blackRhs[_place[k]] : redRhs == null ? 0 : redRhs[_place[k]];
+        for (var run = from; run < to; run++) SolveChain(scratch, _start[run], _start[run + 1]);
+        for (int k = _start[from], end = _start[to]; k < end; k++)
+        {
+            if (_color[k] == 0) red[_place[k]] += scratch[k];
+        }
+    }
+
+    /// <summary>Changes of the chains' cells that balance them, black columns being relaxed, red ones not; applied by <see cref="Apply"/>.</summary>
+    public void SolveAtEnd(Level level, float* redRhs, float* red, float* black, float[] change, int from, int to)
+    {
+        for (int k = _start[from], end = _start[to]; k < end; k++)
+        {
+            change[k] = 0;
+            if (_color[k] == 1) continue;
+            var i = _place[k];
+            ref readonly var c = ref _cells[k];
+            var west = i - 1 + c.Parity;
+            var sum = (c.Up * red[i - _half]) + (c.Down * red[i + _half]) - (c.Diagonal * red[i])
+                + (level.West.Pointer[i] * black[west]) + (level.East.Pointer[i] * black[west + 1])
+                + (level.North.Pointer[i] * black[i + level.Shape.RowStride]) + (level.South.Pointer[i] * black[i - level.Shape.RowStride]);
+            change[k] = redRhs == null ? sum : sum + redRhs[i];
+        }
+
+        for (var run = from; run < to; run++) SolveChain(change, _start[run], _start[run + 1]);
+    }
+
+    /// <summary>Adds changes to the cells; to the red ones only where <paramref name="red"/> is given.</summary>
+    public void Apply(float* red, float* black, float[] change, int from, int to)
+    {
+        for (int k = _start[from], end = _start[to]; k < end; k++)
+        {
+            if (_color[k] == 1) black[_place[k]] += change[k];
+            else if (red != null) red[_place[k]] += change[k];
+        }
+    }
+
+    /// <summary>image += column matrices × changes of the black cells.</summary>
+    public void AddColumnImage(float* image, float[] change)
+    {
+        for (var k = 0; k < _place.Length; k++)
+        {
+            if (_color[k] == 0) continue;
+            ref readonly var c = ref _cells[k];
+            image[_place[k]] += c.Diagonal * change[k];
+            image[_place[k] - _half] -= c.Up * change[k];
+            image[_place[k] + _half] -= c.Down * change[k];
+        }
+    }
+
+    private void SolveChain(float[] x, int from, int to)
+    {
+        var carry = 0f;
+        for (var k = from; k < to; k++)
+        {
+            x[k] += carry;
+            carry = x[k] * _cells[k].Multiplier;
+        }
+
+        var next = 0f;
+        for (var k = to - 1; k >= from; k--) x[k] = next = (x[k] * _cells[k].Inverse) + (_cells[k].Multiplier * next);
+    }
+
+    /// <summary>Finds the chains of a level that holds vertical conductances still.</summary>
+    /// <param name="level">The level.</param>
+    /// <param name="sink">Its conductances to the sink by colour.</param>
+    /// <param name="linked">Columns to leave out.</param>
+    /// <param name="team">Threads.</param>
+    public static ThinRuns? Find(Level level, AlignedFloats[] sink, LinkedColumn[] linked, ThreadTeam team)
+    {
+        var chains = new ChainFinder(level, linked, team).Chains();
+        if (chains.Count == 0) return null;
+        var count = chains.Sum(c => c.Count);
+        int[] start = new int[chains.Count + 1], place = new int[count];
+        var color = new byte[count];
+        var cells = new Cell[count];
+        for (int run = 0, k = 0; run < chains.Count; run++)
+        {
+            float carried = 0;
+            for (var n = 0; n < chains[run].Count; n++, k++)
+            {
+                var (c, i) = chains[run][n];
+                (color[k], place[k]) = ((byte)c, i);
+                var along = n + 1 < chains[run].Count ? ChainFinder.Between(level, chains[run][n], chains[run][n + 1]) : 0;
+                var behind = n > 0 ? ChainFinder.Between(level, chains[run][n - 1], chains[run][n]) : 0;
+                cells[k] = Factor(level, sink, c, i, along, behind, ref carried);
+            }
+
+            start[run + 1] = k;
+        }
+
+        return new(level.Shape.Half, start, place, color, cells);
+    }
+
+    private static Cell Factor(Level level, AlignedFloats[] sink, int color, int i, float along, float behind, ref float carried)
+    {
+        var shape = level.Shape;
+        int row = ((i - Shape.Lanes) / shape.RowStride) - 1, at = i - shape.RowStart(row), sheet = at / shape.Half;
+        var n = level.Row(color, row, null);
+        var vertical = level.Multiplier[color].Pointer;
+        float up = sheet > 0 ? vertical[i - shape.Half] : 0, down = sheet + 1 < shape.Sheets ? vertical[i] : 0;
+        var diagonal = n.West[at] + n.East[at] + n.North[at] + n.South[at] + up + down + sink[color].Pointer[i];
+        var elsewhere = Math.Max(0, diagonal - along - behind) + carried;
+        var pivot = elsewhere + along;
+        var inverse = pivot > 0 ? 1 / pivot : 0;
+        carried = along * inverse * elsewhere;
+        return new() { Up = up, Down = down, Diagonal = diagonal, Inverse = inverse, Multiplier = along * inverse, Parity = Shape.Parity(color, row) };
+    }
+
+    private struct Cell
+    {
+        public float Up, Down, Diagonal, Inverse, Multiplier;
+        public int Parity;
+    }
+}

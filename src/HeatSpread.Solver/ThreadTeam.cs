@@ -1,0 +1,119 @@
+namespace HeatSpread.Solver;
+
+/// <summary>
+/// Threads that share the rows of a loop. Each takes pieces of its own part first, then of the others': a thread that the operating system has set aside
+/// holds up the rest by one piece at most. Waiting threads spin for some microseconds, then give their time slice away, so that other work on the same
+/// cores is not starved. Loop bodies write each row alone and do not throw; results do not depend on who took which piece.
+/// </summary>
+internal sealed class ThreadTeam : IDisposable
+{
+    /// <summary>Floats below which a loop is not worth sharing.</summary>
+    private const int LeastWork = 1 << 14;
+
+    /// <summary>Floats that make a piece worth taking.</summary>
+    private const int PieceWork = 1 << 13;
+
+    private const int MostPieces = 8;
+    private const int Spins = 100;
+    private const int Yields = 20_000;
+
+    /// <summary>Places between counters, so that no two lie on one cache line.</summary>
+    private const int Spread = 16;
+
+    private readonly Thread[] _workers;
+    private readonly long[] _taken;
+    private Action<int, int> _body = (_, _) => { };
+    private int _rows, _pieces, _finished;
+    private volatile int _generation;
+    private volatile bool _ended;
+
+    /// <param name="threads">At least 1, the caller's own among them.</param>
+    public ThreadTeam(int threads)
+    {
+        Threads = threads;
+        _taken = new long[threads * Spread];
+        _workers = new Thread[threads - 1];
+        for (var k = 0; k < _workers.Length; k++)
+        {
+            var index = k + 1;
+            _workers[k] = new Thread(() => Serve(index), 1 << 18) { IsBackground = true, Name = "solver" };
+            _workers[k].Start();
+        }
+    }
+
+    public int Threads { get; }
+
+    /// <summary>Threads worth having for a number of cells.</summary>
+    public static int Useful(int threads, long cells) => (int)Math.Clamp(cells / 20_000, 1, threads);
+
+    /// <summary>Runs <paramref name="body"/>(from, to) so that all rows are covered, in any order.</summary>
+    public void ForRows(int rows, int floatsInRow, Action<int, int> body)
+    {
+        var work = (long)rows * floatsInRow;
+        if (Threads == 1 || work < LeastWork)
+        {
+            body(0, rows);
+            return;
+        }
+
+        (_body, _rows, _pieces, _finished) = (body, rows, (int)Math.Clamp(work / PieceWork / Threads, 1, MostPieces), 0);
+        var generation = _generation + 1;
+        for (var part = 0; part < Threads; part++) Volatile.Write(ref _taken[part * Spread], (long)generation << 32);
+        _generation = generation;
+        TakePieces(0, generation);
+        var all = Threads * _pieces;
+        for (var n = 0; Volatile.Read(ref _finished) < all; n++) Pause(n);
+    }
+
+    public void Dispose()
+    {
+        _ended = true;
+        _generation++;
+        foreach (var worker in _workers) worker.Join();
+    }
+
+    private void Serve(int index)
+    {
+        for (var seen = 0; ;)
+        {
+            for (var n = 0; _generation == seen; n++) Pause(n);
+            seen = _generation;
+            if (_ended) return;
+            TakePieces(index, seen);
+        }
+    }
+
+    private void TakePieces(int index, int generation)
+    {
+        for (var k = 0; k < Threads; k++)
+        {
+            var part = (index + k) % Threads;
+            while (TryTake(part, generation, out var piece))
+            {
+                // A piece that was taken keeps its loop from ending, so body and bounds are this generation's.
+                var n = (part * _pieces) + piece;
+                _body((int)((long)_rows * n / (Threads * _pieces)), (int)((long)_rows * (n + 1) / (Threads * _pieces)));
+                Interlocked.Increment(ref _finished);
+            }
+        }
+    }
+
+    private bool TryTake(int part, int generation, out int piece)
+    {
+        ref var taken = ref _taken[part * Spread];
+        while (true)
+        {
+            var now = Volatile.Read(ref taken);
+            piece = (int)(now & 0xFFFFFFFF);
+            if ((int)(now >> 32) != generation || piece >= _pieces) return false;
+            if (Interlocked.CompareExchange(ref taken, now + 1, now) == now) return true;
+        }
+    }
+
+    private static void Pause(int n)
+    {
+        if (n < Spins) Thread.SpinWait(20);
+        else if (n < Yields) Thread.Yield();
+        else Thread.Sleep(1);
+    }
+}
