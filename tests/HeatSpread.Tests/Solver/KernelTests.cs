@@ -1,0 +1,121 @@
+using System.Runtime.Intrinsics;
+using HeatSpread.Solver.Kernels;
+using Xunit;
+
+namespace HeatSpread.Tests.Solver;
+
+/// <summary>Each vector kernel against its scalar twin. <see cref="InstructionSetTests"/> runs these again with vector instructions switched off.</summary>
+public unsafe class KernelTests
+{
+    private const int Sheets = 7, Half = 48, Length = Sheets * Half, Margin = 512;
+
+    private static float[] Numbers(int seed, float low, float high)
+    {
+        var random = new Random(seed);
+        return [.. Enumerable.Range(0, Length + (2 * Margin)).Select(_ => low + ((high - low) * random.NextSingle()))];
+    }
+
+    private static void AssertClose(float[] expected, float[] actual, float scale = 1)
+    {
+        for (var i = 0; i < expected.Length; i++) Assert.True(Math.Abs(expected[i] - actual[i]) <= 2e-5f * scale * (1 + Math.Abs(expected[i])), $"at {i}: {expected[i]} and {actual[i]}");
+    }
+
+    private delegate void Kernel(float* target, float* a, float* b, float* c, RowStencil stencil);
+
+    /// <summary>Runs both on equal random arrays, each starting at an odd place, and compares all of the targets.</summary>
+    private static void Compare(Kernel vector, Kernel scalar)
+    {
+        float[] one = Numbers(1, -1, 1), two = Numbers(1, -1, 1), a = Numbers(2, -1, 1), b = Numbers(3, 0.1f, 0.4f), c = Numbers(4, 0.1f, 0.9f), g = Numbers(5, 0, 1), v = Numbers(6, -1, 1);
+        fixed (float* p = one, q = two, pa = a, pb = b, pc = c, pg = g, pv = v)
+        {
+            var stencil = new RowStencil(pg + 5, pv + Margin - 1, pg + 16, pv + Margin, pg + 100, pv + Margin + 64, pg + 131, pv + Margin - 64);
+            vector(p + Margin, pa + Margin, pb + Margin, pc + Margin, stencil);
+            scalar(q + Margin, pa + Margin, pb + Margin, pc + Margin, stencil);
+        }
+
+        AssertClose(two, one);
+    }
+
+    [Fact]
+    public void Relax()
+    {
+        Compare((x, r, i, m, n) => ColumnKernels.Relax(x, r, n, i, m, Sheets, Half), (x, r, i, m, n) => ScalarTwins.Relax(x, r, n, i, m, Sheets, Half));
+        Compare((x, _, i, m, n) => ColumnKernels.Relax(x, null, n, i, m, Sheets, Half), (x, _, i, m, n) => ScalarTwins.Relax(x, null, n, i, m, Sheets, Half));
+        Compare((x, r, i, m, n) => ColumnKernels.Relax(x, r, n, i, m, 1, Half), (x, r, i, m, n) => ScalarTwins.Relax(x, r, n, i, m, 1, Half));
+    }
+
+    [Fact]
+    public void Solve()
+    {
+        Compare((x, r, i, m, _) => ColumnKernels.Solve(x, r, null, i, m, Sheets, Half), (x, r, i, m, _) => ScalarTwins.Solve(x, r, null, i, m, Sheets, Half));
+        Compare((x, r, i, m, _) => ColumnKernels.Solve(x, r, m, i, m, Sheets, Half), (x, r, i, m, _) => ScalarTwins.Solve(x, r, m, i, m, Sheets, Half));
+    }
+
+    [Theory]
+    [InlineData(0)]
+    [InlineData(1)]
+    [InlineData(-1)]
+    public void LateralSum(float sign) =>
+        Compare((x, _, _, _, n) => ColumnKernels.LateralSum(x, n, sign, Sheets, Half), (x, _, _, _, n) => ScalarTwins.LateralSum(x, n, sign, Sheets, Half));
+
+    [Fact]
+    public void FactorWithAbsentCells()
+    {
+        float[] inverse = new float[Length], inverseTwin = new float[Length], multiplier = Numbers(7, 0, 1)[..Length], sink = Numbers(8, 0, 0.1f)[..Length], g = Numbers(9, 0, 1);
+        for (var s = 0; s < Sheets; s++)
+        {
+            // The last eight columns are absent: no conductance of any kind.
+            foreach (var a in new[] { multiplier, sink }) a.AsSpan((s * Half) + 40, 8).Clear();
+            g.AsSpan((s * Half) + 40, 8).Clear();
+        }
+
+        var multiplierTwin = (float[])multiplier.Clone();
+        fixed (float* i = inverse, j = inverseTwin, m = multiplier, k = multiplierTwin, q = sink, pg = g)
+        {
+            var n = new RowStencil(pg, null, pg, null, pg, null, pg, null);
+            ColumnKernels.Factor(i, m, q, n, Sheets, Half);
+            ScalarTwins.Factor(j, k, q, n, Sheets, Half);
+        }
+
+        AssertClose(inverseTwin, inverse);
+        AssertClose(multiplierTwin, multiplier);
+        Assert.Equal(0, inverse[40]);
+        Assert.True(inverse[39] > 0);
+    }
+
+    [Fact]
+    public void RestrictAndProlong()
+    {
+        Compare((x, r, _, w, _) => TransferKernels.Restrict(x, r, w, 96, Half), (x, r, _, w, _) => ScalarTwins.Restrict(x, r, w, 96, Half));
+        Compare((x, a, b, w, _) => TransferKernels.Prolong(x, w, a, b, Half), (x, a, b, w, _) => ScalarTwins.Prolong(x, w, a, b, Half));
+    }
+
+    [Theory]
+    [InlineData(1)]
+    [InlineData(31)]
+    [InlineData(32)]
+    [InlineData(65)]
+    [InlineData(96)]
+    public void SplitAndJoin(int columns)
+    {
+        Compare((x, a, _, _, _) => TransferKernels.Split(x, x + 100, a, columns), (x, a, _, _, _) => ScalarTwins.Split(x, x + 100, a, columns));
+        Compare((x, a, b, _, _) => TransferKernels.Join(x, a, b, columns), (x, a, b, _, _) => ScalarTwins.Join(x, a, b, columns));
+    }
+
+    [Fact]
+    public void Sums()
+    {
+        float[] a = Numbers(1, -1, 1), b = Numbers(2, -1, 1);
+        fixed (float* p = a, q = b)
+        {
+            for (var length = 16; length <= Length; length += 16) Assert.Equal(ScalarTwins.Dot(p, q, length), VectorKernels.Dot(p, q, length), 1e-5);
+        }
+    }
+
+    [Fact]
+    public void RunsWithTheInstructionsAskedFor()
+    {
+        if (Environment.GetEnvironmentVariable("DOTNET_EnableAVX512") == "0") Assert.False(Vector512.IsHardwareAccelerated);
+        if (Environment.GetEnvironmentVariable("DOTNET_EnableAVX2") == "0") Assert.False(Vector256.IsHardwareAccelerated);
+    }
+}
