@@ -73,7 +73,7 @@ public sealed record HotSpot(int Rank, double Celsius, int Layer, Point At, stri
 /// <param name="Unknowns">Cells of the board and nodes.</param>
 /// <param name="Iterations">Of the solver.</param>
 /// <param name="RelativeResidual">True residual over the heat.</param>
-/// <param name="GridErrorKelvin">Estimate for the worst reported temperature.</param>
+/// <param name="GridErrorKelvin">Estimate for the worst of peak, probes, and parts that make heat or have a limit with the terminals that heat goes through.</param>
 /// <param name="TargetErrorMet">Whether the estimate stays below the error asked for, or the default where nothing was asked for; null where a pitch was.</param>
 public sealed record Accuracy(double PitchMeters, int Unknowns, int Iterations, double RelativeResidual, double GridErrorKelvin, bool? TargetErrorMet);
 

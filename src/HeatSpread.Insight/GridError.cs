@@ -4,7 +4,7 @@ using HeatSpread.Thermal;
 namespace HeatSpread.Insight;
 
 /// <summary>
-/// How far the reported temperatures may be off for the grid's sake, told from three grids of which each has half the pitch of the one before.
+/// How far the temperatures that matter may be off for the grid's sake, told from three grids of which each has half the pitch of the one before.
 /// <para>
 /// The grid convergence index of P. J. Roache (Perspective: a method for uniform reporting of grid refinement studies, J. Fluids Eng. 116, 1994, 405-413): the differences of
 /// the three grids tell a value's own order p, and 1.25 times the last difference over 2^p - 1 is its error. Where the field is smooth p is 2; at pad edges, cuts and vias it is
@@ -49,15 +49,22 @@ internal static class GridError
         return SafetyFactor * Math.Max(Math.Abs(last) / (Math.Pow(2, order) - 1), settled / (Math.Pow(2, HighestOrder) - 1));
     }
 
-    /// <summary>Peak, part nodes and boards under parts, terminals, probes: always in the same order.</summary>
+    /// <summary>
+    /// Peak, probes, and of each part that makes heat or has a limit its nodes, the board under it and the terminals that heat goes through; always in the same order.
+    /// The pads of idle parts and pins are left out: narrower than a cell, they say little of the grid and would drown the rest.
+    /// </summary>
     private static IEnumerable<double> ReportedCelsius(Board board, TemperatureField field)
     {
         yield return field.RowCelsius.Max(row => row.Where(float.IsFinite).DefaultIfEmpty(float.MinValue).Max());
-        foreach (var part in field.Parts)
+        foreach (var (part, temperatures) in board.Parts.Zip(field.Parts))
         {
-            yield return part.MaxCelsius;
-            foreach (double celsius in part.NodeCelsius) yield return celsius;
-            foreach (double celsius in part.TerminalCelsius) yield return celsius;
+            if (temperatures.Watts == 0 && part.LimitCelsius is null) continue;
+            yield return temperatures.MaxCelsius;
+            foreach (double celsius in temperatures.NodeCelsius) yield return celsius;
+            for (int i = 0; i < part.Terminals.Count; i++)
+            {
+                if (temperatures.TerminalWatts[i] != 0) yield return temperatures.TerminalCelsius[i];
+            }
         }
         foreach (var probe in FieldReadings.Probes(board, field)) yield return probe.Celsius;
     }

@@ -31,6 +31,17 @@ public class DemoTests(CheckTable checks)
         Assert.InRange(Edge(Solve("demo-cut.json")), 20, 40);
     }
 
+    /// <summary>The first request of the README is sound, and its slot shows.</summary>
+    [Fact]
+    public void TheFirstRequestIsSound()
+    {
+        using var request = JsonDocument.Parse(File.ReadAllBytes(Fixture("slab.json")));
+        var layout = Sound(LayoutReader.Read(System.Text.Encoding.UTF8.GetBytes(request.RootElement.GetProperty("layout").GetRawText())));
+        var solution = Solve(layout, request.RootElement.GetProperty("conditions"));
+        Assert.True(solution.Verdict.Pass);
+        Assert.True(solution.HotSpots[0].Celsius - solution.Probes[0].Celsius > 10, "the probe lies behind the slot");
+    }
+
     private static double Edge(BoardSolution solution) =>
         solution.Probes.Single(probe => probe.Name == "TP1").Celsius - solution.Probes.Single(probe => probe.Name == "TP2").Celsius;
 
@@ -38,12 +49,20 @@ public class DemoTests(CheckTable checks)
 
     private static BoardSolution Solve(string file)
     {
+        using var json = JsonDocument.Parse(File.ReadAllBytes(Fixture("demo-conditions.json")));
+        return Solve(Sound(LayoutReader.Read(File.ReadAllBytes(Fixture(file)))), json.RootElement);
+    }
+
+    private static string Fixture(string file)
+    {
         Assert.SkipWhen(Repository.Root is null, "the tests run outside a clone, without fixtures");
-        string folder = Path.Combine(Repository.Root!, "fixtures", "boards");
-        var layout = Sound(LayoutReader.Read(File.ReadAllBytes(Path.Combine(folder, file))));
+        return Path.Combine(Repository.Root!, "fixtures", "boards", file);
+    }
+
+    private static BoardSolution Solve(LayoutDocument layout, JsonElement conditionsJson)
+    {
         var board = Sound(BoardBuilder.Build(layout));
-        using var json = JsonDocument.Parse(File.ReadAllBytes(Path.Combine(folder, "demo-conditions.json")));
-        var conditions = Sound(ConditionsReader.Read(json.RootElement, "/conditions", board, layout.Unit));
+        var conditions = Sound(ConditionsReader.Read(conditionsJson, "/conditions", board, layout.Unit));
         return BoardAnalysis.Analyse(board, conditions, new GridChoice(0.25e-3, null), threads: 2, progress: null, TestContext.Current.CancellationToken);
     }
 
