@@ -33,4 +33,33 @@ internal static class CopperPiece
             reached = grown;
         }
     }
+
+    /// <summary>Whether a piece has no neck: every row and every column of it is one unbroken run.</summary>
+    public static bool IsPlain(ulong piece, ulong openEast, ulong openNorth)
+    {
+        ulong brokenEast = piece & (piece >> 1) & AllButLastColumn & ~openEast, brokenNorth = piece & (piece >> 8) & ~openNorth;
+        return (brokenEast | brokenNorth) == 0 && RowsAreRuns(piece) && RowsAreRuns(Transpose(piece));
+    }
+
+    /// <summary>Rows and columns exchanged: the 8 × 8 bit transpose of Warren, Hacker's Delight, 2nd ed., section 7-3.</summary>
+    public static ulong Transpose(ulong x)
+    {
+        ulong t = (x ^ (x >> 7)) & 0x00AA00AA00AA00AA;
+        x ^= t ^ (t << 7);
+        t = (x ^ (x >> 14)) & 0x0000CCCC0000CCCC;
+        x ^= t ^ (t << 14);
+        t = (x ^ (x >> 28)) & 0x00000000F0F0F0F0;
+        return x ^ t ^ (t << 28);
+    }
+
+    private static bool RowsAreRuns(ulong piece)
+    {
+        for (; piece != 0; piece >>= 8)
+        {
+            uint row = (byte)piece;
+            // Adding the lowest bit carries through the first run; what is left of the row is another run.
+            if ((row & (row + (row & (0 - row)))) != 0) return false;
+        }
+        return true;
+    }
 }

@@ -13,6 +13,8 @@ internal sealed class FinePattern
         OpenNorth = new ulong[cells];
         Share = new float[cells];
         Owner = new int[cells];
+        EastSide = new float[cells];
+        NorthSide = new float[cells];
     }
 
     /// <summary>Fine points that are copper.</summary>
@@ -28,12 +30,19 @@ internal sealed class FinePattern
 
     public int[] Owner { get; }
 
+    /// <summary>Exact share of each cell's side to the next column that copper crosses.</summary>
+    public float[] EastSide { get; }
+
+    /// <summary>As <see cref="EastSide"/>, to the next row.</summary>
+    public float[] NorthSide { get; }
+
     public static FinePattern Scan(RowIndex paint, RowIndex outline, BoardGrid grid, CancellationToken cancellationToken)
     {
         var pattern = new FinePattern(grid.CellCount);
         // Copper columns unbroken from the last fine row to the cell's upper side, and from the lower side to the first fine row.
         var head = new byte[grid.CellCount];
         var tail = new byte[grid.CellCount];
+        var bottom = new float[grid.CellCount];
         var options = new ParallelOptions { CancellationToken = cancellationToken };
         Parallel.For(0, grid.Rows, options, () => new RowScanner(grid), (row, _, scanner) =>
         {
@@ -43,12 +52,19 @@ internal sealed class FinePattern
             scanner.Between[0].CopyTo(head, start);
             scanner.Between[RowScanner.Fine].CopyTo(tail, start);
             pattern.Gather(scanner, start, grid.Columns);
+            for (int column = 0; column < grid.Columns; column++)
+            {
+                pattern.EastSide[start + column] = (float)scanner.EastOpen[column];
+                pattern.NorthSide[start + column] = (float)scanner.TopOpen[column];
+                bottom[start + column] = (float)scanner.BottomOpen[column];
+            }
             return scanner;
         }, _ => { });
         for (int cell = 0; cell + grid.Columns < grid.CellCount; cell++)
         {
             ulong upward = (ulong)(byte)(tail[cell] & head[cell + grid.Columns]) << 56;
             pattern.OpenNorth[cell] |= upward & pattern.Copper[cell] & (pattern.Copper[cell + grid.Columns] << 56);
+            pattern.NorthSide[cell] = Math.Min(pattern.NorthSide[cell], bottom[cell + grid.Columns]);
         }
         return pattern;
     }

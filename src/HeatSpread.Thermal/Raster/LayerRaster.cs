@@ -6,6 +6,9 @@ namespace HeatSpread.Thermal;
 /// <summary>One copper layer in cells. Arrays are <c>[row * Columns + column]</c>.</summary>
 public sealed class LayerRaster
 {
+    private const ulong LastColumn = 0x8080808080808080;
+    private const ulong LastRow = 0xFF00000000000000;
+
     private LayerRaster(FinePattern pattern, BoardGrid grid)
     {
         CopperShare = pattern.Share;
@@ -68,19 +71,28 @@ public sealed class LayerRaster
             for (int cell = row * grid.Columns; cell < (row + 1) * grid.Columns; cell++)
             {
                 if (boardShare[cell] <= 0) continue;
-                if ((cell + 1) % grid.Columns != 0 && boardShare[cell + 1] > 0)
+                int east = cell + 1, north = cell + grid.Columns;
+                if (east % grid.Columns != 0 && boardShare[east] > 0)
                 {
-                    var window = Window.East(pattern, layer.MainPiece, cell);
-                    (layer.CopperEast[cell], layer.FillEast[cell]) = conductance.Of(window, aspect);
+                    (layer.CopperEast[cell], layer.FillEast[cell]) =
+                        Uniform(pattern, cell, east, pattern.OpenEast, LastColumn) ?? conductance.Of(Window.East(pattern, layer.MainPiece, cell), aspect);
                 }
-                if (cell + grid.Columns < grid.CellCount && boardShare[cell + grid.Columns] > 0)
+                if (north < grid.CellCount && boardShare[north] > 0)
                 {
-                    var window = Window.North(pattern, layer.MainPiece, cell, cell + grid.Columns);
-                    (layer.CopperNorth[cell], layer.FillNorth[cell]) = conductance.Of(window, 1 / aspect);
+                    (layer.CopperNorth[cell], layer.FillNorth[cell]) =
+                        Uniform(pattern, cell, north, pattern.OpenNorth, LastRow) ?? conductance.Of(Window.North(pattern, layer.MainPiece, cell, north), 1 / aspect);
                 }
             }
             return conductance;
         }, _ => { });
         return layer;
+    }
+
+    /// <summary>The common cases, without a look at the fine points: both cells without copper, or both whole with no break between.</summary>
+    private static (float Copper, float Fill)? Uniform(FinePattern pattern, int first, int second, ulong[] open, ulong beyond)
+    {
+        if ((pattern.Copper[first] | pattern.Copper[second]) == 0) return (0, 1);
+        bool whole = (pattern.Copper[first] & pattern.Copper[second] & open[first] & (open[second] | beyond)) == ulong.MaxValue;
+        return whole && pattern.Share[first] > 0.9999f && pattern.Share[second] > 0.9999f ? (1, 0) : null;
     }
 }

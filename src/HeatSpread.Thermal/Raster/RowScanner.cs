@@ -30,6 +30,7 @@ internal sealed class RowScanner
     private readonly double[] _voteWeight;
     private readonly byte[] _bandCopper;
     private readonly byte[] _bandOpen;
+    private readonly double[] _sideSteps;
 
     public RowScanner(BoardGrid grid)
     {
@@ -43,6 +44,10 @@ internal sealed class RowScanner
         Open = [.. Enumerable.Range(0, Fine).Select(_ => new byte[columns])];
         Between = [.. Enumerable.Range(0, Fine + 1).Select(_ => new byte[columns])];
         Owner = new int[columns];
+        EastOpen = new double[columns];
+        BottomOpen = new double[columns];
+        TopOpen = new double[columns];
+        _sideSteps = new double[columns + 1];
     }
 
     /// <summary>A byte a cell for each fine row: bit b is set where fine point b is copper.</summary>
@@ -57,6 +62,15 @@ internal sealed class RowScanner
     /// </summary>
     public byte[][] Between { get; }
 
+    /// <summary>Exact share of each cell's right side along which copper goes on into the next cell.</summary>
+    public double[] EastOpen { get; }
+
+    /// <summary>Exact share of each cell's lower side that bounds copper.</summary>
+    public double[] BottomOpen { get; }
+
+    /// <summary>As <see cref="BottomOpen"/>, of the upper side.</summary>
+    public double[] TopOpen { get; }
+
     /// <summary>The net with most of each cell's copper, by the majority vote of runs on the fine rows.</summary>
     public int[] Owner { get; }
 
@@ -70,6 +84,8 @@ internal sealed class RowScanner
         Array.Clear(_cover);
         Array.Clear(_voteWeight);
         Array.Fill(Owner, PaintProgram.NoNet);
+        Array.Clear(EastOpen);
+        Array.Clear(_sideSteps);
         foreach (var stretch in Between) Array.Fill(stretch, (byte)0xFF);
         double bottom = _grid.Origin.Y + row * _grid.PitchY, finePitch = _grid.PitchY / Fine;
         FindBounds(paint, mask, row, bottom);
@@ -78,6 +94,9 @@ internal sealed class RowScanner
             double low = _bounds[band], high = _bounds[band + 1];
             var runs = RunsAt(paint, mask, row, low, high);
             Cover(runs, (high - low) / _grid.PitchY);
+            OpenSides(runs, (high - low) / _grid.PitchY);
+            if (band == 0) Lengths(runs, run => (run.Left.Below, run.Right.Below), BottomOpen);
+            if (band + 2 == _bounds.Count) Lengths(runs, run => (run.Left.Above, run.Right.Above), TopOpen);
             MarkFine(runs);
             // Fine rows stand at (k + 1/2) finePitch above the bottom; a band lies in one or more of the stretches between them.
             int firstFine = (int)Math.Ceiling((low - bottom) / finePitch - 0.5), endFine = (int)Math.Ceiling((high - bottom) / finePitch - 0.5);
@@ -97,6 +116,8 @@ internal sealed class RowScanner
             sum += _cover[column];
             share[column] = (float)Math.Clamp(sum, 0, 1);
         }
+        double whole = 0;
+        for (int column = 0; column < EastOpen.Length; column++) EastOpen[column] = Math.Clamp(EastOpen[column] + (whole += _sideSteps[column]), 0, 1);
     }
 
     /// <summary>Heights at which the row is cut into bands, ascending, its bottom and top included.</summary>
@@ -243,6 +264,53 @@ internal sealed class RowScanner
             previous = covered;
         }
         _cover[last] += weight - previous;
+    }
+
+    /// <summary>
+    /// Adds to each cell's right side the height over which the runs cross it. Where both edges of a run are clear of the side it is the whole band;
+    /// where an edge leans across the side, the part of the band that lies on the run's side of it.
+    /// </summary>
+    private void OpenSides(OwnedRuns runs, double weight)
+    {
+        foreach (ref readonly var run in runs.Runs)
+        {
+            double leftFrom = Column(Math.Min(run.Left.Below, run.Left.Above)), leftTo = Column(Math.Max(run.Left.Below, run.Left.Above));
+            double rightFrom = Column(Math.Min(run.Right.Below, run.Right.Above)), rightTo = Column(Math.Max(run.Right.Below, run.Right.Above));
+            // Side k lies at k + 1. Sides from wholeFrom to before wholeTo are crossed over the whole band.
+            int wholeFrom = Math.Max(0, (int)Math.Ceiling(leftTo) - 1), wholeTo = Math.Min(EastOpen.Length, (int)Math.Ceiling(rightFrom) - 1);
+            if (wholeFrom < wholeTo)
+            {
+                _sideSteps[wholeFrom] += weight;
+                _sideSteps[wholeTo] -= weight;
+            }
+            else
+            {
+                wholeTo = wholeFrom = Math.Max(wholeFrom, wholeTo);
+            }
+            int first = Math.Max(0, (int)Math.Ceiling(leftFrom) - 1), last = Math.Min(EastOpen.Length, (int)Math.Ceiling(rightTo) - 1);
+            for (int side = first; side < last; side = side + 1 == wholeFrom ? Math.Max(wholeTo, wholeFrom) : side + 1)
+            {
+                if (side >= wholeFrom && side < wholeTo) continue;
+                double beyondLeft = Part(side + 1 - leftFrom, leftTo - leftFrom), beforeRight = Part(rightTo - side - 1, rightTo - rightFrom);
+                EastOpen[side] += weight * Math.Max(0, beyondLeft + beforeRight - 1);
+            }
+        }
+    }
+
+    private static double Part(double reached, double of) => of <= 0 ? reached >= 0 ? 1 : 0 : Math.Clamp(reached / of, 0, 1);
+
+    private void Lengths(OwnedRuns runs, Func<OwnedRun, (double Left, double Right)> ends, double[] lengths)
+    {
+        Array.Clear(lengths);
+        foreach (ref readonly var run in runs.Runs)
+        {
+            var (from, to) = ends(run);
+            double left = Column(from), right = Column(to);
+            for (int column = (int)left; column < right && column < lengths.Length; column++)
+            {
+                lengths[column] += Math.Max(0, Math.Min(right, column + 1) - Math.Max(left, column));
+            }
+        }
     }
 
     private double Column(double x) => Math.Clamp((x - _grid.Origin.X) / _grid.PitchX, 0, _grid.Columns);
