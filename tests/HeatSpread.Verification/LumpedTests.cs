@@ -5,11 +5,11 @@ using static HeatSpread.Verification.Support.Sketch;
 
 namespace HeatSpread.Verification;
 
-/// <summary>Boards of so much copper that they have one temperature: what remains is a network of a few resistances, solved by hand.</summary>
+/// <summary>Boards of so much copper that they have one temperature to a percent: what remains is a network of a few resistances, solved by hand.</summary>
 public class LumpedTests(CheckTable checks)
 {
     private const string Source = "nodal balance of a few resistances by hand";
-    private const double Length = 20 * Millimetre, Width = 10 * Millimetre, Thickness = 1 * Millimetre, Conductivity = 2000;
+    private const double Length = 20 * Millimetre, Width = 10 * Millimetre, Thickness = 1 * Millimetre, Conductivity = 390;
 
     private static readonly Region whole = Rectangle(0, 0, Length, Width);
 
@@ -23,9 +23,9 @@ public class LumpedTests(CheckTable checks)
         var field = Solve(board, Surroundings(top: 20, bottom: 30, ambient: 25, contacts: Sink(half, 500, celsius: 40)), 0.5 * Millimetre);
         double film = (20 + 30 / 2.0) * Length * Width, contact = 500 * Length * Width / 2;
         double celsius = (film * 25 + contact * 40 + 3) / (film + contact);
-        checks.Relative("film, contact and ambient", Source, "board, °C", celsius, field.At(0, Length / 2, Width / 2), 5e-3);
-        checks.Relative("film, contact and ambient", Source, "heat into the contact, W", contact * (celsius - 40), field.Heat.ContactWatts[0], 5e-3);
-        checks.Relative("film, contact and ambient", Source, "heat through the top, W", 20 * Length * Width * (celsius - 25), field.Heat.TopWatts, 5e-3);
+        checks.Relative("film, contact and ambient", Source, "board, °C", celsius, field.At(0, Length / 2, Width / 2), 0.02);
+        checks.Relative("film, contact and ambient", Source, "heat into the contact, W", contact * (celsius - 40), field.Heat.ContactWatts[0], 0.02);
+        checks.Relative("film, contact and ambient", Source, "heat through the top, W", 20 * Length * Width * (celsius - 25), field.Heat.TopWatts, 0.02);
     }
 
     [Fact]
@@ -34,8 +34,8 @@ public class LumpedTests(CheckTable checks)
         var board = Board(whole, Block, [Pour(whole)]);
         var field = Solve(board, Surroundings(top: 20, bottom: 0, ambient: 25, contacts: Sink(whole, 500, celsius: 80)), 0.5 * Millimetre);
         double celsius = (20 * 25 + 500 * 80) / 520.0;
-        checks.Relative("contact hotter than the ambient, no watts", Source, "board, °C", celsius, field.At(0, Length / 2, Width / 2), 5e-3);
-        checks.Relative("contact hotter than the ambient, no watts", Source, "heat into the contact, W", 500 * Length * Width * (celsius - 80), field.Heat.ContactWatts[0], 5e-3);
+        checks.Relative("contact hotter than the ambient, no watts", Source, "board, °C", celsius, field.At(0, Length / 2, Width / 2), 0.02);
+        checks.Relative("contact hotter than the ambient, no watts", Source, "heat into the contact, W", 500 * Length * Width * (celsius - 80), field.Heat.ContactWatts[0], 0.02);
     }
 
     [Fact]
@@ -43,7 +43,7 @@ public class LumpedTests(CheckTable checks)
     {
         var board = Board(whole, Block, [Pour(whole)], [OnPad("Q1", Rectangle(1e-3, 1e-3, 3e-3, 3e-3), 1)]);
         var field = Solve(board, Surroundings(0, 0, edges: 40), 0.5 * Millimetre);
-        checks.Relative("film on the rim", Source, "board rise, K", 1 / (40 * 2 * (Length + Width) * Thickness), field.At(0, Length / 2, Width / 2), 5e-3);
+        checks.Relative("film on the rim", Source, "board rise, K", 1 / (40 * 2 * (Length + Width) * Thickness), field.At(0, Length / 2, Width / 2), 0.02);
         checks.Relative("film on the rim", Source, "heat through the edges, W", 1, field.Heat.EdgesWatts, 1e-5);
     }
 
@@ -55,7 +55,7 @@ public class LumpedTests(CheckTable checks)
         var board = Board(outline, Block, [Pour(outline)], [OnPad("Q1", Rectangle(1e-3, 1e-3, 3e-3, 3e-3), 1)]);
         var field = Solve(board, Surroundings(top: 10, bottom: 0, edges: 40), 0.5 * Millimetre);
         double rim = 2 * (Length + Width) + 2 * (opening.Width + opening.Height), area = Length * Width - opening.Width * opening.Height;
-        checks.Relative("opening, films on rim and top", Source, "board rise, K", 1 / (40 * rim * Thickness + 10 * area), field.At(0, 2e-3, 2e-3), 0.01);
+        checks.Relative("opening, films on rim and top", Source, "board rise, K", 1 / (40 * rim * Thickness + 10 * area), field.At(0, 2e-3, 2e-3), 0.02);
         Assert.True(float.IsNaN((float)field.At(0, 11e-3, 5e-3)), "there is no board in the opening");
     }
 
@@ -81,10 +81,11 @@ public class LumpedTests(CheckTable checks)
         var outline = whole.Map(Turn);
         var board = Board(outline, Block, [Pour(outline)], [OnPad("Q1", Rectangle(8e-3, 4e-3, 10e-3, 6e-3).Map(Turn), 1)]);
         var centre = Turn(new(Length / 2, Width / 2));
+        Assert.All(new[] { Turn(new(-1e-3, 1e-3)), Turn(new(Length + 1e-3, Width)) }, outside => Assert.True(double.IsNaN(Solve(board, Surroundings(10, 0), 0.5 * Millimetre).At(0, outside.X, outside.Y)), "there is no board beyond the rim"));
         var rim = Solve(board, Surroundings(0, 0, edges: 40), 0.5 * Millimetre);
-        checks.Relative("board turned by 27°, film on the rim", Source, "board rise, K", 1 / (40 * 2 * (Length + Width) * Thickness), rim.At(0, centre.X, centre.Y), 0.01);
+        checks.Relative("board turned by 27°, film on the rim", Source, "board rise, K", 1 / (40 * 2 * (Length + Width) * Thickness), rim.At(0, centre.X, centre.Y), 0.02);
         var face = Solve(board, Surroundings(10, 0), 0.5 * Millimetre);
-        checks.Relative("board turned by 27°, film on top", Source, "board rise, K", 1 / (10 * Length * Width), face.At(0, centre.X, centre.Y), 2e-3);
+        checks.Relative("board turned by 27°, film on top", Source, "board rise, K", 1 / (10 * Length * Width), face.At(0, centre.X, centre.Y), 5e-3);
     }
 
     [Fact]
@@ -112,11 +113,11 @@ public class LumpedTests(CheckTable checks)
         var board = Board(whole, Block, [Pour(whole)], [part]);
         var field = Solve(board, Surroundings(top: 0, bottom: 100, ambient: 25), 0.5 * Millimetre);
         var (junction, caseRise, boardRise) = TwoResistorRises(boardFilm: 100 * Length * Width);
-        checks.Relative("two-resistor part", Source, "junction, °C", 25 + junction, field.Parts[0].NodeCelsius[0], 5e-3);
-        checks.Relative("two-resistor part", Source, "case, °C", 25 + caseRise, field.Parts[0].NodeCelsius[1], 5e-3);
-        checks.Relative("two-resistor part", Source, "board, °C", 25 + boardRise, field.Parts[0].TerminalCelsius[0], 5e-3);
-        checks.Relative("two-resistor part", Source, "heat into the terminal, W", (junction - boardRise) / 4, field.Parts[0].TerminalWatts[0], 5e-3);
-        checks.Relative("two-resistor part", Source, "heat to the ambient, W", caseRise / 400, field.Heat.PartsWatts, 5e-3);
+        checks.Relative("two-resistor part", Source, "junction, °C", 25 + junction, field.Parts[0].NodeCelsius[0], 0.02);
+        checks.Relative("two-resistor part", Source, "case, °C", 25 + caseRise, field.Parts[0].NodeCelsius[1], 0.02);
+        checks.Relative("two-resistor part", Source, "board, °C", 25 + boardRise, field.Parts[0].TerminalCelsius[0], 0.02);
+        checks.Relative("two-resistor part", Source, "heat into the terminal, W", (junction - boardRise) / 4, field.Parts[0].TerminalWatts[0], 0.02);
+        checks.Relative("two-resistor part", Source, "heat to the ambient, W", caseRise / 400, field.Heat.PartsWatts, 0.02);
     }
 
     /// <summary>Junction and case by elimination: 1.26 W into the junction, 0.14 W into the case.</summary>

@@ -9,8 +9,7 @@ namespace HeatSpread.Verification;
 
 /// <summary>
 /// What is narrower than a cell: a 0.15 mm gap must block heat and a 0.15 mm track must carry it on 0.25 and 0.5 mm grids as on a 0.05 mm grid, at any angle, anywhere
-/// relative to the cells. Asked for is 8 % across a gap at 0.25 mm; a slanted track of less than a cell's width is harder, most of all at 45° through the cells' corners, where it leaks
-/// through both neighbours.
+/// relative to the cells. Asked for is 8 % across a gap at 0.25 mm.
 /// </summary>
 public class NarrowCopperTests(CheckTable checks)
 {
@@ -49,7 +48,7 @@ public class NarrowCopperTests(CheckTable checks)
         var (left, right) = (Rectangle(0.5e-3, 0.5e-3, 5.5e-3, 9.5e-3), Rectangle(8.5e-3, 0.5e-3, 13.5e-3, 9.5e-3));
         var board = Board(whole, rows, [Pour(left), Pour(right), Track(line.At(-3e-3), line.At(3e-3), Narrow)], [OnPad("Q1", Rectangle(1e-3, 1e-3, 2e-3, 9e-3), 0.1)]);
         var conditions = Surroundings(0, 0, contacts: Sink(Rectangle(12e-3, 1e-3, 13e-3, 9e-3), 1e5));
-        Compare(board, conditions, field => field.Parts[0].TerminalCelsius[0], $"0.15 mm track at {degrees}°, offset {offsetMillimetres:F2} mm", "rise across it, K", (degrees < 45 ? 0.08 : 0.4, 0.3));
+        Compare(board, conditions, field => field.Parts[0].TerminalCelsius[0], $"0.15 mm track at {degrees}°, offset {offsetMillimetres:F2} mm", "rise across it, K", (0.08, 0.2));
     }
 
     private void Compare(Board board, Conditions conditions, Func<TemperatureField, double> read, string name, string quantity, (double AtQuarter, double AtHalf) allowed)

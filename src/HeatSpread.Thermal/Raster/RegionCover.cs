@@ -10,14 +10,19 @@ internal readonly record struct CoveredCell(int Cell, double Share, ulong Fine);
 /// <summary>How much of each cell a region covers.</summary>
 internal static class RegionCover
 {
-    /// <summary>Over the whole grid.</summary>
+    private const float LeastShare = 1e-6f;
+
+    /// <summary>Over the whole grid; less than a millionth of a cell counts as nothing.</summary>
     public static float[] Of(RowIndex region, BoardGrid grid, CancellationToken cancellationToken)
     {
         var share = new float[grid.CellCount];
         var options = new ParallelOptions { CancellationToken = cancellationToken };
         Parallel.For(0, grid.Rows, options, () => new RowScanner(grid), (row, _, scanner) =>
         {
-            scanner.Scan(region, null, row, share.AsSpan(row * grid.Columns, grid.Columns));
+            var shares = share.AsSpan(row * grid.Columns, grid.Columns);
+            scanner.Scan(region, null, row, shares);
+            // sums that do not quite cancel beyond a slanted rim are no board
+            foreach (ref float s in shares) s = s < LeastShare ? 0 : s;
             return scanner;
         }, _ => { });
         return share;
