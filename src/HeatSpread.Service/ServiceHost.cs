@@ -9,6 +9,7 @@ using HeatSpread.Service.Storage;
 using Microsoft.AspNetCore.Http.Features;
 using Microsoft.AspNetCore.Http.Timeouts;
 using Microsoft.AspNetCore.Server.Kestrel.Core;
+using Microsoft.Extensions.FileProviders;
 using Microsoft.Extensions.Options;
 using OpenTelemetry.Metrics;
 using OpenTelemetry.Resources;
@@ -96,8 +97,10 @@ internal static class ServiceHost
         app.Use(Headers);
         app.UseExceptionHandler();
         app.UseStatusCodePages(StatusProblems.Write);
-        app.UseDefaultFiles();
-        app.UseStaticFiles();
+        // Beside the program, not under the content root: the page is there from whatever folder the service is started.
+        var page = new PhysicalFileProvider(Path.Combine(AppContext.BaseDirectory, "wwwroot"));
+        app.UseDefaultFiles(new DefaultFilesOptions { FileProvider = page });
+        app.UseStaticFiles(new StaticFileOptions { FileProvider = page });
         app.UseRouting();
         app.UseRequestTimeouts();
     }
