@@ -36,29 +36,32 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
     private ReducedVector PreconditionedImage { get; } = new(workspace.Levels[0].BlackResidual, workspace.Levels[0].NodeRhs);
 
     /// <summary>
-    /// Takes the true residual and balances the red columns, whose residual is the finest level's red right-hand side: changes their temperatures and the
-    /// residual of the rest.
+    /// Takes the true residual, red cells' as the finest level's red right-hand side, and hands what the red columns' balance means for the others on to them.
     /// </summary>
-    public void Start(Span<double> temperature)
+    public void Start()
     {
-        float* red = _finest.X[0].Pointer, none = _finest.X[1].Pointer, rhs = _finest.Rhs[0].Pointer, residual = workspace.Residual.Cells.Pointer;
-        _finest.X[1].Span.Clear();
+        float* red = _finest.X[0].Pointer, none = _finest.X[1].Pointer, rhs = _finest.Rhs[0].Pointer, residual = workspace.Residual.Cells.Pointer, correction = workspace.Correction.Cells.Pointer;
         ForRows(row => _level.SolveColumns(0, row, red, rhs, null));
-        ForRows(row => _level.LateralSum(1, row, residual, red, 1));
-        _level.Nodes?.AddFlows(red, none, workspace.Residual.Nodes);
-        _finest.Rhs[0].Span.Clear();
-        Add(temperature, red, none);
-        workspace.Correction.Clear();
-        ResidualNorm = Math.Sqrt(Dot(workspace.Residual, workspace.Residual));
-    }
-
-    /// <summary>Adds the correction, and what it means for the red columns, to the temperatures.</summary>
-    public void AddCorrection(Span<double> temperature)
-    {
-        float* red = _finest.X[0].Pointer, black = workspace.Correction.Cells.Pointer;
         ForRows(row =>
         {
-            _level.Relax(0, row, red, null, black);
+            _level.LateralSum(1, row, residual, red, 1);
+            int i = _level.Shape.RowStart(row), stride = _level.Shape.RowStride;
+            new Span<float>(none + i, stride).Clear();
+            new Span<float>(correction + i, stride).Clear();
+            _rowSum[row] = VectorKernels.Dot(residual + i, residual + i, stride);
+        });
+        _level.Nodes?.AddFlows(red, none, workspace.Residual.Nodes);
+        workspace.Correction.Nodes.AsSpan().Clear();
+        ResidualNorm = Math.Sqrt(_rowSum.Sum() + workspace.Residual.Nodes.Sum(r => r * r));
+    }
+
+    /// <summary>Adds the correction, and what it and the residual taken at the start mean for the red columns, to the temperatures.</summary>
+    public void AddCorrection(Span<double> temperature)
+    {
+        float* red = _finest.X[0].Pointer, black = workspace.Correction.Cells.Pointer, rhs = _finest.Rhs[0].Pointer;
+        ForRows(row =>
+        {
+            _level.Relax(0, row, red, rhs, black);
             _level.Nodes?.AddToColumns(0, row, red, workspace.Correction.Nodes);
         });
         Add(temperature, red, black);
@@ -70,11 +73,11 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
     private void Precondition()
     {
         _cycle.Run(0);
-        float* red = _finest.X[0].Pointer, black = _finest.X[1].Pointer, last = _finest.Rhs[0].Pointer, image = _finest.BlackResidual.Pointer, residual = workspace.Residual.Cells.Pointer;
+        float* red = _finest.X[0].Pointer, black = _finest.X[1].Pointer, last = workspace.LastRed.Pointer, image = _finest.BlackResidual.Pointer, residual = workspace.Residual.Cells.Pointer;
         var nodeX = _finest.NodeX;
-        _level.Runs?.SolveAtEnd(_level, null, red, black, _finest.RunChange, 0, _level.Runs.Chains);
+        _level.Runs?.SolveAtEnd(_level, null, red, black, _finest.RunChange, team);
         _level.Nodes?.CorrectAtEnd(_level, workspace.Residual.Nodes, null, red, black, nodeX, workspace.Nodes, changeRed: false);
-        _level.Runs?.Apply(null, black, _finest.RunChange, 0, _level.Runs.Chains);
+        _level.Runs?.Apply(null, black, _finest.RunChange);
         ForRows(row =>
         {
             _level.Relax(0, row, last, null, black);
@@ -82,11 +85,10 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
         });
         _level.Nodes?.Residual(_noNodes, nodeX, last, black, _finest.NodeRhs);
         for (var i = 0; i < nodeX.Length; i++) _finest.NodeRhs[i] = -_finest.NodeRhs[i];
-        var stride = _level.Shape.RowStride;
-        ForRows(row => VectorKernels.SubtractFrom(last + _level.Shape.RowStart(row), red + _level.Shape.RowStart(row), stride));
+        ForRows(row => VectorKernels.SubtractFrom(last + _level.Shape.RowStart(row), red + _level.Shape.RowStart(row), _level.Shape.RowStride));
         ForRows(row =>
         {
-            var i = _level.Shape.RowStart(row);
+            int i = _level.Shape.RowStart(row), stride = _level.Shape.RowStride;
             new Span<float>(residual + i, stride).CopyTo(new(image + i, stride));
             _level.LateralSum(1, row, image, last, 1);
         });

@@ -1,3 +1,5 @@
+using System.Runtime.Intrinsics;
+
 namespace HeatSpread.Solver;
 
 /// <summary>What can be said of a network before it is solved.</summary>
@@ -27,9 +29,16 @@ internal static class NetworkCheck
 
     private static bool AllSound(float[] values)
     {
-        foreach (var g in values)
+        var i = 0;
+        for (; i + 16 <= values.Length; i += 16)
         {
-            if (!(g >= 0 && g <= float.MaxValue)) return false;
+            var g = Vector512.Create<float>(values.AsSpan(i, 16));
+            if (!Vector512.EqualsAll((Vector512.GreaterThanOrEqual(g, Vector512<float>.Zero) & Vector512.LessThanOrEqual(g, Vector512.Create(float.MaxValue))).AsInt32(), Vector512<int>.AllBitsSet)) return false;
+        }
+
+        for (; i < values.Length; i++)
+        {
+            if (!(values[i] >= 0 && values[i] <= float.MaxValue)) return false;
         }
 
         return true;

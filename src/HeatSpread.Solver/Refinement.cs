@@ -10,10 +10,10 @@ namespace HeatSpread.Solver;
 internal sealed unsafe class Refinement
 {
     /// <summary>
-    /// The single-precision residual is trusted over this fall, then replaced by the true one. A tenth costs the fewest iterations: rounding of the smooth part
-    /// of a correction soon exceeds the residual that is left.
+    /// The single-precision residual is trusted over this fall, then replaced by the true one. With a longer fall rounding of the smooth part of the correction
+    /// exceeds the residual that is left, and iterations are lost; each replacement costs about as much as one.
     /// </summary>
-    private const double TrustedFall = 0.1;
+    private const double TrustedFall = 0.03;
 
     /// <summary>Iterations without a new least residual after which a round ends.</summary>
     private const int Patience = 40;
@@ -141,7 +141,7 @@ internal sealed unsafe class Refinement
 
     private void Correct(ConjugateGradient gradients, double heatNorm)
     {
-        gradients.Start(Temperature);
+        gradients.Start();
         var target = Math.Max(0.7 * _settings.Tolerance * heatNorm, TrustedFall * gradients.ResidualNorm);
         double least = gradients.ResidualNorm;
         for (int sinceLeast = 0; gradients.ResidualNorm > target && sinceLeast < Patience && _iterations < _settings.MaximumIterations;)

@@ -11,8 +11,6 @@ internal sealed class SystemFile
 {
     private SystemFile(long[] extents, long[] rowStart, int[] column, double[] value, double[] rhs) => (Extents, RowStart, Column, Value, Rhs) = (extents, rowStart, column, value, rhs);
 
-    private int[]? _cellOfUnknown;
-
     public long[] Extents { get; }
 
     public long[] RowStart { get; }
@@ -36,12 +34,13 @@ internal sealed class SystemFile
     /// <summary>
     /// The 7-point network, and for each of its cells the file's unknown. The axis of the fewest cells is the stack; the other two keep their order.
     /// </summary>
-    public (ConductanceGrid Grid, int[] UnknownOfCell) ToGrid()
+    public (ConductanceGrid Grid, DoubleNetwork Exact, int[] UnknownOfCell) ToGrid()
     {
         var stack = Array.IndexOf(Extents, Extents.Min());
         int[] plan = [.. Enumerable.Range(0, 3).Where(a => a != stack)];
         long[] stride = [1, Extents[0], Extents[0] * Extents[1]];
         var grid = new ConductanceGrid((int)Extents[plan[0]], (int)Extents[plan[1]], (int)Extents[stack]);
+        var exact = new DoubleNetwork(grid.Columns, grid.Rows, grid.Sheets);
         var unknown = new int[grid.CellCount];
         var cell = 0;
         for (var s = 0; s < grid.Sheets; s++)
@@ -57,19 +56,19 @@ internal sealed class SystemFile
                     {
                         sum += Value[e];
                         var step = Column[e] - r;
-                        if (step == stride[plan[0]] && x + 1 < grid.Columns) grid.East[cell] = (float)-Value[e];
-                        else if (step == stride[plan[1]] && y + 1 < grid.Rows) grid.North[cell] = (float)-Value[e];
-                        else if (step == stride[stack] && s + 1 < grid.Sheets) grid.Below[cell] = (float)-Value[e];
+                        if (step == stride[plan[0]] && x + 1 < grid.Columns) grid.East[cell] = (float)(exact.East[cell] = -Value[e]);
+                        else if (step == stride[plan[1]] && y + 1 < grid.Rows) grid.North[cell] = (float)(exact.North[cell] = -Value[e]);
+                        else if (step == stride[stack] && s + 1 < grid.Sheets) grid.Below[cell] = (float)(exact.Below[cell] = -Value[e]);
                         else if (step > 0) throw new InvalidDataException("The system is not a 7-point network.");
                     }
 
                     // A row sum that is nothing but rounding of its terms is no way to the sink.
-                    grid.ToSink[cell] = sum > 1e-12 * Diagonal(r) ? (float)sum : 0;
+                    grid.ToSink[cell] = (float)(exact.ToSink[cell] = sum > 1e-12 * Diagonal(r) ? sum : 0);
                 }
             }
         }
 
-        return (grid, unknown);
+        return (grid, exact, unknown);
     }
 
     /// <summary>Relative 2-norm of the residual, and heat in and out in W, all from the file's own rows.</summary>
@@ -92,33 +91,6 @@ internal sealed class SystemFile
         }
 
         return (Math.Sqrt(rr / bb), heatIn, heatOut);
-    }
-
-    /// <summary>Residual of the file's own rows, in the order of cells; returns its 2-norm over that of the right-hand side.</summary>
-    public double Residual(double[] temperature, int[] unknownOfCell, int threads, double[] residual)
-    {
-        var cellOfUnknown = _cellOfUnknown ??= Inverse(unknownOfCell);
-        double[] squares = new double[threads], own = new double[threads];
-        Parallel.For(0, threads, new ParallelOptions { MaxDegreeOfParallelism = threads }, k =>
-        {
-            for (long i = (long)residual.Length * k / threads, end = (long)residual.Length * (k + 1) / threads; i < end; i++)
-            {
-                var r = unknownOfCell[i];
-                double q = Rhs[r];
-                own[k] += q * q;
-                for (var e = RowStart[r]; e < RowStart[r + 1]; e++) q -= Value[e] * temperature[cellOfUnknown[Column[e]]];
-                residual[i] = q;
-                squares[k] += q * q;
-            }
-        });
-        return Math.Sqrt(squares.Sum() / own.Sum());
-    }
-
-    private static int[] Inverse(int[] unknownOfCell)
-    {
-        var inverse = new int[unknownOfCell.Length];
-        for (var i = 0; i < inverse.Length; i++) inverse[unknownOfCell[i]] = i;
-        return inverse;
     }
 
     private double Diagonal(long row)

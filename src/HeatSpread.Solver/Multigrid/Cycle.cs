@@ -33,10 +33,14 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
         var first = level.Nodes != null || level.Runs != null;
         if (first)
         {
-            w.X[0].Span.Clear();
-            w.X[1].Span.Clear();
+            var stride = level.Shape.RowStride;
+            ForRows(l, row =>
+            {
+                new Span<float>(red + level.Shape.RowStart(row), stride).Clear();
+                if (level.Nodes != null) new Span<float>(black + level.Shape.RowStart(row), stride).Clear();
+            });
             level.Nodes?.CorrectFromZero(NodeRhs(l), RedRhs(l), rhs, red, black, w.NodeX, workspace.Nodes);
-            level.Runs?.SolveFromZero(RedRhs(l), rhs, red, w.RunChange, 0, level.Runs.Chains);
+            level.Runs?.SolveFromZero(RedRhs(l), rhs, red, w.RunChange, team);
             ForRows(l, row =>
             {
                 level.LateralSum(1, row, residual, red, 0);
@@ -63,9 +67,9 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
         if (l == 0) return;
         var level = hierarchy.Levels[l];
         var w = workspace.Levels[l];
-        level.Runs?.SolveAtEnd(level, RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.RunChange, 0, level.Runs.Chains);
+        level.Runs?.SolveAtEnd(level, RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.RunChange, team);
         level.Nodes?.CorrectAtEnd(level, NodeRhs(l), RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.NodeX, workspace.Nodes, changeRed: true);
-        level.Runs?.Apply(w.X[0].Pointer, w.X[1].Pointer, w.RunChange, 0, level.Runs.Chains);
+        level.Runs?.Apply(w.X[0].Pointer, w.X[1].Pointer, w.RunChange);
     }
 
     private void RelaxAll(int l, int color)

@@ -18,14 +18,33 @@ internal sealed unsafe class ThinRuns
 
     public int Chains => _start.Length - 1;
 
+    /// <summary>Of a chain, in floats of a plain loop.</summary>
+    private int Work => 1 + (16 * Count / Chains);
+
     /// <summary>Sets the red cells of all chains to the chains' own solution for a right-hand side, from zero elsewhere.</summary>
     /// <param name="redRhs">Null for zero.</param>
     /// <param name="blackRhs">All cells of that colour.</param>
     /// <param name="red">Values.</param>
     /// <param name="scratch">At least <see cref="Count"/>.</param>
-    /// <param name="from">First chain.</param>
-    /// <param name="to">Behind the last.</param>
-    public void SolveFromZero(float* redRhs, float* blackRhs, float* red, float[] scratch, int from, int to)
+    /// <param name="team">Threads.</param>
+    public void SolveFromZero(float* redRhs, float* blackRhs, float* red, float[] scratch, ThreadTeam team) =>
+        team.ForRows(Chains, Work, (from, to) => SolveFromZero(redRhs, blackRhs, red, scratch, from, to));
+
+    /// <summary>Changes of the chains' cells that balance them, black columns being relaxed, red ones not; applied by <see cref="Apply"/>.</summary>
+    public void SolveAtEnd(Level level, float* redRhs, float* red, float* black, float[] change, ThreadTeam team) =>
+        team.ForRows(Chains, Work, (from, to) => SolveAtEnd(level, redRhs, red, black, change, from, to));
+
+    /// <summary>Adds changes to the cells; to the red ones only where <paramref name="red"/> is given.</summary>
+    public void Apply(float* red, float* black, float[] change)
+    {
+        for (var k = 0; k < _place.Length; k++)
+        {
+            if (_color[k] == 1) black[_place[k]] += change[k];
+            else if (red != null) red[_place[k]] += change[k];
+        }
+    }
+
+    private void SolveFromZero(float* redRhs, float* blackRhs, float* red, float[] scratch, int from, int to)
     {
         for (int k = _start[from], end = _start[to]; k < end; k++) scratch[k] = _color[k] == 1 ? blackRhs[_place[k]] : redRhs == null ? 0 : redRhs[_place[k]];
         for (var run = from; run < to; run++) SolveChain(scratch, _start[run], _start[run + 1]);
@@ -35,8 +54,7 @@ internal sealed unsafe class ThinRuns
         }
     }
 
-    /// <summary>Changes of the chains' cells that balance them, black columns being relaxed, red ones not; applied by <see cref="Apply"/>.</summary>
-    public void SolveAtEnd(Level level, float* redRhs, float* red, float* black, float[] change, int from, int to)
+    private void SolveAtEnd(Level level, float* redRhs, float* red, float* black, float[] change, int from, int to)
     {
         for (int k = _start[from], end = _start[to]; k < end; k++)
         {
@@ -52,16 +70,6 @@ internal sealed unsafe class ThinRuns
         }
 
         for (var run = from; run < to; run++) SolveChain(change, _start[run], _start[run + 1]);
-    }
-
-    /// <summary>Adds changes to the cells; to the red ones only where <paramref name="red"/> is given.</summary>
-    public void Apply(float* red, float* black, float[] change, int from, int to)
-    {
-        for (int k = _start[from], end = _start[to]; k < end; k++)
-        {
-            if (_color[k] == 1) black[_place[k]] += change[k];
-            else if (red != null) red[_place[k]] += change[k];
-        }
     }
 
     /// <summary>image += column matrices × changes of the black cells.</summary>

@@ -9,6 +9,7 @@ internal sealed class Workspace
     {
         Levels = [.. hierarchy.Levels.Select((level, l) => new LevelWorkspace(level.Shape, hierarchy.NodeCount, level.Runs?.Count ?? 0))];
         Natural = [.. hierarchy.Levels.Select(level => new AlignedFloats(((level.Shape.CoarseRows + 1) * level.Shape.RowStride) + (2 * Shape.Lanes)))];
+        LastRed = new(hierarchy.Levels.Length > 0 ? hierarchy.Levels[0].Shape.Length : 0, 10);
         CoarsestRhs = new double[hierarchy.Coarsest.Unknowns];
         CoarsestX = new double[hierarchy.Coarsest.Unknowns];
         CoarsestWork = new double[hierarchy.Coarsest.Unknowns];
@@ -22,6 +23,9 @@ internal sealed class Workspace
 
     /// <summary>For each level the next coarser one's right-hand side, then correction, in natural order.</summary>
     public AlignedFloats[] Natural { get; }
+
+    /// <summary>Red values of the finest level after the last relaxation of a cycle.</summary>
+    public AlignedFloats LastRed { get; }
 
     public double[] CoarsestRhs { get; }
 
@@ -62,7 +66,7 @@ internal sealed class ReducedVector(AlignedFloats cells, double[] nodes)
 
 internal sealed class LevelWorkspace(Shape shape, int nodes, int runCells)
 {
-    /// <summary>By colour. The finest level uses none of its own.</summary>
+    /// <summary>By colour. Of the finest level the red one holds the residual at the start of a round, the black one is not used.</summary>
     public AlignedFloats[] Rhs { get; } = [new(shape.Length, 9), new(shape.Length, 10)];
 
     public AlignedFloats[] X { get; } = [new(shape.Length, 11), new(shape.Length, 12)];
