@@ -41,15 +41,16 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
     public void Start()
     {
         float* red = _finest.X[0].Pointer, none = _finest.X[1].Pointer, rhs = _finest.Rhs[0].Pointer, residual = workspace.Residual.Cells.Pointer, correction = workspace.Correction.Cells.Pointer;
-        ForRows(row => _level.SolveColumns(0, row, red, rhs, null));
-        ForRows(row =>
-        {
-            _level.LateralSum(1, row, residual, red, 1);
-            int i = _level.Shape.RowStart(row), stride = _level.Shape.RowStride;
-            new Span<float>(none + i, stride).Clear();
-            new Span<float>(correction + i, stride).Clear();
-            _rowSum[row] = VectorKernels.Dot(residual + i, residual + i, stride);
-        });
+        InStages(
+            row => _level.SolveColumns(0, row, red, rhs, null),
+            row =>
+            {
+                _level.LateralSum(1, row, residual, red, 1);
+                int i = _level.Shape.RowStart(row), stride = _level.Shape.RowStride;
+                new Span<float>(none + i, stride).Clear();
+                new Span<float>(correction + i, stride).Clear();
+                _rowSum[row] = VectorKernels.Dot(residual + i, residual + i, stride);
+            });
         _level.Nodes?.AddFlows(red, none, workspace.Residual.Nodes);
         workspace.Correction.Nodes.AsSpan().Clear();
         ResidualNorm = Math.Sqrt(_rowSum.Sum() + workspace.Residual.Nodes.Sum(r => r * r));
@@ -78,20 +79,39 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
         _level.Runs?.SolveAtEnd(_level, null, red, black, _finest.RunChange, team);
         _level.Nodes?.CorrectAtEnd(_level, workspace.Residual.Nodes, null, red, black, nodeX, workspace.Nodes, changeRed: false);
         _level.Runs?.Apply(null, black, _finest.RunChange);
-        ForRows(row =>
+        int stride = _level.Shape.RowStride;
+        void RelaxLast(int row)
         {
             _level.Relax(0, row, last, null, black);
             _level.Nodes?.AddToColumns(0, row, last, nodeX);
-        });
-        _level.Nodes?.Residual(_noNodes, nodeX, last, black, _finest.NodeRhs);
-        for (var i = 0; i < nodeX.Length; i++) _finest.NodeRhs[i] = -_finest.NodeRhs[i];
-        ForRows(row => VectorKernels.SubtractFrom(last + _level.Shape.RowStart(row), red + _level.Shape.RowStart(row), _level.Shape.RowStride));
-        ForRows(row =>
+        }
+
+        void Subtract(int row) => VectorKernels.SubtractFrom(last + _level.Shape.RowStart(row), red + _level.Shape.RowStart(row), stride);
+        void Image(int row)
         {
-            int i = _level.Shape.RowStart(row), stride = _level.Shape.RowStride;
+            var i = _level.Shape.RowStart(row);
             new Span<float>(residual + i, stride).CopyTo(new(image + i, stride));
             _level.LateralSum(1, row, image, last, 1);
-        });
+        }
+
+        if (_level.Nodes is { } nodes)
+        {
+            InStages(RelaxLast);
+            nodes.Residual(_noNodes, nodeX, last, black, _finest.NodeRhs);
+            for (var i = 0; i < nodeX.Length; i++) _finest.NodeRhs[i] = -_finest.NodeRhs[i];
+            InStages(Subtract, Image);
+        }
+        else
+        {
+            InStages(
+                row =>
+                {
+                    RelaxLast(row);
+                    Subtract(row);
+                },
+                Image);
+        }
+
         _level.Runs?.AddColumnImage(image, _finest.RunChange);
     }
 
@@ -175,8 +195,10 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
         }
     }
 
-    private void ForRows(Action<int> body) => team.ForRows(_level.Shape.Rows, _level.Shape.RowStride, (from, to) =>
+    private void ForRows(Action<int> body) => InStages(body);
+
+    private void InStages(params Action<int>[] stages)
     {
-        for (var row = from; row < to && !cancellationToken.IsCancellationRequested; row++) body(row);
-    });
+        if (!cancellationToken.IsCancellationRequested) team.ForRowsInStages(_level.Shape.Rows, _level.Shape.RowStride, stages);
+    }
 }

@@ -65,6 +65,46 @@ internal sealed class ThreadTeam : IDisposable
         for (var n = 0; Volatile.Read(ref _finished) < all; n++) Pause(n);
     }
 
+    /// <summary>
+    /// Several loops in one pass over memory: stage k of a row runs as soon as stage k − 1 of the row and of both its neighbours is done. So a stage may
+    /// overwrite what only these earlier ones read. Between two pieces the later stages wait until both are through (trapezoid tiling).
+    /// </summary>
+    public void ForRowsInStages(int rows, int floatsInRow, params Action<int>[] stages)
+    {
+        var work = (long)rows * floatsInRow;
+        var pieces = Threads == 1 || work < LeastWork ? 1 : (int)Math.Clamp(Math.Min(work / PieceWork, rows / (4L * stages.Length)), 1, MostPieces * Threads);
+        int Start(int piece) => (int)((long)rows * piece / pieces);
+        void Piece(int piece)
+        {
+            int from = Start(piece), to = Start(piece + 1);
+            for (var step = from; step < to + stages.Length - 1; step++)
+            {
+                for (var k = 0; k < stages.Length; k++)
+                {
+                    var row = step - k;
+                    if (row >= (from == 0 ? 0 : from + k) && row < (to == rows ? rows : to - k)) stages[k](row);
+                }
+            }
+        }
+
+        ForRows(pieces, Math.Max(1, (int)(work / pieces)), (from, to) =>
+        {
+            for (var piece = from; piece < to; piece++) Piece(piece);
+        });
+        for (var k = 1; k < stages.Length && pieces > 1; k++)
+        {
+            var stage = stages[k];
+            var reach = k;
+            ForRows(pieces - 1, 2 * k * floatsInRow, (from, to) =>
+            {
+                for (var border = from; border < to; border++)
+                {
+                    for (var row = Start(border + 1) - reach; row < Start(border + 1) + reach; row++) stage(row);
+                }
+            });
+        }
+    }
+
     public void Dispose()
     {
         _ended = true;

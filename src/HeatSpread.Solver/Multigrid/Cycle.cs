@@ -3,7 +3,7 @@ using HeatSpread.Solver.Kernels;
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>
-/// One V(1,1) cycle (Brandt, Math. Comp. 31, 1977) with zebra-free red-black column relaxation; symmetric, so that conjugate gradients may use it: black then red
+/// One V(1,1) cycle (Brandt, Math. Comp. 31, 1977) with red-black column relaxation; symmetric, so that conjugate gradients may use it: black then red
 /// on the way down, red then black on the way up, nodes first and last.
 /// </summary>
 internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, ThreadTeam team, CancellationToken cancellationToken)
@@ -21,7 +21,6 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
         Down(l);
         Restrict(l);
         Run(l + 1);
-        Prolong(l);
         Up(l);
     }
 
@@ -29,59 +28,68 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
     {
         var level = hierarchy.Levels[l];
         var w = workspace.Levels[l];
-        float* red = w.X[0].Pointer, black = w.X[1].Pointer, rhs = BlackRhs(l), residual = w.BlackResidual.Pointer;
-        var first = level.Nodes != null || level.Runs != null;
-        if (first)
-        {
-            var stride = level.Shape.RowStride;
-            ForRows(l, row =>
+        float* red = w.X[0].Pointer, black = w.X[1].Pointer, rhs = BlackRhs(l), redRhs = RedRhs(l), residual = w.BlackResidual.Pointer;
+        var fromZero = level.Nodes == null && level.Runs == null;
+        if (!fromZero) CorrectFromZero(l);
+        InStages(
+            l,
+            row =>
             {
-                new Span<float>(red + level.Shape.RowStart(row), stride).Clear();
-                if (level.Nodes != null) new Span<float>(black + level.Shape.RowStart(row), stride).Clear();
-            });
-            level.Nodes?.CorrectFromZero(NodeRhs(l), RedRhs(l), rhs, red, black, w.NodeX, workspace.Nodes);
-            level.Runs?.SolveFromZero(RedRhs(l), rhs, red, w.RunChange, team);
-            ForRows(l, row =>
-            {
-                level.LateralSum(1, row, residual, red, 0);
-                level.SolveColumns(1, row, black, rhs, residual);
+                if (!fromZero) level.LateralSum(1, row, residual, red, 0);
+                level.SolveColumns(1, row, black, rhs, fromZero ? null : residual);
                 level.Nodes?.AddToColumns(1, row, black, w.NodeX);
-            });
-        }
-        else
-        {
-            ForRows(l, row => level.SolveColumns(1, row, black, rhs, null));
-        }
-
-        RelaxAll(l, 0);
-        // What a black column's balance lacks now is what its red neighbours changed since it was relaxed.
-        ForRows(l, row => level.LateralSum(1, row, residual, red, first ? -1 : 0));
+            },
+            row => Relax(l, 0, row),
+            // What a black column's balance lacks now is what its red neighbours changed since it was relaxed.
+            row => level.LateralSum(1, row, residual, red, fromZero ? 0 : -1));
         level.Nodes?.Residual(NodeRhs(l), w.NodeX, red, black, workspace.Nodes.Residual);
         level.Nodes?.GiveShares(residual, workspace.Nodes.Residual);
     }
 
-    private void Up(int l)
+    /// <summary>First of all nodes and thin runs, each alone.</summary>
+    private void CorrectFromZero(int l)
     {
-        RelaxAll(l, 0);
-        RelaxAll(l, 1);
-        if (l == 0) return;
         var level = hierarchy.Levels[l];
         var w = workspace.Levels[l];
+        float* red = w.X[0].Pointer, black = w.X[1].Pointer;
+        var stride = level.Shape.RowStride;
+        InStages(l, row =>
+        {
+            new Span<float>(red + level.Shape.RowStart(row), stride).Clear();
+            if (level.Nodes != null) new Span<float>(black + level.Shape.RowStart(row), stride).Clear();
+        });
+        level.Nodes?.CorrectFromZero(NodeRhs(l), RedRhs(l), BlackRhs(l), red, black, w.NodeX, workspace.Nodes);
+        level.Runs?.SolveFromZero(RedRhs(l), BlackRhs(l), red, w.RunChange, team);
+    }
+
+    private void Up(int l)
+    {
+        var level = hierarchy.Levels[l];
+        var w = workspace.Levels[l];
+        JoinFromCoarse(l);
+        if (level.Nodes != null)
+        {
+            InStages(l, row => Prolong(l, row));
+            AddNodes(l);
+            InStages(l, row => Relax(l, 0, row), row => Relax(l, 1, row));
+        }
+        else
+        {
+            InStages(l, row => Prolong(l, row), row => Relax(l, 0, row), row => Relax(l, 1, row));
+        }
+
+        if (l == 0) return;
         level.Runs?.SolveAtEnd(level, RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.RunChange, team);
         level.Nodes?.CorrectAtEnd(level, NodeRhs(l), RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.NodeX, workspace.Nodes, changeRed: true);
         level.Runs?.Apply(w.X[0].Pointer, w.X[1].Pointer, w.RunChange);
     }
 
-    private void RelaxAll(int l, int color)
+    private void Relax(int l, int color, int row)
     {
         var level = hierarchy.Levels[l];
         var w = workspace.Levels[l];
-        float* x = w.X[color].Pointer, others = w.X[1 - color].Pointer, rhs = color == 0 ? RedRhs(l) : BlackRhs(l);
-        ForRows(l, row =>
-        {
-            level.Relax(color, row, x, rhs, others);
-            level.Nodes?.AddToColumns(color, row, x, w.NodeX);
-        });
+        level.Relax(color, row, w.X[color].Pointer, color == 0 ? RedRhs(l) : BlackRhs(l), w.X[1 - color].Pointer);
+        level.Nodes?.AddToColumns(color, row, w.X[color].Pointer, w.NodeX);
     }
 
     private void Restrict(int l)
@@ -121,24 +129,24 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
         TransferKernels.Split(rhs[even].Pointer + i, rhs[1 - even].Pointer + i, natural, shape.Columns);
     }
 
-    private void Prolong(int l)
+    private void Prolong(int l, int row)
     {
-        JoinFromCoarse(l);
         var level = hierarchy.Levels[l];
         var shape = level.Shape;
-        float* black = workspace.Levels[l].X[1].Pointer, natural = workspace.Natural[l].Pointer + Shape.Lanes;
-        ForRows(l, row =>
+        float* black = workspace.Levels[l].X[1].Pointer, natural = workspace.Natural[l].Pointer + Shape.Lanes + ((row >> 1) * shape.RowStride);
+        for (var s = 0; s < shape.Sheets; s++)
         {
-            for (var s = 0; s < shape.Sheets; s++)
-            {
-                var i = shape.RowStart(row) + (s * shape.Half);
-                var first = natural + ((row >> 1) * shape.RowStride) + (s * shape.Half);
-                TransferKernels.Prolong(black + i, level.Weight.Pointer + i, first, (row & 1) == 0 ? first + 1 : first + shape.RowStride, shape.Half);
-            }
-        });
+            var i = shape.RowStart(row) + (s * shape.Half);
+            var first = natural + (s * shape.Half);
+            TransferKernels.Prolong(black + i, level.Weight.Pointer + i, first, (row & 1) == 0 ? first + 1 : first + shape.RowStride, shape.Half);
+        }
+    }
 
+    private void AddNodes(int l)
+    {
+        var level = hierarchy.Levels[l];
         var change = l + 1 < hierarchy.Levels.Length ? workspace.Levels[l + 1].NodeX : workspace.CoarsestX.AsSpan(hierarchy.Coarsest.Cells);
-        level.Nodes?.TakeShares(level, black, workspace.Natural[l].Pointer, change);
+        level.Nodes?.TakeShares(level, workspace.Levels[l].X[1].Pointer, workspace.Natural[l].Pointer, change);
         var value = workspace.Levels[l].NodeX;
         for (var i = 0; i < value.Length; i++) value[i] += change[i];
     }
@@ -171,10 +179,10 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
         }
     }
 
-    private void ForRows(int l, Action<int> body) => team.ForRows(hierarchy.Levels[l].Shape.Rows, hierarchy.Levels[l].Shape.RowStride, (from, to) =>
+    private void InStages(int l, params Action<int>[] stages)
     {
-        for (var row = from; row < to && !cancellationToken.IsCancellationRequested; row++) body(row);
-    });
+        if (!cancellationToken.IsCancellationRequested) team.ForRowsInStages(hierarchy.Levels[l].Shape.Rows, hierarchy.Levels[l].Shape.RowStride, stages);
+    }
 
     private void SolveCoarsest() => hierarchy.Coarsest.Solve(workspace.CoarsestRhs, workspace.CoarsestX, workspace.CoarsestWork);
 

@@ -23,6 +23,23 @@ public class DeterminismTests
         Assert.Equal(first, second);
     }
 
+    [Theory]
+    [InlineData(0, 400, 300, 3)]
+    [InlineData(12, 200, 180, 5)]
+    [InlineData(0, 7, 3000, 6)]
+    public void TheNumberOfThreadsDoesNotChangeABit(int parts, int columns, int rows, int sheets)
+    {
+        var grid = RandomNetwork.Board(new Random(41), columns, rows, sheets, parts: parts);
+        var heat = RandomNetwork.Heat(new Random(42), grid);
+        var fields = new[] { 1, 2, 3, 8 }.Select(threads =>
+        {
+            var temperature = new double[heat.Length];
+            MultigridSolver.Prepare(grid, threads, TestContext.Current.CancellationToken).Solve(heat, temperature, new(), null, TestContext.Current.CancellationToken);
+            return temperature;
+        }).ToArray();
+        foreach (var field in fields) Assert.Equal(fields[0], field);
+    }
+
     [Fact]
     public void OneHierarchyServesManySolvesAtOnce()
     {
