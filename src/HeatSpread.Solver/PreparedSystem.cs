@@ -7,13 +7,15 @@ internal sealed class PreparedSystem
 {
     private readonly int _threads;
 
-    private PreparedSystem(ConductanceGrid grid, Conductances network, NodeLinkTable links, Hierarchy hierarchy, int threads) =>
-        (Grid, Network, Links, Hierarchy, _threads) = (grid, network, links, hierarchy, threads);
+    private PreparedSystem(ConductanceGrid grid, Conductances network, Pieces pieces, NodeLinkTable links, Hierarchy hierarchy, int threads) =>
+        (Grid, Network, Pieces, Links, Hierarchy, _threads) = (grid, network, pieces, links, hierarchy, threads);
 
     public ConductanceGrid Grid { get; }
 
     /// <summary>The grid without its floating pieces.</summary>
     public Conductances Network { get; }
+
+    public Pieces Pieces { get; }
 
     public NodeLinkTable Links { get; }
 
@@ -27,8 +29,10 @@ internal sealed class PreparedSystem
         var nodeLinks = grid.NodeNodeLinks.Where(l => l.Conductance > 0 && !islands.Contains(grid.CellCount + l.First)).Select(l => (l.First, l.Second, l.Conductance)).ToArray();
         float[] Kept(float[] values) => islands.Any ? [.. values.Select((g, i) => islands.Contains(i) ? 0 : g)] : values;
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, Kept(grid.East), Kept(grid.North), Kept(grid.Below), Kept(grid.ToSink), links);
+        var pieces = Pieces.Find(grid, network);
+        var raised = pieces.AnyWeak ? new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, network.East, network.North, network.Below, pieces.Raised(network.ToSink), links) : network;
         using var team = new ThreadTeam(ThreadTeam.Useful(threads, grid.CellCount));
-        return new(grid, network, new(grid, links, nodeLinks), Hierarchy.Build(network, grid.NodeToSink, nodeLinks, team, cancellationToken), threads);
+        return new(grid, network, pieces, new(grid, links, nodeLinks), Hierarchy.Build(raised, pieces.Raised(grid.NodeToSink), nodeLinks, team, cancellationToken), threads);
     }
 
     /// <summary>As <see cref="MultigridSolver.Solve"/>, for a sound system without heat in floating pieces.</summary>

@@ -54,6 +54,7 @@ internal sealed unsafe class Refinement
         var last = double.PositiveInfinity;
         while (true)
         {
+            if (_system.Pieces.AnyWeak) _system.Pieces.Balance(_system.Network, _system.Grid.NodeToSink, Heat, Temperature);
             var norm = TakeTrueResidual();
             if (EndStatus(norm, last, heatNorm) is { } end) return Report(end, norm / heatNorm);
             last = norm;

@@ -9,8 +9,14 @@ namespace HeatSpread.Thermal;
 /// <summary>From raster and conditions to the temperature field.</summary>
 public static class ThermalSolve
 {
-    /// <summary>Relative true residual to which every system is solved.</summary>
+    /// <summary>Relative true residual that the solver is asked for.</summary>
     private const double Tolerance = 1e-9;
+
+    /// <summary>
+    /// Relative true residual above which there is no answer. Very hot metal under very weak films cannot do better than a few times
+    /// <see cref="Tolerance"/>, as the rounding of its temperatures is heat.
+    /// </summary>
+    private const double Required = 1e-8;
 
     /// <summary>Newton steps on films that depend on temperature; a handful is usual.</summary>
     private const int MaximumPasses = 30;
@@ -83,6 +89,7 @@ public static class ThermalSolve
         switch (report.Status)
         {
             case SolveStatus.Converged:
+            case SolveStatus.Stagnated when report.RelativeResidual <= Required:
                 return;
             case SolveStatus.Cancelled:
                 throw new OperationCanceledException(cancellationToken);
@@ -90,7 +97,7 @@ public static class ThermalSolve
                 throw new ThermalSolveException(IslandMessage(report, network)) { NoWayOut = true };
             default:
                 throw new ThermalSolveException(
-                    $"The solver ended as {report.Status} after {report.Iterations} iterations with a relative residual of {report.RelativeResidual:g3}; {Tolerance:g1} was asked for.");
+                    $"The solver ended as {report.Status} after {report.Iterations} iterations with a relative residual of {report.RelativeResidual:g3}; {Required:g1} is required.");
         }
     }
 
