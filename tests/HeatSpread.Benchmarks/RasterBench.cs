@@ -9,9 +9,9 @@ internal static class RasterBench
 {
     public static void Run(int repetitions)
     {
-        foreach (bool crossing in (ReadOnlySpan<bool>)[false, true])
+        foreach (string tracks in (ReadOnlySpan<string>)["upright", "level", "crossing"])
         {
-            var board = DenseLayer(crossing);
+            var board = DenseLayer(tracks);
             var outline = board.Outline.Bounds;
             var grid = new BoardGrid { Columns = 400, Rows = 320, Origin = new Point(0, 0), PitchX = outline.Width / 400, PitchY = outline.Height / 320 };
             var times = new List<double>();
@@ -24,12 +24,12 @@ internal static class RasterBench
                 area = raster.Layers[0].CopperArea * 1e6;
             }
             times.Sort();
-            Console.WriteLine(FormattableString.Invariant($"raster {(crossing ? "crossing" : "parallel")} tracks: median {times[times.Count / 2]:0} ms, least {times[0]:0} ms, copper {area:0.000} mm²"));
+            Console.WriteLine(FormattableString.Invariant($"raster {tracks} tracks: median {times[times.Count / 2]:0} ms, least {times[0]:0} ms, copper {area:0.000} mm²"));
         }
     }
 
-    /// <summary>Tracks along the axes in bundles, or between random places.</summary>
-    private static Board DenseLayer(bool crossing)
+    /// <summary>Tracks in bundles along y or along x, or between random places.</summary>
+    private static Board DenseLayer(string tracks)
     {
         var random = new Random(3);
         double Uniform(double a, double b) => a + (b - a) * random.NextDouble();
@@ -42,7 +42,7 @@ internal static class RasterBench
         for (int i = 0; i < 5000; i++)
         {
             Point[] path;
-            if (crossing)
+            if (tracks == "crossing")
             {
                 double x = Uniform(1, 99), y = Uniform(1, 99), angle = Uniform(0, 2 * Math.PI), length = Uniform(3, 20);
                 path = [P(x, y), P(Math.Clamp(x + length * Math.Cos(angle), 1, 99), Math.Clamp(y + length * Math.Sin(angle), 1, 99))];
@@ -50,7 +50,7 @@ internal static class RasterBench
             else
             {
                 double x = 1 + 0.35 * (i % 280), y = 1 + 5.4 * (i / 280), end = y + Uniform(2, 4);
-                path = [P(x, y), P(x, end), P(x + 1, end + 1)];
+                path = tracks == "level" ? [P(y, x), P(end, x), P(end + 1, x + 1)] : [P(x, y), P(x, end), P(x + 1, end + 1)];
             }
             copper.Add(Feature(5 + i) with { Track = new Track(path, 0.15e-3), Clearance = 0.1e-3 });
         }

@@ -3,29 +3,21 @@ using System.Numerics;
 namespace HeatSpread.Thermal.Raster;
 
 /// <summary>
-/// Scans one row of cells: the row is cut into bands, at every eighth of its height and at the heights of vertices, and on the middle line
-/// of each band the order of painting decides what is copper. Along the line everything is exact; within a band edges are taken as
-/// straight, so copper with straight edges is exact but where edges of different shapes cross, or more vertices meet than bands are made.
-/// One scanner serves one thread.
+/// Scans one row of cells band by band (<see cref="BandHeights"/>) and sums up what each cell and each of its sides holds of the runs of copper
+/// found there (<see cref="LinePainter"/>). Along the line everything is exact; within a band edges are taken as straight, so copper with straight
+/// edges is exact but where edges of different shapes cross, or more vertices meet than bands are made. One scanner serves one thread.
 /// </summary>
 internal sealed class RowScanner
 {
     /// <summary>Fine points along each side of a cell; their pattern fills one 64-bit word a cell.</summary>
     public const int Fine = 8;
 
-    private const int MostExtraBands = 12;
-
     /// <summary>Runs closer than this touch, m.</summary>
     private const double Touching = 1e-8;
 
     private readonly BoardGrid _grid;
-    private readonly OwnedRuns _painted = new();
-    private readonly OwnedRuns _mask = new();
-    private readonly OwnedRuns _clipped = new();
-    private readonly List<double> _level = [];
-    private readonly List<double> _other = [];
-    private readonly List<double> _bounds = [];
-    private readonly List<(double X, Crossing Crossing)> _crossings = [];
+    private readonly BandHeights _bands;
+    private readonly LinePainter _painter = new();
     private readonly double[] _cover;
     private readonly double[] _voteWeight;
     private readonly byte[] _bandCopper;
@@ -35,6 +27,7 @@ internal sealed class RowScanner
     public RowScanner(BoardGrid grid)
     {
         _grid = grid;
+        _bands = new BandHeights(grid);
         int columns = grid.Columns;
         _cover = new double[columns + 2];
         _voteWeight = new double[columns];
@@ -88,20 +81,20 @@ internal sealed class RowScanner
         Array.Clear(_sideSteps);
         foreach (var stretch in Between) Array.Fill(stretch, (byte)0xFF);
         double bottom = _grid.Origin.Y + row * _grid.PitchY, finePitch = _grid.PitchY / Fine;
-        FindBounds(paint, mask, row, bottom);
-        for (int band = 0; band + 1 < _bounds.Count; band++)
+        var bounds = _bands.Of(paint, mask, row);
+        for (int band = 0; band + 1 < bounds.Count; band++)
         {
-            double low = _bounds[band], high = _bounds[band + 1];
-            var runs = RunsAt(paint, mask, row, low, high);
+            double low = bounds[band], high = bounds[band + 1];
+            var runs = _painter.RunsIn(paint, mask, row, low, high);
             Cover(runs, (high - low) / _grid.PitchY);
             OpenSides(runs, (high - low) / _grid.PitchY);
             if (band == 0) Lengths(runs, run => (run.Left.Below, run.Right.Below), BottomOpen);
-            if (band + 2 == _bounds.Count) Lengths(runs, run => (run.Left.Above, run.Right.Above), TopOpen);
+            if (band + 2 == bounds.Count) Lengths(runs, run => (run.Left.Above, run.Right.Above), TopOpen);
             MarkFine(runs);
             // Fine rows stand at (k + 1/2) finePitch above the bottom; a band lies in one or more of the stretches between them.
             int firstFine = (int)Math.Ceiling((low - bottom) / finePitch - 0.5), endFine = (int)Math.Ceiling((high - bottom) / finePitch - 0.5);
             firstFine = Math.Clamp(firstFine, 0, Fine);
-            endFine = band + 2 == _bounds.Count ? Fine : Math.Clamp(endFine, firstFine, Fine);
+            endFine = band + 2 == bounds.Count ? Fine : Math.Clamp(endFine, firstFine, Fine);
             for (int stretch = firstFine; stretch <= endFine; stretch++) And(Between[stretch], _bandCopper);
             for (int fine = firstFine; fine < endFine; fine++)
             {
@@ -118,115 +111,6 @@ internal sealed class RowScanner
         }
         double whole = 0;
         for (int column = 0; column < EastOpen.Length; column++) EastOpen[column] = Math.Clamp(EastOpen[column] + (whole += _sideSteps[column]), 0, 1);
-    }
-
-    /// <summary>Heights at which the row is cut into bands, ascending, its bottom and top included.</summary>
-    private void FindBounds(RowIndex paint, RowIndex? mask, int row, double bottom)
-    {
-        double top = bottom + _grid.PitchY, least = _grid.PitchY * 1e-5;
-        _level.Clear();
-        _other.Clear();
-        CollectHeights(paint, row, bottom, top);
-        if (mask is not null) CollectHeights(mask, row, bottom, top);
-        _bounds.Clear();
-        for (int k = 0; k <= Fine; k++) _bounds.Add(bottom + k * _grid.PitchY / Fine);
-        // Level edges first: a band that straddles one is wrong over the edge's whole length, one that straddles a vertex only near it.
-        AddDistinct(_level, 3 * MostExtraBands, least);
-        AddDistinct(_other, MostExtraBands, least);
-        _bounds.Sort();
-        int kept = 1;
-        for (int i = 1; i < _bounds.Count; i++)
-        {
-            if (_bounds[i] - _bounds[kept - 1] > least) _bounds[kept++] = _bounds[i];
-        }
-        _bounds.RemoveRange(kept, _bounds.Count - kept);
-        _bounds[^1] = top;
-    }
-
-    private void AddDistinct(List<double> heights, int most, double least)
-    {
-        heights.Sort();
-        int distinct = 0;
-        double last = double.NegativeInfinity;
-        for (int i = 0; i < heights.Count; i++)
-        {
-            if (heights[i] - last <= least) continue;
-            last = heights[i];
-            heights[distinct++] = last;
-        }
-        if (distinct <= most)
-        {
-            for (int i = 0; i < distinct; i++) _bounds.Add(heights[i]);
-        }
-        else
-        {
-            for (int i = 0; i < most; i++) _bounds.Add(heights[(int)((long)i * distinct / most)]);
-        }
-    }
-
-    private void CollectHeights(RowIndex index, int row, double bottom, double top)
-    {
-        void Add(List<double> to, double y)
-        {
-            if (y > bottom && y < top) to.Add(y);
-        }
-
-        foreach (ref readonly var entry in index.Row(row))
-        {
-            ref readonly var shape = ref index.Program.Shapes[entry.Shape];
-            if (shape.IsCapsule)
-            {
-                var to = shape.A.Y == shape.B.Y && shape.A.X != shape.B.X ? _level : _other;
-                Add(to, shape.MinY);
-                Add(to, shape.MaxY);
-                continue;
-            }
-            foreach (ref readonly var edge in index.EdgesOf(entry)) Add(edge.A.Y == edge.B.Y ? _level : _other, edge.A.Y);
-        }
-    }
-
-    private OwnedRuns RunsAt(RowIndex paint, RowIndex? mask, int row, double low, double high)
-    {
-        PaintLine(paint, row, low, high, _painted);
-        if (mask is null) return _painted;
-        PaintLine(mask, row, low, high, _mask);
-        _painted.ClipTo(_mask, _clipped);
-        return _clipped;
-    }
-
-    private void PaintLine(RowIndex index, int row, double low, double high, OwnedRuns runs)
-    {
-        runs.Reset();
-        double middle = (low + high) / 2;
-        foreach (ref readonly var entry in index.Row(row))
-        {
-            ref readonly var shape = ref index.Program.Shapes[entry.Shape];
-            if (shape.MaxY <= middle || shape.MinY >= middle) continue;
-            if (shape.IsCapsule)
-            {
-                var (left, right) = CapsuleCrossing.At(shape, low, middle, high);
-                runs.Apply(shape.Action, shape.Owner, left, right);
-                continue;
-            }
-            CrossEdges(index.EdgesOf(entry), low, middle, high);
-            for (int i = 0; i + 1 < _crossings.Count; i += 2) runs.Apply(shape.Action, shape.Owner, _crossings[i].Crossing, _crossings[i + 1].Crossing);
-        }
-    }
-
-    private void CrossEdges(ReadOnlySpan<Edge> edges, double low, double middle, double high)
-    {
-        _crossings.Clear();
-        foreach (ref readonly var edge in edges)
-        {
-            if (edge.A.Y <= middle == edge.B.Y <= middle) continue;
-            double slope = (edge.B.X - edge.A.X) / (edge.B.Y - edge.A.Y), x = edge.A.X + slope * (middle - edge.A.Y);
-            double least = Math.Min(edge.A.X, edge.B.X), most = Math.Max(edge.A.X, edge.B.X);
-            var crossing = new Crossing(x, Math.Clamp(x + slope * (low - middle), least, most), Math.Clamp(x + slope * (high - middle), least, most));
-            int at = _crossings.Count;
-            _crossings.Add((x, crossing));
-            for (; at > 0 && _crossings[at - 1].X > x; at--) _crossings[at] = _crossings[at - 1];
-            _crossings[at] = (x, crossing);
-        }
     }
 
     private void Cover(OwnedRuns runs, double weight)

@@ -1,0 +1,60 @@
+namespace HeatSpread.Thermal.Raster;
+
+/// <summary>Paints the shapes of a row onto the middle line of a band, in their order, and so decides what is copper and whose. One object serves one thread.</summary>
+internal sealed class LinePainter
+{
+    private readonly OwnedRuns _painted = new();
+    private readonly OwnedRuns _mask = new();
+    private readonly OwnedRuns _clipped = new();
+    private readonly List<(double X, Crossing Crossing)> _crossings = [];
+
+    /// <summary>Runs of copper in a band, from its middle line; valid until the next call.</summary>
+    /// <param name="paint">What is painted.</param>
+    /// <param name="mask">Only within this; null: everywhere.</param>
+    /// <param name="row">The row of cells.</param>
+    /// <param name="low">Lower end of the band, m.</param>
+    /// <param name="high">Upper end of the band, m.</param>
+    public OwnedRuns RunsIn(RowIndex paint, RowIndex? mask, int row, double low, double high)
+    {
+        PaintLine(paint, row, low, high, _painted);
+        if (mask is null) return _painted;
+        PaintLine(mask, row, low, high, _mask);
+        _painted.ClipTo(_mask, _clipped);
+        return _clipped;
+    }
+
+    private void PaintLine(RowIndex index, int row, double low, double high, OwnedRuns runs)
+    {
+        runs.Reset();
+        double middle = (low + high) / 2;
+        foreach (ref readonly var entry in index.Row(row))
+        {
+            ref readonly var shape = ref index.Program.Shapes[entry.Shape];
+            if (shape.MaxY <= middle || shape.MinY >= middle) continue;
+            if (shape.IsCapsule)
+            {
+                var (left, right) = CapsuleCrossing.At(shape, low, middle, high);
+                runs.Apply(shape.Action, shape.Owner, left, right);
+                continue;
+            }
+            CrossEdges(index.EdgesOf(entry), low, middle, high);
+            for (int i = 0; i + 1 < _crossings.Count; i += 2) runs.Apply(shape.Action, shape.Owner, _crossings[i].Crossing, _crossings[i + 1].Crossing);
+        }
+    }
+
+    private void CrossEdges(ReadOnlySpan<Edge> edges, double low, double middle, double high)
+    {
+        _crossings.Clear();
+        foreach (ref readonly var edge in edges)
+        {
+            if (edge.A.Y <= middle == edge.B.Y <= middle) continue;
+            double slope = (edge.B.X - edge.A.X) / (edge.B.Y - edge.A.Y), x = edge.A.X + slope * (middle - edge.A.Y);
+            double least = Math.Min(edge.A.X, edge.B.X), most = Math.Max(edge.A.X, edge.B.X);
+            var crossing = new Crossing(x, Math.Clamp(x + slope * (low - middle), least, most), Math.Clamp(x + slope * (high - middle), least, most));
+            int at = _crossings.Count;
+            _crossings.Add((x, crossing));
+            for (; at > 0 && _crossings[at - 1].X > x; at--) _crossings[at] = _crossings[at - 1];
+            _crossings[at] = (x, crossing);
+        }
+    }
+}
