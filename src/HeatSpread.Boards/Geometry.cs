@@ -19,6 +19,9 @@ public readonly record struct Box(double MinX, double MinY, double MaxX, double 
 
     public Box Include(Box other) => new(Math.Min(MinX, other.MinX), Math.Min(MinY, other.MinY), Math.Max(MaxX, other.MaxX), Math.Max(MaxY, other.MaxY));
 
+    /// <summary>The two share an area, not an edge alone.</summary>
+    public bool Overlaps(Box other) => MinX < other.MaxX && other.MinX < MaxX && MinY < other.MaxY && other.MinY < MaxY;
+
     public Box Grow(double distance) => new(MinX - distance, MinY - distance, MaxX + distance, MaxY + distance);
 }
 

@@ -64,6 +64,7 @@ internal sealed class ImportRun(FabricationDescription description, ImportLimits
         var outline = FindOutline(images, copperFiles);
         if (ordered is null || outline is null) return Refused();
         var copper = new BoardCopper([.. ordered.Select((o, i) => CopperLayers.Paint(names[i], o.File, o.Image, outline, notes))]);
+        WarnOfCopperBesideTheBoard(copper, outline.Bounds);
         var holes = ReadHoles(files, names, outline);
         if (notes.Faults.Count > 0) return Refused();
         return Assemble(stack, names, outline, copper, holes);
@@ -131,8 +132,20 @@ internal sealed class ImportRun(FabricationDescription description, ImportLimits
             notes.Fault("/outline", "there must be an outline, in the description or in a profile file (a file function Profile, a name like 'Edge.Cuts' or '.gm1', or \"profile\": true in the description's 'files'); none was found");
             return null;
         }
+        string names = string.Join(", ", profiles.Select(p => p.File.Name));
+        if (profiles.Count > 1) notes.Warn($"{names}: taken together as one profile, a ring inside another as an opening");
         var extent = copper.SelectMany(c => c.Image.Objects).Where(o => o.IsDark).Aggregate(Box.Empty, (box, o) => box.Include(SpanCutter.Bounds(o.Shape)));
-        return ProfileRings.Trace(string.Join(", ", profiles.Select(p => p.File.Name)), profiles.SelectMany(p => p.Image.Objects), extent, limits, notes);
+        return ProfileRings.Trace(names, profiles.SelectMany(p => p.Image.Objects), extent, limits, notes);
+    }
+
+    /// <summary>Most often another origin or unit than the outline's; the layer would count as bare without a word.</summary>
+    private void WarnOfCopperBesideTheBoard(BoardCopper copper, Box board)
+    {
+        foreach (var layer in copper.Layers)
+        {
+            var dark = layer.Elements.Where(e => e.IsDark).Aggregate(Box.Empty, (box, e) => box.Include(SpanCutter.Bounds(e.Shape)));
+            if (dark.MinX <= dark.MaxX && !dark.Overlaps(board)) notes.Warn($"{layer.File}: all copper of {layer.Name} lies outside the outline; the two may differ in origin or unit");
+        }
     }
 
     private List<BoardHole> ReadHoles(IReadOnlyList<RecognizedFile> files, IReadOnlyList<string> names, Region outline)

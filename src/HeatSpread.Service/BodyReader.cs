@@ -15,7 +15,7 @@ internal sealed class BodyReader(IOptions<ServiceSettings> settings)
         if (request.ContentLength > settings.Value.MaximumBodyBytes) return (default, ExceptionProblems.BodyTooLarge(settings.Value));
         var body = await ReadAll(request.Body, request.ContentLength ?? 0, cancellationToken);
         if (body is null) return (default, ExceptionProblems.BodyTooLarge(settings.Value));
-        return body.Length == 0 ? (default, new Problem(ProblemKind.MalformedJson, "The body must hold JSON; it is empty.")) : (body, null);
+        return body.AsSpan().IndexOfAnyExcept(" \t\r\n"u8) < 0 ? (default, new Problem(ProblemKind.MalformedJson, "The body must hold JSON; it is empty.")) : (body, null);
     }
 
     /// <summary>Description and files of a form.</summary>

@@ -61,10 +61,8 @@ internal static class CopperDocuments
     private static IReadOnlyList<Polygon> Cut(IReadOnlyList<GraphicObject> elements, int index)
     {
         var bounds = SpanCutter.Bounds(elements[index].Shape);
-        var taken = elements.Skip(index + 1).Where(e => !e.IsDark).Select(e => e.Shape).Where(s => Touch(SpanCutter.Bounds(s), bounds)).SelectMany(Aperture.Polygons).ToList();
+        var taken = elements.Skip(index + 1).Where(e => !e.IsDark).Select(e => e.Shape).Where(s => SpanCutter.Bounds(s).Overlaps(bounds)).SelectMany(Aperture.Polygons).ToList();
         var area = Overlay.Union(Aperture.Polygons(elements[index].Shape));
         return Overlay.Difference(area, taken);
     }
-
-    private static bool Touch(Box a, Box b) => a.MinX <= b.MaxX && b.MinX <= a.MaxX && a.MinY <= b.MaxY && b.MinY <= a.MaxY;
 }

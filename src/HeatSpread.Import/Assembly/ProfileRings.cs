@@ -80,9 +80,9 @@ internal static class ProfileRings
             var openings = Enumerable.Range(0, sorted.Count).Where(j => parents[j] == here).Select(j => sorted[j].Outer);
             board.Add(new Polygon(sorted[i].Outer, [.. sorted[i].Holes, .. openings]));
         }
-        var onCopper = board.Where(p => Overlaps(p.Bounds, copper)).ToList();
+        var onCopper = board.Where(p => p.Bounds.Overlaps(copper)).ToList();
         if (onCopper.Count == 0 || onCopper.Count == board.Count) return new Region(board);
-        notes.Warn($"{file}: {board.Count - onCopper.Count} outlines away from all copper were left out");
+        notes.Warn($"{file}: outlines away from all copper were left out ({board.Count - onCopper.Count} of {board.Count})");
         return new Region(onCopper);
     }
 
@@ -92,8 +92,6 @@ internal static class ProfileRings
         double size = p.Width + p.Height;
         return Math.Abs(a.Area - b.Area) < 1e-6 * a.Area && Math.Abs(p.MinX - q.MinX) + Math.Abs(p.MinY - q.MinY) + Math.Abs(p.MaxX - q.MaxX) + Math.Abs(p.MaxY - q.MaxY) < 1e-6 * size;
     }
-
-    private static bool Overlaps(Box a, Box b) => a.MinX < b.MaxX && b.MinX < a.MaxX && a.MinY < b.MaxY && b.MinY < a.MaxY;
 
     private static bool Contains(IReadOnlyList<Point> outer, IReadOnlyList<Point> inner)
     {

@@ -130,6 +130,25 @@ public sealed class FabricationImportTests
     }
 
     [Fact]
+    public void Two_profile_files_are_taken_together_and_that_is_told()
+    {
+        var inner = Gerber("slot.gbr", "%TF.FileFunction,Profile,NP*%%ADD10C,0.1*%D10*X8.0Y8.0D02*X12.0D01*Y12.0D01*X8.0D01*Y8.0D01*");
+        var result = ImportFiles(Copper(1, Pad + "D20*X5.0Y5.0D03*", "Top"), Profile, inner);
+        Assert.Equal(20 * 20 - 4 * 4, Sound(result).Outline.Polygons.Sum(p => p.Area), 6);
+        Assert.Contains(result.Warnings, w => w.StartsWith("edge.gbr, slot.gbr: taken together", StringComparison.Ordinal));
+    }
+
+    [Theory]
+    [InlineData("X5.0Y5.0", false)]
+    [InlineData("X20.5Y5.0", false)]
+    [InlineData("X127.0Y127.0", true)]
+    public void Copper_that_lies_wholly_beside_the_board_is_told(string at, bool told)
+    {
+        var result = ImportFiles(Copper(1, $"{Pad}D20*{at}D03*", "Top"), Profile);
+        Assert.Equal(told, result.Warnings.Any(w => w.StartsWith("copper1.gbr: all copper of L1 lies outside", StringComparison.Ordinal)));
+    }
+
+    [Fact]
     public void An_outline_that_does_not_close_or_is_missing_is_a_fault()
     {
         var open = Gerber("edge.gbr", "%TF.FileFunction,Profile,NP*%%ADD10C,0.1*%D10*X0.0Y0.0D02*X20.0D01*Y20.0D01*");
