@@ -20,6 +20,4 @@ internal static class ContentId
         }
         return Convert.ToHexStringLower(hash.GetHashAndReset())[..Length];
     }
-
-    public static bool IsOne(string text) => text.Length == Length && text.All(char.IsAsciiHexDigitLower);
 }
