@@ -71,7 +71,7 @@ public sealed class OutlineIndexTests
         return covered != nearlyCovered || covered != well || touches || DistanceOp.IsWithinDistance(Reference, shape, 0) != DistanceOp.IsWithinDistance(Reference, shape, 3 * Tolerance);
     }
 
-    private static Geometry ToGeometry(Polygon polygon) => new NetTopologySuite.Geometries.Polygon(Ring(polygon.Outer), [.. polygon.Holes.Select(Ring)]);
+    private static NetTopologySuite.Geometries.Polygon ToGeometry(Polygon polygon) => new NetTopologySuite.Geometries.Polygon(Ring(polygon.Outer), [.. polygon.Holes.Select(Ring)]);
 
     private static LinearRing Ring(IReadOnlyList<Point> ring) => new([.. ring.Append(ring[0]).Select(p => new Coordinate(p.X, p.Y))]);
 }
