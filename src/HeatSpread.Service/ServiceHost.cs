@@ -95,6 +95,7 @@ internal static class ServiceHost
     private static void Use(WebApplication app)
     {
         app.Use(Headers);
+        app.Use(HeadAsGet);
         app.UseExceptionHandler();
         app.UseStatusCodePages(StatusProblems.Write);
         // Beside the program, not under the content root: the page is there from whatever folder the service is started.
@@ -113,6 +114,13 @@ internal static class ServiceHost
         app.MapMaterials();
         app.MapOperations();
         app.MapApiDescription();
+    }
+
+    // Whatever can be had by GET can be asked for by HEAD (RFC 9110, 9.3.2). The server itself leaves the body of such an answer away.
+    private static Task HeadAsGet(HttpContext context, RequestDelegate next)
+    {
+        if (HttpMethods.IsHead(context.Request.Method)) context.Request.Method = HttpMethods.Get;
+        return next(context);
     }
 
     // Everything the page needs comes from here, and nothing here is to be framed or guessed at by a browser. Set at the last moment, because the

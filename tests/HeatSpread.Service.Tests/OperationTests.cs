@@ -26,6 +26,20 @@ public sealed class OperationTests(SharedService service)
         }
     }
 
+    /// <summary>RFC 9110, 9.3.2: HEAD is GET without the body.</summary>
+    [Theory]
+    [InlineData("/health/live", HttpStatusCode.OK)]
+    [InlineData("/v1/materials", HttpStatusCode.OK)]
+    [InlineData("/v1/solutions/unknown", HttpStatusCode.NotFound)]
+    public async Task What_can_be_had_can_be_asked_for_by_HEAD(string address, HttpStatusCode status)
+    {
+        using var request = new HttpRequestMessage(HttpMethod.Head, address);
+        using var head = await _client.SendAsync(request, TestContext.Current.CancellationToken);
+        using var get = await _client.Get(address);
+        Assert.Equal(status, head.StatusCode);
+        Assert.Equal(get.Content.Headers.ContentType, head.Content.Headers.ContentType);
+    }
+
     [Fact]
     public async Task Metrics_count_solves()
     {
