@@ -19,11 +19,11 @@ internal static class GridPitch
         return pitch;
     }
 
-    /// <summary>Cells of all rows of the stack together, about.</summary>
+    /// <summary>Cells of all sheets of the stack together, about.</summary>
     public static double Cells(Board board, double pitch)
     {
         var box = board.Outline.Bounds;
-        return box.Width / pitch * (box.Height / pitch) * board.Rows.Count;
+        return box.Width / pitch * (box.Height / pitch) * ThermalSolve.SheetCount(board);
     }
 
     /// <summary>

@@ -21,13 +21,16 @@ internal static class HotSpots
 
     private const double LeastProminenceKelvin = 0.05;
 
-    /// <returns>Hottest first.</returns>
+    /// <returns>Hottest first; none on a board without copper layers or without a rise.</returns>
     public static IReadOnlyList<HotSpot> Find(Board board, Conditions conditions, GridSolution solution)
     {
+        if (board.Layers.Count == 0) return [];
         var (grid, celsius) = (solution.Field.Grid, HottestOfLayers(board, solution.Field));
         double coldest = conditions.Contacts.Select(contact => contact.SinkCelsius).Append(conditions.AmbientCelsius).Min();
         double distance = Math.Max(LeastDistance, 3 * Math.Max(grid.PitchX, grid.PitchY));
-        double prominence = Math.Max(LeastProminenceKelvin, LeastProminence * (celsius.Where(float.IsFinite).DefaultIfEmpty().Max() - coldest));
+        double rise = celsius.Where(float.IsFinite).DefaultIfEmpty().Max() - coldest;
+        if (rise < LeastProminenceKelvin) return [];
+        double prominence = Math.Max(LeastProminenceKelvin, LeastProminence * rise);
 
         var kept = new List<Point>();
         var spots = new List<HotSpot>();

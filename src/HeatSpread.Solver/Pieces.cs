@@ -9,18 +9,25 @@ namespace HeatSpread.Solver;
 /// </summary>
 internal sealed class Pieces
 {
-    /// <summary>Links to the sink over links inside, below which a piece is weakly cooled: some tens of roundings of single precision.</summary>
-    private const double Weak = 2e-6;
+    /// <summary>Links to the sink over links inside, below which a piece is weakly cooled and its mean is set in double.</summary>
+    private const double Weak = 1e-4;
+
+    /// <summary>As <see cref="Weak"/>, what the hierarchy has at least: some tens of roundings of single precision.</summary>
+    private const double LeastInHierarchy = 4e-6;
 
     private readonly int _planCells;
     private readonly int[] _ofPlan;
     private readonly double[] _toSink;
     private readonly double[] _raise;
+    private readonly bool[] _weak;
 
-    private Pieces(int planCells, int[] ofPlan, double[] toSink, double[] raise) => (_planCells, _ofPlan, _toSink, _raise) = (planCells, ofPlan, toSink, raise);
+    private Pieces(int planCells, int[] ofPlan, double[] toSink, double[] raise, bool[] weak) => (_planCells, _ofPlan, _toSink, _raise, _weak) = (planCells, ofPlan, toSink, raise, weak);
 
-    /// <summary>Whether some piece is weakly cooled; otherwise there is nothing to do.</summary>
-    public bool AnyWeak => _raise.Any(r => r > 1);
+    /// <summary>Whether some piece is weakly cooled; otherwise there is nothing to balance.</summary>
+    public bool AnyWeak => _weak.Any(w => w);
+
+    /// <summary>Whether the hierarchy needs stronger links than the network has.</summary>
+    public bool AnyRaised => _raise.Any(r => r > 1);
 
     public static Pieces Find(ConductanceGrid grid, Conductances network)
     {
@@ -40,10 +47,10 @@ internal sealed class Pieces
     }
 
     /// <summary>Links to the sink for the hierarchy: those of weakly cooled pieces made stronger.</summary>
-    public float[] Raised(float[] toSink) => AnyWeak ? [.. toSink.Select((g, i) => (float)(g * _raise[_ofPlan[i % _planCells]]))] : toSink;
+    public float[] Raised(float[] toSink) => AnyRaised ? [.. toSink.Select((g, i) => (float)(g * _raise[_ofPlan[i % _planCells]]))] : toSink;
 
     /// <summary>As <see cref="Raised(float[])"/>, for the nodes.</summary>
-    public double[] Raised(double[] nodeToSink) => AnyWeak ? [.. nodeToSink.Select((g, node) => g * _raise[_ofPlan[_planCells + node]])] : nodeToSink;
+    public double[] Raised(double[] nodeToSink) => AnyRaised ? [.. nodeToSink.Select((g, node) => g * _raise[_ofPlan[_planCells + node]])] : nodeToSink;
 
     /// <summary>Sets the mean of each weakly cooled piece so that what leaves it is what is put in.</summary>
     public void Balance(Conductances network, double[] nodeToSink, ReadOnlySpan<double> heat, Span<double> temperature)
@@ -52,7 +59,7 @@ internal sealed class Pieces
         int cells = network.ToSink.Length;
         for (var i = 0; i < cells; i++) missing[_ofPlan[i % _planCells]] += heat[i] - (network.ToSink[i] * temperature[i]);
         for (var node = 0; node < nodeToSink.Length; node++) missing[_ofPlan[_planCells + node]] += heat[cells + node] - (nodeToSink[node] * temperature[cells + node]);
-        for (var piece = 0; piece < missing.Length; piece++) missing[piece] = _raise[piece] > 1 ? missing[piece] / _toSink[piece] : 0;
+        for (var piece = 0; piece < missing.Length; piece++) missing[piece] = _weak[piece] ? missing[piece] / _toSink[piece] : 0;
         for (var i = 0; i < cells; i++) temperature[i] += missing[_ofPlan[i % _planCells]];
         for (var node = 0; node < nodeToSink.Length; node++) temperature[cells + node] += missing[_ofPlan[_planCells + node]];
     }
@@ -87,8 +94,8 @@ internal sealed class Pieces
             sums[piece] = (sums[piece].Sink + (i < plane ? sink[i] : grid.NodeToSink[i - plane]), sums[piece].Inside + (i < plane ? inside[i] : 0));
         }
 
-        double[] raise = [.. sums.Select(s => s.Sink > 0 ? Math.Max(1, Weak * s.Inside / s.Sink) : 1)];
-        return new(plane, number, [.. sums.Select(s => s.Sink)], raise);
+        double[] raise = [.. sums.Select(s => s.Sink > 0 ? Math.Max(1, LeastInHierarchy * s.Inside / s.Sink) : 1)];
+        return new(plane, number, [.. sums.Select(s => s.Sink)], raise, [.. sums.Select(s => s.Sink > 0 && s.Sink < Weak * s.Inside)]);
     }
 
     private static void Join(int[] parent, int a, int b)

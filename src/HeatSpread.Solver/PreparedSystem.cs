@@ -30,7 +30,7 @@ internal sealed class PreparedSystem
         float[] Kept(float[] values) => islands.Any ? [.. values.Select((g, i) => islands.Contains(i) ? 0 : g)] : values;
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, Kept(grid.East), Kept(grid.North), Kept(grid.Below), Kept(grid.ToSink), links);
         var pieces = Pieces.Find(grid, network);
-        var raised = pieces.AnyWeak ? new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, network.East, network.North, network.Below, pieces.Raised(network.ToSink), links) : network;
+        var raised = pieces.AnyRaised ? new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, network.East, network.North, network.Below, pieces.Raised(network.ToSink), links) : network;
         using var team = new ThreadTeam(ThreadTeam.Useful(threads, grid.CellCount));
         return new(grid, network, pieces, new(grid, links, nodeLinks), Hierarchy.Build(raised, pieces.Raised(grid.NodeToSink), nodeLinks, team, cancellationToken), threads);
     }

@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using System.Globalization;
 using HeatSpread.Boards;
 using HeatSpread.Solver;
 using HeatSpread.Thermal.Boundary;
@@ -20,6 +21,13 @@ public static class ThermalSolve
 
     /// <summary>Newton steps on films that depend on temperature; a handful is usual.</summary>
     private const int MaximumPasses = 30;
+
+    /// <summary>Sheets of cells that a board's stack is computed with: its rows, thick dielectric ones sliced. Times the cells of the plan it is the size of a solve.</summary>
+    public static int SheetCount(Board board)
+    {
+        ArgumentNullException.ThrowIfNull(board);
+        return new StackSheets(board).Sheets.Count;
+    }
 
     /// <summary>Assembles the network, solves it and reads the field.</summary>
     /// <param name="board">The board.</param>
@@ -97,7 +105,9 @@ public static class ThermalSolve
                 throw new ThermalSolveException(IslandMessage(report, network)) { NoWayOut = true };
             default:
                 throw new ThermalSolveException(
-                    $"The solver ended as {report.Status} after {report.Iterations} iterations with a relative residual of {report.RelativeResidual:g3}; {Required:g1} is required.");
+                    string.Create(
+                        CultureInfo.InvariantCulture,
+                        $"No temperature field was found: after {report.Iterations} iterations {report.RelativeResidual:g2} of the heat is unbalanced, and at most {Required:g1} may be. Conductivities, films, thicknesses or resistances many orders of magnitude apart can cause this; look for a wrong unit."));
         }
     }
 
@@ -109,7 +119,7 @@ public static class ThermalSolve
         var grid = network.Raster.Grid;
         var at = grid.Centre(unknown % network.PlaneCount % grid.Columns, unknown % network.PlaneCount / grid.Columns);
         return string.Create(
-            System.Globalization.CultureInfo.InvariantCulture,
+            CultureInfo.InvariantCulture,
             $"Heat has no way out of the piece of the board at x = {at.X * 1000:0.###} mm, y = {at.Y * 1000:0.###} mm: give a side, the edges, a contact or a part's link to ambient a conductance above zero.");
     }
 }

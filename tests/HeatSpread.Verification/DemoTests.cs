@@ -19,7 +19,7 @@ public class DemoTests(CheckTable checks)
         checks.Absolute("demo, cut pour", Source, "converter, °C", 83, Part(cut, "U1").MaxCelsius, 2);
         Assert.Equal("U1", unbroken.HotSpots[0].Part);
         Assert.Equal("U1", cut.HotSpots[0].Part);
-        Assert.Contains(cut.HotSpots, spot => spot.Part == "L1");
+        Assert.Contains(cut.HotSpots, spot => spot.Part == "L10");
         Assert.True(unbroken.Verdict.Pass);
     }
 

@@ -6,6 +6,9 @@ namespace HeatSpread.Boards;
 /// </summary>
 internal static class ValueRules
 {
+    /// <summary>A link of less resistance would be a short that single precision no longer resolves beside the board.</summary>
+    private const double LeastKelvinPerWatt = 1e-3;
+
     private const double AbsoluteZeroCelsius = -273.15;
 
     private static readonly string[] Units = ["mm", "inch"];
@@ -112,7 +115,14 @@ internal static class ValueRules
         RequireTemperature(part.LimitCelsius, at["limitCelsius"], faults);
         if (part.Network is not { } network) return;
         for (int i = 0; i < network.Links.Count; i++)
-            RequirePositive(network.Links[i].KelvinPerWatt, at["network"]["links"][i]["kelvinPerWatt"], faults);
+            RequireLink(network.Links[i].KelvinPerWatt, at["network"]["links"][i]["kelvinPerWatt"], faults);
         foreach (var (node, share) in network.HeatAt) RequireNotNegative(share, at["network"]["heatAt"][node], faults);
+    }
+
+    private static void RequireLink(double kelvinPerWatt, JsonPointer at, FaultCollector faults)
+    {
+        if (kelvinPerWatt is > 0 and < LeastKelvinPerWatt)
+            faults.Add(at, $"Must be at least {Phrase.Number(LeastKelvinPerWatt)} K/W, far below any part's; found {Phrase.Number(kelvinPerWatt)}.");
+        else RequirePositive(kelvinPerWatt, at, faults);
     }
 }

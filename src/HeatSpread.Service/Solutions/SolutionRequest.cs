@@ -6,6 +6,7 @@ using HeatSpread.Insight;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Problems;
 using HeatSpread.Service.Storage;
+using HeatSpread.Thermal;
 using Microsoft.Extensions.Options;
 
 namespace HeatSpread.Service.Solutions;
@@ -102,10 +103,11 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
     private Fault? SizeFault(Board board, double pitchMm)
     {
         var box = board.Outline.Bounds;
-        double unknowns = Math.Max(1, Math.Round(box.Width * 1e3 / pitchMm)) * Math.Max(1, Math.Round(box.Height * 1e3 / pitchMm)) * board.Rows.Count;
+        int sheets = ThermalSolve.SheetCount(board);
+        double unknowns = Math.Max(1, Math.Round(box.Width * 1e3 / pitchMm)) * Math.Max(1, Math.Round(box.Height * 1e3 / pitchMm)) * sheets;
         long most = settings.Value.MaximumUnknowns;
         if (unknowns <= most) return null;
-        double coarser = Math.Sqrt(box.Width * box.Height * 1e6 * board.Rows.Count / most);
+        double coarser = Math.Sqrt(box.Width * box.Height * 1e6 * sheets / most);
         return new Fault("/grid/pitchMm", string.Create(
             CultureInfo.InvariantCulture,
             $"`pitchMm` must be coarse enough for at most {most} cells over all rows of the stack (setting {ServiceSettings.Section}:{nameof(ServiceSettings.MaximumUnknowns)}), about {coarser:G3} on this board; found {pitchMm}, which gives {unknowns:F0}."));

@@ -39,8 +39,6 @@ internal sealed class CoarsestSolver
 
     public long Nonzeros { get; }
 
-    public int FactorNonzeros => _factor.Nonzeros;
-
     public int Index(int sheet, int row, int column) => (((sheet * Rows) + row) * Columns) + column;
 
     public void Solve(double[] rhs, double[] x, double[] work) => _factor.Solve(rhs, x, work);

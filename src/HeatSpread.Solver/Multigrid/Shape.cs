@@ -34,7 +34,4 @@ internal readonly record struct Shape(int Columns, int Rows, int Sheets)
 
     /// <summary>Index of sheet 0 of a column within the array of its colour.</summary>
     public int ColumnStart(int column, int row) => RowStart(row) + (column >> 1);
-
-    /// <summary>Cells of one colour in a row and sheet.</summary>
-    public int CountInRow(int color, int row) => (Columns + 1 - Parity(color, row)) / 2;
 }

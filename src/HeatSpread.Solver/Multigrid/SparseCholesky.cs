@@ -14,8 +14,6 @@ internal sealed class SparseCholesky
 
     public int Size => _order.Length;
 
-    public int Nonzeros => _lower.Length;
-
     /// <param name="diagonal">n values.</param>
     /// <param name="neighbours">For each row the entries beside the diagonal, both triangles.</param>
     public static SparseCholesky Factor(double[] diagonal, IReadOnlyList<Dictionary<int, double>> neighbours)

@@ -134,6 +134,7 @@ public sealed class LayoutReadingTests
         { "/parts/0/network/heatAt/case", "0.2", "/parts/0/network/heatAt", "must add up to 1; found 1.1" },
         { "/parts/0/network/heatAt", "{ \"junction\": 1.5, \"case\": -0.5 }", "/parts/0/network/heatAt/case", "at least 0" },
         { "/parts/0/network/links/0/kelvinPerWatt", "0", "/parts/0/network/links/0/kelvinPerWatt", "greater than 0" },
+        { "/parts/0/network/links/0/kelvinPerWatt", "1e-4", "/parts/0/network/links/0/kelvinPerWatt", "at least 0.001 K/W" },
         { "/parts/0/network/links/0/from", "\"jnction\"", "/parts/0/network/links/0/from", "Did you mean `junction`?" },
         { "/parts/0/network/links/0/to", "\"terminal:VIN\"", "/parts/0/network/links/0/to", "there is no \"VIN\"" },
         { "/parts/0/network/links/1/to", "\"lid\"", "/parts/0/network/links/1/to", "there is no \"lid\"" },

@@ -7,6 +7,10 @@ namespace HeatSpread.Tests.Solver;
 public sealed class WeaklyCooledTests
 {
     [Theory]
+    [InlineData(1e-4, 1)]
+    [InlineData(1e-5, 1)]
+    [InlineData(3e-6, 2)]
+    [InlineData(1e-6, 1)]
     [InlineData(1e-7, 1)]
     [InlineData(1e-9, 1)]
     [InlineData(1e-9, 2)]
