@@ -20,14 +20,25 @@ internal sealed class Pieces
     private readonly double[] _toSink;
     private readonly double[] _raise;
     private readonly bool[] _weak;
+    private readonly bool[] _cooledSheets;
 
-    private Pieces(int planCells, int[] ofPlan, double[] toSink, double[] raise, bool[] weak) => (_planCells, _ofPlan, _toSink, _raise, _weak) = (planCells, ofPlan, toSink, raise, weak);
+    private Pieces(int planCells, int[] ofPlan, bool[] cooledSheets, (double Sink, double Inside)[] sums)
+    {
+        _planCells = planCells;
+        _ofPlan = ofPlan;
+        _cooledSheets = cooledSheets;
+        _toSink = [.. sums.Select(s => s.Sink)];
+        _raise = [.. sums.Select(s => s.Sink > 0 ? Math.Max(1, LeastInHierarchy * s.Inside / s.Sink) : 1)];
+        _weak = [.. sums.Select(s => s.Sink > 0 && s.Sink < Weak * s.Inside)];
+        AnyWeak = _weak.Contains(true);
+        AnyRaised = _raise.Any(r => r > 1);
+    }
 
     /// <summary>Whether some piece is weakly cooled; otherwise there is nothing to balance.</summary>
-    public bool AnyWeak => _weak.Any(w => w);
+    public bool AnyWeak { get; }
 
     /// <summary>Whether the hierarchy needs stronger links than the network has.</summary>
-    public bool AnyRaised => _raise.Any(r => r > 1);
+    public bool AnyRaised { get; }
 
     public static Pieces Find(ConductanceGrid grid, Conductances network)
     {
@@ -43,7 +54,9 @@ internal sealed class Pieces
 
         foreach (var link in network.Links) Join(parent, plane + link.Node, (link.Row * grid.Columns) + link.Column);
         foreach (var link in grid.NodeNodeLinks) Join(parent, plane + link.First, plane + link.Second);
-        return Number(parent, grid, [.. east.Zip(north, (e, n) => e + n)], sink);
+        for (var column = 0; column < plane; column++) east[column] += north[column];
+        bool[] cooled = [.. Enumerable.Range(0, grid.Sheets).Select(sheet => network.ToSink.AsSpan(sheet * plane, plane).ContainsAnyExcept(0f))];
+        return Number(parent, grid, east, sink, cooled);
     }
 
     /// <summary>Links to the sink for the hierarchy: those of weakly cooled pieces made stronger.</summary>
@@ -52,16 +65,54 @@ internal sealed class Pieces
     /// <summary>As <see cref="Raised(float[])"/>, for the nodes.</summary>
     public double[] Raised(double[] nodeToSink) => AnyRaised ? [.. nodeToSink.Select((g, node) => g * _raise[_ofPlan[_planCells + node]])] : nodeToSink;
 
-    /// <summary>Sets the mean of each weakly cooled piece so that what leaves it is what is put in.</summary>
-    public void Balance(Conductances network, double[] nodeToSink, ReadOnlySpan<double> heat, Span<double> temperature)
+    /// <summary>Heat into each piece, W.</summary>
+    public double[] HeatOf(ReadOnlySpan<double> heat)
     {
-        var missing = new double[_toSink.Length];
+        var sum = new double[_toSink.Length];
+        int nodes = _ofPlan.Length - _planCells, cells = heat.Length - nodes;
+        for (var start = 0; start < cells; start += _planCells) AddByPiece(sum, heat.Slice(start, _planCells), _ofPlan);
+        AddByPiece(sum, heat[cells..], _ofPlan.AsSpan(_planCells));
+        return sum;
+    }
+
+    /// <summary>Sets the mean of each weakly cooled piece so that what leaves it is what is put in.</summary>
+    /// <param name="network">The network as it is.</param>
+    /// <param name="nodeToSink">W/K of the nodes.</param>
+    /// <param name="heat">Of each piece: <see cref="HeatOf"/>.</param>
+    /// <param name="temperature">Changed.</param>
+    public void Balance(Conductances network, double[] nodeToSink, double[] heat, Span<double> temperature)
+    {
+        var rise = (double[])heat.Clone();
         int cells = network.ToSink.Length;
-        for (var i = 0; i < cells; i++) missing[_ofPlan[i % _planCells]] += heat[i] - (network.ToSink[i] * temperature[i]);
-        for (var node = 0; node < nodeToSink.Length; node++) missing[_ofPlan[_planCells + node]] += heat[cells + node] - (nodeToSink[node] * temperature[cells + node]);
-        for (var piece = 0; piece < missing.Length; piece++) missing[piece] = _weak[piece] ? missing[piece] / _toSink[piece] : 0;
-        for (var i = 0; i < cells; i++) temperature[i] += missing[_ofPlan[i % _planCells]];
-        for (var node = 0; node < nodeToSink.Length; node++) temperature[cells + node] += missing[_ofPlan[_planCells + node]];
+        for (var start = 0; start < cells; start += _planCells)
+        {
+            if (!_cooledSheets[start / _planCells]) continue;
+            var sink = network.ToSink.AsSpan(start, _planCells);
+            var sheet = temperature.Slice(start, _planCells);
+            for (var column = 0; column < sink.Length; column++) rise[_ofPlan[column]] -= sink[column] * sheet[column];
+        }
+
+        for (var node = 0; node < nodeToSink.Length; node++) rise[_ofPlan[_planCells + node]] -= nodeToSink[node] * temperature[cells + node];
+        for (var piece = 0; piece < rise.Length; piece++) rise[piece] = _weak[piece] ? rise[piece] / _toSink[piece] : 0;
+        for (var start = 0; start < cells; start += _planCells) Raise(temperature.Slice(start, _planCells), rise, _ofPlan);
+        Raise(temperature[cells..], rise, _ofPlan.AsSpan(_planCells));
+    }
+
+    private static void AddByPiece(double[] sum, ReadOnlySpan<double> values, ReadOnlySpan<int> piece)
+    {
+        for (var i = 0; i < values.Length; i++) sum[piece[i]] += values[i];
+    }
+
+    private static void Raise(Span<double> temperature, double[] rise, ReadOnlySpan<int> piece)
+    {
+        if (rise.Length == 1)
+        {
+            var all = rise[0];
+            for (var i = 0; i < temperature.Length; i++) temperature[i] += all;
+            return;
+        }
+
+        for (var i = 0; i < temperature.Length; i++) temperature[i] += rise[piece[i]];
     }
 
     private static double[] OverSheets(float[] values, int plane)
@@ -75,7 +126,7 @@ internal sealed class Pieces
         return sum;
     }
 
-    private static Pieces Number(int[] parent, ConductanceGrid grid, double[] inside, double[] sink)
+    private static Pieces Number(int[] parent, ConductanceGrid grid, double[] inside, double[] sink, bool[] cooledSheets)
     {
         var plane = inside.Length;
         var number = new int[parent.Length];
@@ -90,12 +141,19 @@ internal sealed class Pieces
                 sums.Add(default);
             }
 
-            var piece = number[i] = number[root];
-            sums[piece] = (sums[piece].Sink + (i < plane ? sink[i] : grid.NodeToSink[i - plane]), sums[piece].Inside + (i < plane ? inside[i] : 0));
+            number[i] = number[root];
         }
 
-        double[] raise = [.. sums.Select(s => s.Sink > 0 ? Math.Max(1, LeastInHierarchy * s.Inside / s.Sink) : 1)];
-        return new(plane, number, [.. sums.Select(s => s.Sink)], raise, [.. sums.Select(s => s.Sink > 0 && s.Sink < Weak * s.Inside)]);
+        var all = sums.ToArray();
+        for (var i = 0; i < plane; i++)
+        {
+            ref var sum = ref all[number[i]];
+            sum.Sink += sink[i];
+            sum.Inside += inside[i];
+        }
+
+        for (var node = 0; node < grid.NodeCount; node++) all[number[plane + node]].Sink += grid.NodeToSink[node];
+        return new(plane, number, cooledSheets, all);
     }
 
     private static void Join(int[] parent, int a, int b)

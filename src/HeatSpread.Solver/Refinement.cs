@@ -51,10 +51,11 @@ internal sealed unsafe class Refinement
             return MultigridSolver.Report(SolveStatus.Converged, 0, 0, 0, 0);
         }
 
+        var pieceHeat = _system.Pieces.AnyWeak ? _system.Pieces.HeatOf(Heat) : null;
         var last = double.PositiveInfinity;
         while (true)
         {
-            if (_system.Pieces.AnyWeak) _system.Pieces.Balance(_system.Network, _system.Grid.NodeToSink, Heat, Temperature);
+            if (pieceHeat != null) _system.Pieces.Balance(_system.Network, _system.Grid.NodeToSink, pieceHeat, Temperature);
             var norm = TakeTrueResidual();
             if (EndStatus(norm, last, heatNorm) is { } end) return Report(end, norm / heatNorm);
             last = norm;
