@@ -124,7 +124,13 @@ internal sealed class PaintProgram
             var bounds = polygon.Bounds;
             _shapes.Add(new PaintShape
             {
-                Action = action, Owner = owner, Radius = -1, FirstEdge = first, EdgeCount = _edges.Count - first, MinY = bounds.MinY, MaxY = bounds.MaxY,
+                Action = action,
+                Owner = owner,
+                Radius = -1,
+                FirstEdge = first,
+                EdgeCount = _edges.Count - first,
+                MinY = bounds.MinY,
+                MaxY = bounds.MaxY,
             });
         }
     }

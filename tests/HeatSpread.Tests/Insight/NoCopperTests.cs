@@ -10,13 +10,25 @@ public sealed class NoCopperTests
 {
     private static readonly Conditions Air = new()
     {
-        AmbientCelsius = 25, Top = new FilmSurface(10), Bottom = new FilmSurface(10), EdgesFilm = 0, Contacts = [], Watts = new Dictionary<int, double>(),
+        AmbientCelsius = 25,
+        Top = new FilmSurface(10),
+        Bottom = new FilmSurface(10),
+        EdgesFilm = 0,
+        Contacts = [],
+        Watts = new Dictionary<int, double>(),
     };
 
     private static BoardSolution Solve(double watts) => BoardAnalysis.Analyse(
         new Board
         {
-            Name = "", Revision = "", Outline = Box(0, 0, 20, 15), Layers = [], Nets = [], Copper = [], Vias = [], Probes = [],
+            Name = "",
+            Revision = "",
+            Outline = Box(0, 0, 20, 15),
+            Layers = [],
+            Nets = [],
+            Copper = [],
+            Vias = [],
+            Probes = [],
             Rows = [new StackRow { Kind = StackRowKind.Dielectric, Thickness = 1e-3, Fill = new Conductivity(1, 1) }],
             Parts = [new Part { Id = "R1", Kind = "", Side = BoardSide.Top, Body = Box(0, 0, 20, 15), Terminals = [], Watts = watts }],
         },

@@ -105,8 +105,16 @@ public sealed class CopperRasterTests
         var template = OneLayer(20, 15, Area(Box(0, 0, 20, 15)));
         var board = new Board
         {
-            Name = "", Revision = "", Outline = new Region([new HeatSpread.Boards.Polygon(whole.Outer, [hole])]), Rows = template.Rows, Layers = template.Layers, Nets = template.Nets,
-            Copper = template.Copper, Vias = [], Parts = [], Probes = [],
+            Name = "",
+            Revision = "",
+            Outline = new Region([new HeatSpread.Boards.Polygon(whole.Outer, [hole])]),
+            Rows = template.Rows,
+            Layers = template.Layers,
+            Nets = template.Nets,
+            Copper = template.Copper,
+            Vias = [],
+            Parts = [],
+            Probes = [],
         };
         var raster = Raster(board, 0.25);
         Assert.Equal(300 - 2.3 * 3.1, raster.BoardArea * 1e6, 1e-4);

@@ -11,7 +11,11 @@ internal static class TestBoards
 
     public static CopperFeature Area(Region area, int net = 0, double clearanceMm = 0, bool clear = false) => new()
     {
-        Layer = 0, Net = net, Area = area, Clearance = clearanceMm * 1e-3, IsClear = clear,
+        Layer = 0,
+        Net = net,
+        Area = area,
+        Clearance = clearanceMm * 1e-3,
+        IsClear = clear,
     };
 
     public static CopperFeature Track(double widthMm, int net, double clearanceMm, params (double X, double Y)[] path) => new()
