@@ -15,7 +15,7 @@ internal static class FieldReading
             TopFaceCelsius = faces.Celsius(BoardSide.Top, field),
             BottomFaceCelsius = faces.Celsius(BoardSide.Bottom, field),
             Parts = [.. Enumerable.Range(0, network.Board.Parts.Count).Select(part => Part(network, conditions, parts, part, field))],
-            Heat = Heat(network, conditions, parts, faces, rim, field),
+            Heat = Heat(network, parts, faces, rim, field),
             Solve = figures,
         };
 
@@ -66,7 +66,7 @@ internal static class FieldReading
         return double.IsNegativeInfinity(hottest) ? mostCovered : hottest;
     }
 
-    private static HeatBalance Heat(ThermalNetwork network, Conditions conditions, PartAttachments parts, OuterFaces faces, RimFilm rim, double[] field)
+    private static HeatBalance Heat(ThermalNetwork network, PartAttachments parts, OuterFaces faces, RimFilm rim, double[] field)
     {
         double toAmbient = 0;
         for (int node = 0; node < network.Grid.NodeCount; node++) toAmbient += network.Grid.NodeToSink[node] * field[network.Grid.CellCount + node];
