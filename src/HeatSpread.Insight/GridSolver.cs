@@ -8,9 +8,10 @@ namespace HeatSpread.Insight;
 /// <param name="Pitch">Asked for, m.</param>
 /// <param name="Raster">The copper in the grid's cells.</param>
 /// <param name="Field">The temperatures.</param>
+/// <param name="Solved">The network behind them, for the grid of the answer alone: it is large; null for the grids beside it.</param>
 /// <param name="RasterSeconds">Spent on the raster.</param>
 /// <param name="Seconds">Spent on all of it.</param>
-internal sealed record GridSolution(double Pitch, CopperRaster Raster, TemperatureField Field, double RasterSeconds, double Seconds);
+internal sealed record GridSolution(double Pitch, CopperRaster Raster, TemperatureField Field, SolvedNetwork? Solved, double RasterSeconds, double Seconds);
 
 /// <summary>Solves one board on one grid after the other, each grid once, and tells how far the whole has come.</summary>
 internal sealed class GridSolver(Board board, Conditions conditions, int threads, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
@@ -28,15 +29,15 @@ internal sealed class GridSolver(Board board, Conditions conditions, int threads
     /// <param name="pitch">Asked for, m.</param>
     public (GridSolution Answer, double ErrorKelvin) SolveWithError(double pitch)
     {
-        GridSolution[] series = [.. GridPitch.Series(board, pitch).Select(Solve)];
+        foreach (double former in _solved.Keys.ToArray()) _solved[former] = _solved[former] with { Solved = null };
+        GridSolution[] series = [.. GridPitch.Series(board, pitch).Select(each => Solve(each, keepNetwork: each == pitch))];
         var answer = _solved[pitch];
         return (answer, GridError.Estimate(board, series, answer));
     }
 
-    /// <param name="pitch">Asked for, m.</param>
-    public GridSolution Solve(double pitch)
+    private GridSolution Solve(double pitch, bool keepNetwork)
     {
-        if (_solved.TryGetValue(pitch, out var known)) return known;
+        if (_solved.TryGetValue(pitch, out var known) && (known.Solved is not null || !keepNetwork)) return known;
         var watch = Begin("raster", _percent);
         var raster = CopperRaster.Build(board, BoardGrid.Over(board.Outline.Bounds, pitch), cancellationToken);
         double rasterSeconds = watch.Elapsed.TotalSeconds;
@@ -44,9 +45,9 @@ internal sealed class GridSolver(Board board, Conditions conditions, int threads
         Begin("solve", _percent);
         double until = (_percent + PercentOfGrids) / 2; // the next grid is finer, and nobody knows yet whether it is the last
         var iterations = progress is null ? null : new IterationProgress(progress, _percent, until);
-        var field = ThermalSolve.Run(board, conditions, raster, threads, iterations, cancellationToken);
+        var solved = ThermalSolve.Run(board, conditions, raster, threads, iterations, cancellationToken);
         _percent = until;
-        return _solved[pitch] = new(pitch, raster, field, rasterSeconds, watch.Elapsed.TotalSeconds);
+        return _solved[pitch] = new(pitch, raster, solved.Read(), keepNetwork ? solved : null, rasterSeconds, watch.Elapsed.TotalSeconds);
     }
 
     /// <summary>Starts a named step, or ends the work where it was cancelled.</summary>

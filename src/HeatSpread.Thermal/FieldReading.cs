@@ -7,17 +7,21 @@ namespace HeatSpread.Thermal;
 /// <summary>From the solved unknowns (rises over ambient) to temperatures, part figures and the heat balance.</summary>
 internal static class FieldReading
 {
-    public static TemperatureField Read(
-        ThermalNetwork network, Conditions conditions, PartAttachments parts, OuterFaces faces, RimFilm rim, double[] field, SolveFigures figures) => new()
+    public static TemperatureField Read(SolvedNetwork solved)
+    {
+        var (network, conditions, parts, faces) = (solved.Network, solved.Conditions, solved.Parts, solved.Faces);
+        double[] field = solved.Rise;
+        return new()
         {
             Grid = network.Raster.Grid,
             RowCelsius = [.. Enumerable.Range(0, network.Board.Rows.Count).Select(row => RowCelsius(network, conditions, row, field))],
             TopFaceCelsius = faces.Celsius(BoardSide.Top, field),
             BottomFaceCelsius = faces.Celsius(BoardSide.Bottom, field),
             Parts = [.. Enumerable.Range(0, network.Board.Parts.Count).Select(part => Part(network, conditions, parts, part, field))],
-            Heat = Heat(network, parts, faces, rim, field),
-            Solve = figures,
+            Heat = Heat(network, parts, faces, solved.Rim, field),
+            Solve = solved.Figures,
         };
+    }
 
     private static float[] RowCelsius(ThermalNetwork network, Conditions conditions, int row, double[] field)
     {
@@ -38,7 +42,7 @@ internal static class FieldReading
         double[] nodeCelsius = [.. Enumerable.Range(0, nodes).Select(node => ambient + field[parts.Unknown(part, node)])];
         double[] terminalCelsius = [.. parts.Terminals[part].Select(footprint => ambient + footprint.Mean(field))];
         double[] terminalWatts = [.. Enumerable.Range(0, given.Terminals.Count).Select(terminal => TerminalWatts(parts, given, part, terminal, field))];
-        return new PartTemperatures(parts.Watts[part], nodeCelsius, terminalCelsius, terminalWatts, ambient + HottestUnder(parts, part, field));
+        return new PartTemperatures(parts.Watts[part], nodeCelsius, terminalCelsius, terminalWatts, ambient + field[HottestUnder(parts, part, field)]);
     }
 
     private static double TerminalWatts(PartAttachments parts, Part given, int part, int terminal, double[] field)
@@ -49,21 +53,22 @@ internal static class FieldReading
             .Sum(link => (field[parts.Unknown(part, link.FromNode)] - pad) / link.KelvinPerWatt);
     }
 
-    /// <summary>Among cells at least half covered by a pad (by the body where there is none); where there is none, the most covered cell.</summary>
-    private static double HottestUnder(PartAttachments parts, int part, double[] field)
+    /// <summary>The hottest unknown among cells at least half covered by a pad (by the body where there is none); where there is none, the most covered cell.</summary>
+    public static int HottestUnder(PartAttachments parts, int part, ReadOnlySpan<double> field)
     {
         var footprints = parts.Terminals[part].Length > 0 ? parts.Terminals[part] : [parts.Bodies[part]];
-        double hottest = double.NegativeInfinity, most = 0, mostCovered = 0;
+        int hottest = -1, mostCovered = footprints[0].Cells[0];
+        double most = 0;
         foreach (var footprint in footprints)
         {
             for (int i = 0; i < footprint.Cells.Length; i++)
             {
-                double rise = field[footprint.Cells[i]];
-                if (footprint.Shares[i] >= 0.5) hottest = Math.Max(hottest, rise);
-                if (footprint.Shares[i] > most) (most, mostCovered) = (footprint.Shares[i], rise);
+                int cell = footprint.Cells[i];
+                if (footprint.Shares[i] >= 0.5 && (hottest < 0 || field[cell] > field[hottest])) hottest = cell;
+                if (footprint.Shares[i] > most) (most, mostCovered) = (footprint.Shares[i], cell);
             }
         }
-        return double.IsNegativeInfinity(hottest) ? mostCovered : hottest;
+        return hottest < 0 ? mostCovered : hottest;
     }
 
     private static HeatBalance Heat(ThermalNetwork network, PartAttachments parts, OuterFaces faces, RimFilm rim, double[] field)

@@ -7,11 +7,11 @@ using HeatSpread.Thermal.Network;
 
 namespace HeatSpread.Thermal;
 
-/// <summary>From raster and conditions to the temperature field.</summary>
+/// <summary>From raster and conditions to the solved network.</summary>
 public static class ThermalSolve
 {
     /// <summary>Relative true residual that the solver is asked for.</summary>
-    private const double Tolerance = 1e-9;
+    internal const double Tolerance = 1e-9;
 
     /// <summary>
     /// Relative true residual above which there is no answer. Very hot metal under very weak films cannot do better than a few times
@@ -29,7 +29,7 @@ public static class ThermalSolve
         return new StackSheets(board).Sheets.Count;
     }
 
-    /// <summary>Assembles the network, solves it and reads the field.</summary>
+    /// <summary>Assembles the network and solves it.</summary>
     /// <param name="board">The board.</param>
     /// <param name="conditions">What surrounds it.</param>
     /// <param name="raster">The copper of <paramref name="board"/>.</param>
@@ -38,7 +38,7 @@ public static class ThermalSolve
     /// <param name="cancellationToken">Ends it.</param>
     /// <exception cref="OperationCanceledException">As the token asks.</exception>
     /// <exception cref="ThermalSolveException">No field exists or none was found: no way out for heat, or not converged.</exception>
-    public static TemperatureField Run(
+    public static SolvedNetwork Run(
         Board board, Conditions conditions, CopperRaster raster, int threads, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(board);
@@ -52,13 +52,13 @@ public static class ThermalSolve
         double assembleSeconds = Stopwatch.GetElapsedTime(start).TotalSeconds;
         start = Stopwatch.GetTimestamp();
         var field = new double[network.Grid.CellCount + network.Grid.NodeCount];
-        var report = SolvePasses(network, parts, faces, rim, field, threads, progress, cancellationToken);
+        var (solver, report) = SolvePasses(network, parts, faces, rim, field, threads, progress, cancellationToken);
         var figures = new SolveFigures(network.UnknownCount, report.Iterations, report.RelativeResidual, assembleSeconds, Stopwatch.GetElapsedTime(start).TotalSeconds);
-        return FieldReading.Read(network, conditions, parts, faces, rim, field, figures);
+        return new SolvedNetwork(network, conditions, parts, faces, rim, solver, field, figures);
     }
 
     /// <summary>One solve where the films are linear; else Newton's method on them, each pass from the last field.</summary>
-    private static SolveReport SolvePasses(
+    private static (MultigridSolver Solver, SolveReport Report) SolvePasses(
         ThermalNetwork network,
         PartAttachments parts,
         OuterFaces faces,
@@ -82,9 +82,9 @@ public static class ThermalSolve
             Check(report, network, cancellationToken);
             iterations += report.Iterations;
             report = report with { Iterations = iterations };
-            if (faces.IsLinear) return report;
+            if (faces.IsLinear) return (solver, report);
             double defect = faces.Relinearise(field);
-            if (defect <= 1e-8 * Math.Max(watts, 1e-6)) return report;
+            if (defect <= 1e-8 * Math.Max(watts, 1e-6)) return (solver, report);
             if (pass == MaximumPasses)
             {
                 throw new ThermalSolveException($"The films that depend on temperature did not settle in {MaximumPasses} passes; {defect:g3} W were still unbalanced.");
@@ -92,7 +92,8 @@ public static class ThermalSolve
         }
     }
 
-    private static void Check(SolveReport report, ThermalNetwork network, CancellationToken cancellationToken)
+    /// <summary>Ends with an exception where a solve gave no field.</summary>
+    internal static void Check(SolveReport report, ThermalNetwork network, CancellationToken cancellationToken)
     {
         switch (report.Status)
         {

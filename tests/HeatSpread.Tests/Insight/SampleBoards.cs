@@ -74,7 +74,7 @@ internal static class SampleBoards
             Heat = new(1, 0.5, 0.5, 0, [], 0),
             Solve = new(grid.CellCount * rows.Length, 10, 1e-10, 0.1, 0.2),
         };
-        return new(pitch, CopperRaster.Build(board, grid, TestContext.Current.CancellationToken), field, 0, 0);
+        return new(pitch, CopperRaster.Build(board, grid, TestContext.Current.CancellationToken), field, null, 0, 0);
     }
 
     public static Region Rectangle(double left, double lower, double right, double upper) =>

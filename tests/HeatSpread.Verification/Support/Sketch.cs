@@ -90,7 +90,7 @@ internal static class Sketch
     {
         var token = TestContext.Current.CancellationToken;
         var raster = CopperRaster.Build(board, BoardGrid.Over(board.Outline.Bounds, pitch), token);
-        return ThermalSolve.Run(board, conditions, raster, threads: 2, progress: null, token);
+        return ThermalSolve.Run(board, conditions, raster, threads: 2, progress: null, token).Read();
     }
 
     /// <summary>A row's temperature in the cell that holds a point.</summary>

@@ -1,0 +1,87 @@
+using HeatSpread.Boards;
+using HeatSpread.Solver;
+using HeatSpread.Thermal.Boundary;
+using HeatSpread.Thermal.Network;
+
+namespace HeatSpread.Thermal;
+
+/// <summary>
+/// A board's network with its field, still able to solve. It holds the solver's hierarchy, some hundred bytes an unknown: keep it as long as there is something to
+/// ask, and the <see cref="TemperatureField"/> for good. Films that depend on temperature are held as their tangents. Many threads may ask at once.
+/// </summary>
+public sealed class SolvedNetwork
+{
+    internal SolvedNetwork(ThermalNetwork network, Conditions conditions, PartAttachments parts, OuterFaces faces, RimFilm rim, MultigridSolver solver, double[] rise, SolveFigures figures)
+    {
+        (Network, Conditions, Parts, Faces, Rim) = (network, conditions, parts, faces, rim);
+        (Solver, Rise, Figures) = (solver, rise, figures);
+    }
+
+    public Conditions Conditions { get; }
+
+    public SolveFigures Figures { get; }
+
+    public Board Board => Network.Board;
+
+    public CopperRaster Raster => Network.Raster;
+
+    /// <summary>Films linear in the temperature: what is computed from the tangents is then exact.</summary>
+    public bool IsLinear => Faces.IsLinear;
+
+    internal ThermalNetwork Network { get; }
+
+    internal PartAttachments Parts { get; }
+
+    internal OuterFaces Faces { get; }
+
+    internal RimFilm Rim { get; }
+
+    /// <summary>Of the network whose films are the tangents of the last pass.</summary>
+    internal MultigridSolver Solver { get; }
+
+    /// <summary>K over ambient of each unknown: cells, then nodes.</summary>
+    internal double[] Rise { get; }
+
+    /// <summary>Temperatures, part figures and heat balance.</summary>
+    public TemperatureField Read() => FieldReading.Read(this);
+
+    /// <summary>K over ambient of each cell of a stack row at its centre, <c>[row * Columns + column]</c>; 0 outside the board.</summary>
+    public ReadOnlySpan<double> RowRise(int row) => RowOf(row, Rise);
+
+    /// <summary>The cells of a stack row, at its centre, of a vector over all unknowns.</summary>
+    public ReadOnlySpan<double> RowOf(int row, ReadOnlySpan<double> vector) => vector.Slice(UnknownOf(row, 0), Network.PlaneCount);
+
+    /// <summary>The unknown at the centre of a stack row in a cell of the plan.</summary>
+    public int UnknownOf(int row, int cell) => Network.Stack.CentreOfRow(row) * Network.PlaneCount + cell;
+
+    /// <summary>The hottest node of a part, or the hottest cell under it where it has no network: what <see cref="PartTemperatures.MaxCelsius"/> reads in this field.</summary>
+    public LinearReading HottestOf(int part)
+    {
+        int nodes = Board.Parts[part].Network?.Nodes.Count ?? 0;
+        if (nodes == 0) return LinearReading.Of(FieldReading.HottestUnder(Parts, part, Rise));
+        return LinearReading.Of(Enumerable.Range(0, nodes).Select(node => Parts.Unknown(part, node)).MaxBy(unknown => Rise[unknown]));
+    }
+
+    /// <summary>The mean over a terminal's pad.</summary>
+    public LinearReading MeanOf(int part, int terminal)
+    {
+        var footprint = Parts.Terminals[part][terminal];
+        return new(footprint.Cells, footprint.Weights);
+    }
+
+    /// <summary>
+    /// Solves for the adjoint of a reading: K of the reading per watt in each unknown. The network is symmetric, so it is the field of one watt spread as the reading's weights.
+    /// </summary>
+    /// <returns>Over all unknowns: cells, then nodes; 0 where there is no board.</returns>
+    /// <exception cref="OperationCanceledException">As the token asks.</exception>
+    /// <exception cref="ThermalSolveException">Not converged, or the reading is of a piece of the network that has no way out for heat.</exception>
+    public double[] Adjoint(LinearReading reading, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(reading);
+        var heat = new double[Rise.Length];
+        var adjoint = new double[Rise.Length];
+        reading.AddTo(heat);
+        ThermalSolve.Check(Solver.Solve(heat, adjoint, new SolveSettings(ThermalSolve.Tolerance), progress: null, cancellationToken), Network, cancellationToken);
+        return adjoint;
+    }
+}
