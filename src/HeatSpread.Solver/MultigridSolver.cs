@@ -6,12 +6,17 @@ namespace HeatSpread.Solver;
 /// <summary>
 /// Conjugate gradients preconditioned by multigrid for one <see cref="ConductanceGrid"/>. Immutable once prepared: many solves may run on it at once.
 /// Unknowns without a way to the sink (absent cells among them) are left out and get temperature 0; with heat in them a solve ends as <see cref="SolveStatus.Unbounded"/>.
+/// Disposing gives the memory to the next solver on the same <see cref="SolverResources"/>, once the last solve that runs has ended; without it the collector takes the memory.
 /// </summary>
-public sealed class MultigridSolver
+public sealed class MultigridSolver : IDisposable
 {
     private readonly ConductanceGrid _grid;
     private readonly Islands? _islands;
     private readonly PreparedSystem? _system;
+
+    /// <summary>Solves that run, and one until this is disposed.</summary>
+    private int _users = 1;
+    private int _disposed;
 
     private MultigridSolver(ConductanceGrid grid, Islands? islands, PreparedSystem? system) => (_grid, _islands, _system) = (grid, islands, system);
 
@@ -23,14 +28,21 @@ public sealed class MultigridSolver
     /// <param name="threads">Threads that a solve may use, at least 1.</param>
     /// <param name="cancellationToken">Gives up the set-up with an <see cref="OperationCanceledException"/>.</param>
     /// <exception cref="ArgumentException">A link names a node or cell that does not exist.</exception>
-    public static MultigridSolver Prepare(ConductanceGrid grid, int threads, CancellationToken cancellationToken)
+    public static MultigridSolver Prepare(ConductanceGrid grid, int threads, CancellationToken cancellationToken) => Prepare(grid, new SolverResources(threads), cancellationToken);
+
+    /// <summary>Sets up the hierarchy. The grid's arrays must not change afterwards.</summary>
+    /// <param name="grid">The system.</param>
+    /// <param name="resources">Cores and memory, shared with other solvers.</param>
+    /// <param name="cancellationToken">Gives up the set-up with an <see cref="OperationCanceledException"/>.</param>
+    /// <exception cref="ArgumentException">A link names a node or cell that does not exist.</exception>
+    public static MultigridSolver Prepare(ConductanceGrid grid, SolverResources resources, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(grid);
-        ArgumentOutOfRangeException.ThrowIfLessThan(threads, 1);
+        ArgumentNullException.ThrowIfNull(resources);
         NetworkCheck.ThrowIfLinkOutside(grid);
         if (!NetworkCheck.IsSound(grid)) return new(grid, null, null);
         var islands = Islands.Find(grid, cancellationToken);
-        return new(grid, islands, PreparedSystem.Build(grid, islands, threads, cancellationToken));
+        return new(grid, islands, PreparedSystem.Build(grid, islands, resources, cancellationToken));
     }
 
     /// <summary>Solves for the temperatures of all unknowns.</summary>
@@ -55,7 +67,20 @@ public sealed class MultigridSolver
             if (_islands.Contains(i)) temperature[i] = 0;
         }
 
-        return _system.Solve(heat, temperature, settings, progress, cancellationToken);
+        Enter();
+        try
+        {
+            return _system.Solve(heat, temperature, settings, progress, cancellationToken);
+        }
+        finally
+        {
+            Leave();
+        }
+    }
+
+    public void Dispose()
+    {
+        if (Interlocked.Exchange(ref _disposed, 1) == 0) Leave();
     }
 
     /// <summary>A table of the levels for the eye: size, unknowns, nonzeros, node links, cells in thin runs, and the operator complexity (all nonzeros over the finest level's).</summary>
@@ -71,6 +96,22 @@ public sealed class MultigridSolver
 
     internal static SolveReport Report(SolveStatus status, int iterations, double residual, double heatIn, double heatOut) =>
         new() { Status = status, Iterations = iterations, RelativeResidual = residual, HeatIn = heatIn, HeatOut = heatOut };
+
+    private void Enter()
+    {
+        for (var users = Volatile.Read(ref _users); ;)
+        {
+            ObjectDisposedException.ThrowIf(users == 0 || _disposed != 0, this);
+            var seen = Interlocked.CompareExchange(ref _users, users + 1, users);
+            if (seen == users) return;
+            users = seen;
+        }
+    }
+
+    private void Leave()
+    {
+        if (Interlocked.Decrement(ref _users) == 0) _system?.Return();
+    }
 
     private static double Sum(ReadOnlySpan<double> values)
     {

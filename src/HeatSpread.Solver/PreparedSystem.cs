@@ -5,10 +5,10 @@ namespace HeatSpread.Solver;
 /// <summary>A sound network with its hierarchy.</summary>
 internal sealed class PreparedSystem
 {
-    private readonly int _threads;
+    private readonly SolverResources _resources;
 
-    private PreparedSystem(ConductanceGrid grid, Conductances network, Pieces pieces, NodeLinkTable links, Hierarchy hierarchy, int threads) =>
-        (Grid, Network, Pieces, Links, Hierarchy, _threads) = (grid, network, pieces, links, hierarchy, threads);
+    private PreparedSystem(ConductanceGrid grid, Conductances network, Pieces pieces, NodeLinkTable links, Hierarchy hierarchy, SolverResources resources) =>
+        (Grid, Network, Pieces, Links, Hierarchy, _resources) = (grid, network, pieces, links, hierarchy, resources);
 
     public ConductanceGrid Grid { get; }
 
@@ -21,7 +21,7 @@ internal sealed class PreparedSystem
 
     public Hierarchy Hierarchy { get; }
 
-    public static PreparedSystem Build(ConductanceGrid grid, Islands islands, int threads, CancellationToken cancellationToken)
+    public static PreparedSystem Build(ConductanceGrid grid, Islands islands, SolverResources resources, CancellationToken cancellationToken)
     {
         var plane = grid.Columns * grid.Rows;
         var links = NodeLink.Merge(grid.NodeCellLinks.Where(l => !islands.Contains(l.Cell))
@@ -31,25 +31,21 @@ internal sealed class PreparedSystem
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, Kept(grid.East), Kept(grid.North), Kept(grid.Below), Kept(grid.ToSink), links);
         var pieces = Pieces.Find(grid, network);
         var raised = pieces.AnyRaised ? new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, network.East, network.North, network.Below, pieces.Raised(network.ToSink), links) : network;
-        using var team = new ThreadTeam(ThreadTeam.Useful(threads, grid.CellCount));
-        return new(grid, network, pieces, new(grid, links, nodeLinks), Hierarchy.Build(raised, pieces.Raised(grid.NodeToSink), nodeLinks, team, cancellationToken), threads);
+        using var team = resources.Team(grid.CellCount, cancellationToken);
+        return new(grid, network, pieces, new(grid, links, nodeLinks), Hierarchy.Build(raised, pieces.Raised(grid.NodeToSink), nodeLinks, team, resources.Scratch, cancellationToken), resources);
     }
 
     /// <summary>As <see cref="MultigridSolver.Solve"/>, for a sound system without heat in floating pieces.</summary>
     public unsafe SolveReport Solve(ReadOnlySpan<double> heat, Span<double> temperature, SolveSettings settings, IProgress<(int, double)>? progress, CancellationToken cancellationToken)
     {
-        var workspace = Hierarchy.Pool.Rent();
-        try
+        using var workspace = new Workspace(Hierarchy, _resources.Scratch);
+        using var team = _resources.Team(Grid.CellCount, cancellationToken);
+        fixed (double* q = heat, t = temperature)
         {
-            using var team = new ThreadTeam(ThreadTeam.Useful(_threads, Grid.CellCount));
-            fixed (double* q = heat, t = temperature)
-            {
-                return new Refinement(this, workspace, team, q, t, settings, progress, cancellationToken).Run();
-            }
-        }
-        finally
-        {
-            Hierarchy.Pool.Return(workspace);
+            return new Refinement(this, workspace, team, q, t, settings, progress, cancellationToken).Run();
         }
     }
+
+    /// <summary>Gives the hierarchy's memory back.</summary>
+    public void Return() => Hierarchy.Return(_resources.Scratch);
 }

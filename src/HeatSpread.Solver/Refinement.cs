@@ -28,6 +28,7 @@ internal sealed unsafe class Refinement
     private readonly int _unknowns;
     private readonly ConjugateGradient? _gradients;
     private int _iterations;
+    private double _residual = double.NaN;
 
     public Refinement(PreparedSystem system, Workspace workspace, ThreadTeam team, double* heat, double* temperature, SolveSettings settings, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken)
     {
@@ -44,6 +45,19 @@ internal sealed unsafe class Refinement
 
     public SolveReport Run()
     {
+        try
+        {
+            return Rounds();
+        }
+        catch (OperationCanceledException) when (_cancellationToken.IsCancellationRequested)
+        {
+            // Thrown by a loop that was left in its middle: the balance would take longer than a caller who gave up is to wait.
+            return MultigridSolver.Report(SolveStatus.Cancelled, _iterations, _residual, double.NaN, double.NaN);
+        }
+    }
+
+    private SolveReport Rounds()
+    {
         var heatNorm = Norm(Heat);
         if (heatNorm == 0)
         {
@@ -57,7 +71,8 @@ internal sealed unsafe class Refinement
         {
             if (pieceHeat != null) _system.Pieces.Balance(_system.Network, _system.Grid.NodeToSink, pieceHeat, Temperature);
             var norm = TakeTrueResidual();
-            if (EndStatus(norm, last, heatNorm) is { } end) return Report(end, norm / heatNorm);
+            _residual = norm / heatNorm;
+            if (EndStatus(norm, last, heatNorm) is { } end) return Report(end, _residual);
             last = norm;
             if (_gradients == null) CorrectDirectly(norm / heatNorm);
             else Correct(_gradients, heatNorm);
@@ -66,7 +81,6 @@ internal sealed unsafe class Refinement
 
     private SolveStatus? EndStatus(double norm, double last, double heatNorm) =>
         norm <= _settings.Tolerance * heatNorm ? SolveStatus.Converged
-        : _cancellationToken.IsCancellationRequested ? SolveStatus.Cancelled
         : !double.IsFinite(norm) ? SolveStatus.BadSystem
         : _iterations >= _settings.MaximumIterations ? SolveStatus.IterationLimit
         : norm > 0.5 * last ? SolveStatus.Stagnated
@@ -149,7 +163,6 @@ internal sealed unsafe class Refinement
         for (int sinceLeast = 0; gradients.ResidualNorm > target && sinceLeast < Patience && _iterations < _settings.MaximumIterations;)
         {
             var went = gradients.Step();
-            if (_cancellationToken.IsCancellationRequested) return;
             if (!went) break;
             Tell(gradients.ResidualNorm / heatNorm);
             sinceLeast = gradients.ResidualNorm < 0.99 * least ? 0 : sinceLeast + 1;

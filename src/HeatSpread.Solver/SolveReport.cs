@@ -12,6 +12,7 @@ public enum SolveStatus
     /// <summary>The allowed number of iterations was used up.</summary>
     IterationLimit,
 
+    /// <summary>The token asked for it. The temperatures are of no use.</summary>
     Cancelled,
 
     /// <summary>A part of the network has heat but no way to the sink; no temperature exists.</summary>
@@ -29,13 +30,13 @@ public sealed record SolveReport
     /// <summary>Conjugate gradient iterations.</summary>
     public required int Iterations { get; init; }
 
-    /// <summary>2-norm of the true residual, recomputed in double, over that of the heat.</summary>
+    /// <summary>2-norm of the true residual, recomputed in double, over that of the heat. Of a cancelled solve the last one known, or NaN.</summary>
     public required double RelativeResidual { get; init; }
 
-    /// <summary>Sum of the heat given, W.</summary>
+    /// <summary>Sum of the heat given, W. NaN where the solve was cancelled.</summary>
     public required double HeatIn { get; init; }
 
-    /// <summary>Sum over unknowns of conductance to the sink times temperature, W.</summary>
+    /// <summary>Sum over unknowns of conductance to the sink times temperature, W. NaN where the solve was cancelled.</summary>
     public required double HeatOut { get; init; }
 
     /// <summary>Where <see cref="Status"/> is <see cref="SolveStatus.Unbounded"/>: one unknown of each piece with no way out; else empty.</summary>

@@ -3,7 +3,8 @@ namespace HeatSpread.Solver;
 /// <summary>
 /// Threads that share the rows of a loop. Each takes pieces of its own part first, then of the others': a thread that the operating system has set aside
 /// holds up the rest by one piece at most. Waiting threads spin for some microseconds, then give their time slice away, so that other work on the same
-/// cores is not starved. Loop bodies write each row alone and do not throw; results do not depend on who took which piece.
+/// cores is not starved. Loop bodies write each row alone and do not throw; results do not depend on who took which piece. Once the token is cancelled pieces are left
+/// out, and the loop throws <see cref="OperationCanceledException"/>.
 /// </summary>
 internal sealed class ThreadTeam : IDisposable
 {
@@ -20,18 +21,27 @@ internal sealed class ThreadTeam : IDisposable
     /// <summary>Places between counters, so that no two lie on one cache line.</summary>
     private const int Spread = 16;
 
+    /// <summary>Floats after which a thread alone looks whether it is to go on.</summary>
+    private const int AloneWork = 1 << 20;
+
+    private readonly CancellationToken _cancellation;
+    private readonly Action<int>? _giveBack;
     private readonly Thread[] _workers;
-    private readonly long[] _taken;
+
+    /// <summary>For each thread's part: the loop's generation, and how many pieces are left.</summary>
+    private readonly long[] _left;
     private Action<int, int> _body = (_, _) => { };
     private int _rows, _pieces, _finished;
     private volatile int _generation;
     private volatile bool _ended;
 
     /// <param name="threads">At least 1, the caller's own among them.</param>
-    public ThreadTeam(int threads)
+    /// <param name="cancellation">Ends loops.</param>
+    /// <param name="giveBack">Told of the number of threads when they are no longer used.</param>
+    public ThreadTeam(int threads, CancellationToken cancellation, Action<int>? giveBack = null)
     {
-        Threads = threads;
-        _taken = new long[threads * Spread];
+        (Threads, _cancellation, _giveBack) = (threads, cancellation, giveBack);
+        _left = new long[threads * Spread];
         _workers = new Thread[threads - 1];
         for (var k = 0; k < _workers.Length; k++)
         {
@@ -52,17 +62,20 @@ internal sealed class ThreadTeam : IDisposable
         var work = (long)rows * floatsInRow;
         if (Threads == 1 || work < LeastWork)
         {
-            body(0, rows);
+            var parts = (int)Math.Clamp(work / AloneWork, 1, rows);
+            for (var part = 0; part < parts && !_cancellation.IsCancellationRequested; part++) body((int)((long)rows * part / parts), (int)((long)rows * (part + 1) / parts));
+            _cancellation.ThrowIfCancellationRequested();
             return;
         }
 
         (_body, _rows, _pieces, _finished) = (body, rows, (int)Math.Clamp(work / PieceWork / Threads, 1, MostPieces), 0);
         var generation = _generation + 1;
-        for (var part = 0; part < Threads; part++) Volatile.Write(ref _taken[part * Spread], (long)generation << 32);
+        for (var part = 0; part < Threads; part++) Volatile.Write(ref _left[part * Spread], ((long)generation << 32) | (uint)_pieces);
         _generation = generation;
         TakePieces(0, generation);
         var all = Threads * _pieces;
         for (var n = 0; Volatile.Read(ref _finished) < all; n++) Pause(n);
+        _cancellation.ThrowIfCancellationRequested();
     }
 
     /// <summary>
@@ -77,7 +90,7 @@ internal sealed class ThreadTeam : IDisposable
         void Piece(int piece)
         {
             int from = Start(piece), to = Start(piece + 1);
-            for (var step = from; step < to + stages.Length - 1; step++)
+            for (var step = from; step < to + stages.Length - 1 && !_cancellation.IsCancellationRequested; step++)
             {
                 for (var k = 0; k < stages.Length; k++)
                 {
@@ -110,6 +123,7 @@ internal sealed class ThreadTeam : IDisposable
         _ended = true;
         _generation++;
         foreach (var worker in _workers) worker.Join();
+        _giveBack?.Invoke(Threads);
     }
 
     private void Serve(int index)
@@ -132,7 +146,7 @@ internal sealed class ThreadTeam : IDisposable
             {
                 // A piece that was taken keeps its loop from ending, so body and bounds are this generation's.
                 var n = (part * _pieces) + piece;
-                _body((int)((long)_rows * n / (Threads * _pieces)), (int)((long)_rows * (n + 1) / (Threads * _pieces)));
+                if (!_cancellation.IsCancellationRequested) _body((int)((long)_rows * n / (Threads * _pieces)), (int)((long)_rows * (n + 1) / (Threads * _pieces)));
                 Interlocked.Increment(ref _finished);
             }
         }
@@ -140,13 +154,17 @@ internal sealed class ThreadTeam : IDisposable
 
     private bool TryTake(int part, int generation, out int piece)
     {
-        ref var taken = ref _taken[part * Spread];
+        ref var word = ref _left[part * Spread];
         while (true)
         {
-            var now = Volatile.Read(ref taken);
-            piece = (int)(now & 0xFFFFFFFF);
-            if ((int)(now >> 32) != generation || piece >= _pieces) return false;
-            if (Interlocked.CompareExchange(ref taken, now + 1, now) == now) return true;
+            // All that decides is in one word: a late thread may be here still while the next loop is being set up, and must not take a piece by a mixture of both.
+            var now = Volatile.Read(ref word);
+            var left = (int)(now & 0xFFFFFFFF);
+            piece = 0;
+            if ((int)(now >> 32) != generation || left == 0) return false;
+            if (Interlocked.CompareExchange(ref word, now - 1, now) != now) continue;
+            piece = _pieces - left;
+            return true;
         }
     }
 

@@ -21,11 +21,11 @@ internal sealed unsafe class ChainFinder
     /// <summary>For each cell of a chain its one or two neighbours there, -1 for none. A black cell is known by its place plus the length of the red array.</summary>
     private readonly Dictionary<int, (int First, int Second)> _next = [];
 
-    public ChainFinder(Level level, LinkedColumn[] linked, ThreadTeam team)
+    public ChainFinder(Level level, LinkedColumn[] linked, ThreadTeam team, ScratchPool pool)
     {
         _level = level;
         var shape = level.Shape;
-        AlignedFloats[] threshold = [new(shape.Length), new(shape.Length)];
+        AlignedFloats[] threshold = [pool.Rent(shape.Length, 11), pool.Rent(shape.Length, 12)];
         team.ForRows(shape.Rows, shape.RowStride, (from, to) =>
         {
             for (var row = from; row < to; row++)
@@ -41,7 +41,7 @@ internal sealed unsafe class ChainFinder
         }
 
         for (var row = 0; row < shape.Rows; row++) Edges(row, threshold[0].Pointer, threshold[1].Pointer);
-        GC.KeepAlive(threshold);
+        foreach (var floats in threshold) pool.Return(floats);
     }
 
     public List<List<(int Color, int Place)>> Chains()

@@ -5,11 +5,7 @@ internal sealed class Hierarchy
 {
     private const int DirectUnknowns = 200;
 
-    private Hierarchy(Level[] levels, int nodeCount, CoarsestSolver coarsest)
-    {
-        (Levels, NodeCount, Coarsest) = (levels, nodeCount, coarsest);
-        Pool = new(this);
-    }
+    private Hierarchy(Level[] levels, int nodeCount, CoarsestSolver coarsest) => (Levels, NodeCount, Coarsest) = (levels, nodeCount, coarsest);
 
     /// <summary>All but the last, which <see cref="Coarsest"/> solves.</summary>
     public Level[] Levels { get; }
@@ -18,7 +14,11 @@ internal sealed class Hierarchy
 
     public CoarsestSolver Coarsest { get; }
 
-    public WorkspacePool Pool { get; }
+    /// <summary>Gives the arrays back; the hierarchy is of no use afterwards.</summary>
+    public void Return(ScratchPool pool)
+    {
+        foreach (var level in Levels) level.Return(pool);
+    }
 
     /// <summary>Size, unknowns, nonzeros, node links and cells in thin runs of each level, finest first.</summary>
     public IReadOnlyList<(string Size, long Unknowns, long Nonzeros, int Links, int RunCells)> DescribeLevels()
@@ -30,7 +30,7 @@ internal sealed class Hierarchy
 
     private static string Size(int columns, int rows, int sheets) => FormattableString.Invariant($"{columns} x {rows} x {sheets}");
 
-    public static Hierarchy Build(Conductances finest, double[] nodeToSink, IReadOnlyCollection<(int, int, double)> nodeLinks, ThreadTeam team, CancellationToken cancellationToken)
+    public static Hierarchy Build(Conductances finest, double[] nodeToSink, IReadOnlyCollection<(int, int, double)> nodeLinks, ThreadTeam team, ScratchPool pool, CancellationToken cancellationToken)
     {
         var nodes = new NodeMatrix(nodeToSink, finest.Links, nodeLinks);
         List<Level> levels = [];
@@ -39,7 +39,7 @@ internal sealed class Hierarchy
         while ((long)current.Columns * current.Rows * current.Sheets > DirectUnknowns && (current.Columns > 2 || current.Rows > 2))
         {
             cancellationToken.ThrowIfCancellationRequested();
-            (var level, current, nodes) = BuildLevel(current, nodes, tiny, team, cancellationToken);
+            (var level, current, nodes) = BuildLevel(current, nodes, tiny, team, pool, cancellationToken);
             levels.Add(level);
         }
 
@@ -48,11 +48,11 @@ internal sealed class Hierarchy
 
     private static float Largest(float[] values) => values.Length == 0 ? 0 : values.Max();
 
-    private static (Level Level, Conductances Coarse, NodeMatrix CoarseNodes) BuildLevel(Conductances source, NodeMatrix nodes, float tiny, ThreadTeam team, CancellationToken cancellationToken)
+    private static (Level Level, Conductances Coarse, NodeMatrix CoarseNodes) BuildLevel(Conductances source, NodeMatrix nodes, float tiny, ThreadTeam team, ScratchPool pool, CancellationToken cancellationToken)
     {
         var shape = new Shape(source.Columns, source.Rows, source.Sheets);
-        var level = new Level(shape);
-        AlignedFloats[] sink = [new(shape.Length), new(shape.Length)];
+        var level = new Level(shape, pool);
+        AlignedFloats[] sink = [pool.Rent(shape.Length, 9), pool.Rent(shape.Length, 10)];
         ForRows(team, shape, row => LevelPacking.Pack(source, level, sink, row));
         ForRows(team, shape, row => Coarsening.Weights(level, row, tiny));
         cancellationToken.ThrowIfCancellationRequested();
@@ -63,7 +63,7 @@ internal sealed class Hierarchy
             new float[length], new float[length], new float[length], new float[length], condensation.Links);
         team.ForRows(shape.CoarseRows, 2 * shape.RowStride, (from, to) => Coarsening.Galerkin(level, sink, coarse, from, to));
         condensation.Restore();
-        level.Runs = ThinRuns.Find(level, sink, linked, team);
+        level.Runs = ThinRuns.Find(level, sink, linked, team, pool);
         cancellationToken.ThrowIfCancellationRequested();
         foreach (var link in source.Links) sink[Shape.ColorOf(link.Column, link.Row)].Span[shape.ColumnStart(link.Column, link.Row) + (link.Sheet * half)] += (float)link.Conductance;
         ForRows(team, shape, row =>
@@ -72,7 +72,7 @@ internal sealed class Hierarchy
             LevelPacking.Factor(level, sink[1], 1, row);
         });
 
-        GC.KeepAlive(sink);
+        foreach (var floats in sink) pool.Return(floats);
         if (nodes.Count > 0) level.Nodes = new(level, nodes, linked);
         return (level, coarse, condensation.CoarseNodes);
     }

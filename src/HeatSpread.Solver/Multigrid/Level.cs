@@ -5,16 +5,17 @@ namespace HeatSpread.Solver.Multigrid;
 /// <summary>One grid of the hierarchy: conductances, column factors, and weights to the next coarser grid. Immutable once built.</summary>
 internal sealed unsafe class Level
 {
-    public Level(Shape shape)
+    public Level(Shape shape, ScratchPool pool)
     {
         Shape = shape;
-        West = new(shape.Length, 0);
-        East = new(shape.Length, 1);
-        North = new(shape.Length, 2);
-        South = new(shape.Length, 3);
-        Inverse = [new(shape.Length, 4), new(shape.Length, 5)];
-        Multiplier = [new(shape.Length, 6), new(shape.Length, 7)];
-        Weight = new(shape.Length, 8);
+        AlignedFloats[] all = [.. Enumerable.Range(0, 9).Select(skew => pool.Rent(shape.Length, skew))];
+        (West, East, North, South, Inverse, Multiplier, Weight) = (all[0], all[1], all[2], all[3], [all[4], all[5]], [all[6], all[7]], all[8]);
+    }
+
+    /// <summary>Gives the arrays back; the level is of no use afterwards.</summary>
+    public void Return(ScratchPool pool)
+    {
+        foreach (var floats in (ReadOnlySpan<AlignedFloats>)[West, East, North, South, .. Inverse, .. Multiplier, Weight]) pool.Return(floats);
     }
 
     public Shape Shape { get; }

@@ -103,9 +103,10 @@ internal sealed unsafe class ThinRuns
     /// <param name="sink">Its conductances to the sink by colour.</param>
     /// <param name="linked">Columns to leave out.</param>
     /// <param name="team">Threads.</param>
-    public static ThinRuns? Find(Level level, AlignedFloats[] sink, LinkedColumn[] linked, ThreadTeam team)
+    /// <param name="pool">Scratch.</param>
+    public static ThinRuns? Find(Level level, AlignedFloats[] sink, LinkedColumn[] linked, ThreadTeam team, ScratchPool pool)
     {
-        var chains = new ChainFinder(level, linked, team).Chains();
+        var chains = new ChainFinder(level, linked, team, pool).Chains();
         if (chains.Count == 0) return null;
         var count = chains.Sum(c => c.Count);
         int[] start = new int[chains.Count + 1], place = new int[count];

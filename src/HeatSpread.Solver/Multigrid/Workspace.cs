@@ -1,22 +1,25 @@
-using System.Collections.Concurrent;
-
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>All that one solve writes on, so that one hierarchy serves many solves at once.</summary>
-internal sealed class Workspace
+internal sealed class Workspace : IDisposable
 {
-    public Workspace(Hierarchy hierarchy)
+    private readonly ScratchPool _pool;
+    private readonly List<AlignedFloats> _rented = [];
+
+    public Workspace(Hierarchy hierarchy, ScratchPool pool)
     {
-        Levels = [.. hierarchy.Levels.Select((level, l) => new LevelWorkspace(level.Shape, hierarchy.NodeCount, level.Runs?.Count ?? 0))];
-        Natural = [.. hierarchy.Levels.Select(level => new AlignedFloats(((level.Shape.CoarseRows + 1) * level.Shape.RowStride) + (2 * Shape.Lanes)))];
-        LastRed = new(hierarchy.Levels.Length > 0 ? hierarchy.Levels[0].Shape.Length : 0, 10);
+        _pool = pool;
+        Levels = [.. hierarchy.Levels.Select(level => new LevelWorkspace(level.Shape, hierarchy.NodeCount, level.Runs?.Count ?? 0, Rent))];
+        Natural = [.. hierarchy.Levels.Select(level => Rent(((level.Shape.CoarseRows + 1) * level.Shape.RowStride) + (2 * Shape.Lanes), 0))];
+        LastRed = Rent(hierarchy.Levels.Length > 0 ? hierarchy.Levels[0].Shape.Length : 0, 10);
         CoarsestRhs = new double[hierarchy.Coarsest.Unknowns];
         CoarsestX = new double[hierarchy.Coarsest.Unknowns];
         CoarsestWork = new double[hierarchy.Coarsest.Unknowns];
         Nodes = new(hierarchy.NodeCount);
         var length = hierarchy.Levels.Length > 0 ? hierarchy.Levels[0].Shape.Length : 0;
         int nodes = hierarchy.NodeCount;
-        (Residual, Direction, Image, Correction) = (new(length, nodes, 14), new(length, nodes, 15), new(length, nodes, 9), new(length, nodes, 8));
+        (Residual, Direction, Image, Correction) =
+            (new(Rent(length, 14), new double[nodes]), new(Rent(length, 15), new double[nodes]), new(Rent(length, 9), new double[nodes]), new(Rent(length, 8), new double[nodes]));
     }
 
     public LevelWorkspace[] Levels { get; }
@@ -43,16 +46,24 @@ internal sealed class Workspace
     public ReducedVector Image { get; }
 
     public ReducedVector Correction { get; }
+
+    public void Dispose()
+    {
+        foreach (var floats in _rented) _pool.Return(floats);
+        _rented.Clear();
+    }
+
+    private AlignedFloats Rent(int length, int skew)
+    {
+        var floats = _pool.Rent(length, skew);
+        _rented.Add(floats);
+        return floats;
+    }
 }
 
 /// <summary>A vector over the black cells of the finest level and the nodes.</summary>
 internal sealed class ReducedVector(AlignedFloats cells, double[] nodes)
 {
-    public ReducedVector(int length, int nodes, int skew)
-        : this(new(length, skew), new double[nodes])
-    {
-    }
-
     public AlignedFloats Cells { get; } = cells;
 
     public double[] Nodes { get; } = nodes;
@@ -64,14 +75,14 @@ internal sealed class ReducedVector(AlignedFloats cells, double[] nodes)
     }
 }
 
-internal sealed class LevelWorkspace(Shape shape, int nodes, int runCells)
+internal sealed class LevelWorkspace(Shape shape, int nodes, int runCells, Func<int, int, AlignedFloats> rent)
 {
     /// <summary>By colour. Of the finest level the red one holds the residual at the start of a round, the black one is not used.</summary>
-    public AlignedFloats[] Rhs { get; } = [new(shape.Length, 9), new(shape.Length, 10)];
+    public AlignedFloats[] Rhs { get; } = [rent(shape.Length, 9), rent(shape.Length, 10)];
 
-    public AlignedFloats[] X { get; } = [new(shape.Length, 11), new(shape.Length, 12)];
+    public AlignedFloats[] X { get; } = [rent(shape.Length, 11), rent(shape.Length, 12)];
 
-    public AlignedFloats BlackResidual { get; } = new(shape.Length, 13);
+    public AlignedFloats BlackResidual { get; } = rent(shape.Length, 13);
 
     /// <summary>Last changes of the cells in thin runs.</summary>
     public float[] RunChange { get; } = new float[runCells];
@@ -79,14 +90,4 @@ internal sealed class LevelWorkspace(Shape shape, int nodes, int runCells)
     public double[] NodeRhs { get; } = new double[nodes];
 
     public double[] NodeX { get; } = new double[nodes];
-}
-
-/// <summary>Workspaces wait here between solves.</summary>
-internal sealed class WorkspacePool(Hierarchy hierarchy)
-{
-    private readonly ConcurrentBag<Workspace> _free = [];
-
-    public Workspace Rent() => _free.TryTake(out var workspace) ? workspace : new(hierarchy);
-
-    public void Return(Workspace workspace) => _free.Add(workspace);
 }

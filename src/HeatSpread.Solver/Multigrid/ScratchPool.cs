@@ -1,0 +1,62 @@
+namespace HeatSpread.Solver.Multigrid;
+
+/// <summary>Large arrays that wait between solves, of whatever size they were: touching fresh memory for the first time costs several times what clearing does.</summary>
+/// <param name="mostBytes">What may wait; beyond it the oldest goes to the collector.</param>
+internal sealed class ScratchPool(long mostBytes)
+{
+    /// <summary>An array at most this much longer than asked for will do.</summary>
+    private const double Slack = 1.25;
+
+    /// <summary>Shorter ones are left to the collector, whose memory is touched already.</summary>
+    private const int Least = 1 << 14;
+
+    private readonly Lock _gate = new();
+    private readonly List<float[]> _idle = [];
+
+    public long IdleBytes { get; private set; }
+
+    /// <summary>Zeros.</summary>
+    /// <param name="length">Floats.</param>
+    /// <param name="skew">As for <see cref="AlignedFloats"/>.</param>
+    public AlignedFloats Rent(int length, int skew)
+    {
+        var rented = new AlignedFloats(Take(AlignedFloats.OwnerLength(length, skew)), length, skew, out var fresh);
+        if (!fresh) rented.Span.Clear();
+        return rented;
+    }
+
+    /// <summary>Nothing may use the array afterwards.</summary>
+    public void Return(AlignedFloats floats)
+    {
+        if (floats.Owner.Length < Least) return;
+        lock (_gate)
+        {
+            _idle.Add(floats.Owner);
+            IdleBytes += Bytes(floats.Owner);
+            for (; IdleBytes > mostBytes; _idle.RemoveAt(0)) IdleBytes -= Bytes(_idle[0]);
+        }
+    }
+
+    /// <summary>The shortest that will do; null where there is none.</summary>
+    private float[]? Take(int length)
+    {
+        if (length < Least) return null;
+        lock (_gate)
+        {
+            var best = -1;
+            for (var k = 0; k < _idle.Count; k++)
+            {
+                var has = _idle[k].Length;
+                if (has >= length && has <= Slack * length && (best < 0 || has < _idle[best].Length)) best = k;
+            }
+
+            if (best < 0) return null;
+            var taken = _idle[best];
+            _idle.RemoveAt(best);
+            IdleBytes -= Bytes(taken);
+            return taken;
+        }
+    }
+
+    private static long Bytes(float[] array) => (long)array.Length * sizeof(float);
+}

@@ -1,0 +1,51 @@
+using HeatSpread.Solver.Multigrid;
+
+namespace HeatSpread.Solver;
+
+/// <summary>
+/// What solves share: cores, and memory that waits between them. Solves that run at once take threads from one budget, each at least its caller's own, so that many
+/// small ones get a core each and one alone gets all. The number of threads does not change a bit of a result. Safe for use by many threads.
+/// </summary>
+public sealed class SolverResources
+{
+    private readonly Lock _gate = new();
+    private int _busy;
+
+    /// <param name="threadsPerSolve">Most threads of one solve, at least 1.</param>
+    /// <param name="cores">Threads of all solves together, as far as that leaves each its own; null: as many as one may have.</param>
+    /// <param name="scratchBytes">Most memory that is kept while nothing uses it, at least 0; null: all that was used at once. A first touch of fresh memory costs more than reading it.</param>
+    public SolverResources(int threadsPerSolve, int? cores = null, long? scratchBytes = null)
+    {
+        ArgumentOutOfRangeException.ThrowIfLessThan(threadsPerSolve, 1);
+        if (cores is { } given) ArgumentOutOfRangeException.ThrowIfLessThan(given, 1, nameof(cores));
+        if (scratchBytes is { } bytes) ArgumentOutOfRangeException.ThrowIfNegative(bytes, nameof(scratchBytes));
+        ThreadsPerSolve = threadsPerSolve;
+        Cores = cores ?? threadsPerSolve;
+        Scratch = new ScratchPool(scratchBytes ?? long.MaxValue);
+    }
+
+    public int ThreadsPerSolve { get; }
+
+    public int Cores { get; }
+
+    /// <summary>Bytes that wait for the next solve.</summary>
+    public long IdleScratchBytes => Scratch.IdleBytes;
+
+    internal ScratchPool Scratch { get; }
+
+    /// <summary>Threads for work on so many cells: what is worth having, as far as other solves leave it.</summary>
+    internal ThreadTeam Team(long cells, CancellationToken cancellationToken)
+    {
+        lock (_gate)
+        {
+            var threads = Math.Clamp(Cores - _busy, 1, ThreadTeam.Useful(ThreadsPerSolve, cells));
+            _busy += threads;
+            return new ThreadTeam(threads, cancellationToken, GiveBack);
+        }
+    }
+
+    private void GiveBack(int threads)
+    {
+        lock (_gate) _busy -= threads;
+    }
+}
