@@ -18,8 +18,7 @@ internal static class GridErrorBench
             var (board, conditions) = RandomBoard.Of(seed);
             double pitch = 0.3e-3 * Math.Pow(2.5, new Random(seed).NextDouble());
             double[] pitches = [4 * pitch, 2 * pitch, pitch, pitch / 2, pitch / 4];
-            var solver = new GridSolver(board, conditions, 2, null, CancellationToken.None);
-            var fields = pitches.Select(p => solver.Solve(p).Field).ToArray();
+            var fields = pitches.Select(p => ThermalSolve.Run(board, conditions, CopperRaster.Build(board, BoardGrid.Over(board.Outline.Bounds, p), CancellationToken.None), 2, null, CancellationToken.None).Read()).ToArray();
             void Line(string kind, string id, double size, Func<TemperatureField, double> value) =>
                 Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{seed},{kind},{id},{pitch * 1e3:F3},{size * 1e3:F3},{string.Join(',', fields.Select(f => value(f).ToString("F6", CultureInfo.InvariantCulture)))}"));
             Line("peak", "peak", 0, f => f.RowCelsius.Max(row => row.Where(float.IsFinite).Max()));
