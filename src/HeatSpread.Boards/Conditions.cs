@@ -3,7 +3,13 @@ namespace HeatSpread.Boards;
 /// <summary>What surrounds a board while it works: checked, immutable, SI units and degrees Celsius.</summary>
 public sealed class Conditions
 {
+    /// <summary>Pressure of the standard atmosphere at sea level, kPa (ISO 2533).</summary>
+    public const double StandardKilopascal = 101.325;
+
     public required double AmbientCelsius { get; init; }
+
+    /// <summary>Air pressure, kPa; it scales the air's density. The standard atmosphere (ISO 2533) unless given.</summary>
+    public double PressureKilopascal { get; init; } = StandardKilopascal;
 
     public required Surface Top { get; init; }
 

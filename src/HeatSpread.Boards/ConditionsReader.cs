@@ -5,6 +5,11 @@ namespace HeatSpread.Boards;
 /// <summary>Reads conditions from JSON, strictly, for one board.</summary>
 public static class ConditionsReader
 {
+    /// <summary>Thinner air than at some 30 km of altitude no longer moves as the correlations say.</summary>
+    private const double LeastKilopascal = 1;
+
+    private const double MostKilopascal = 1000;
+
     private static readonly string[] Keys = ["ambientCelsius", "surfaces", "contacts", "watts", "limits", "pressureKilopascal", "currents"];
     private static readonly string[] SurfacesKeys = ["top", "bottom", "edges"];
     private static readonly string[] EdgesKeys = ["filmWattsPerM2K"];
@@ -30,7 +35,7 @@ public static class ConditionsReader
     {
         var state = new ReadingState(limits ?? LayoutLimits.Default);
         var members = new JsonMembers(json, at, state, Keys);
-        foreach (string later in (string[])["pressureKilopascal", "currents"])
+        foreach (string later in (string[])["currents"])
             if (members.Has(later)) state.Faults.Add(at[later], $"`{later}` is not supported yet; it must be left out.");
         double ambient = members.RequiredNumber("ambientCelsius");
         ValueRules.RequireTemperature(ambient, at["ambientCelsius"], state.Faults);
@@ -38,6 +43,7 @@ public static class ConditionsReader
         var conditions = new Conditions
         {
             AmbientCelsius = ambient,
+            PressureKilopascal = ReadPressure(members, at["pressureKilopascal"], state),
             Top = Side(surfaces, "top", at["surfaces"], ambient, state),
             Bottom = Side(surfaces, "bottom", at["surfaces"], ambient, state),
             EdgesFilm = surfaces?.Has("edges") == true ? ReadEdges(surfaces.Value("edges"), at["surfaces"]["edges"], state) : 0,
@@ -46,6 +52,14 @@ public static class ConditionsReader
             BoardLimitCelsius = members.Has("limits") ? ReadLimits(members.Value("limits"), at["limits"], state) : null,
         };
         return (conditions, state);
+    }
+
+    private static double ReadPressure(JsonMembers members, JsonPointer at, ReadingState state)
+    {
+        double? pressure = members.Number("pressureKilopascal");
+        if (pressure is < LeastKilopascal or > MostKilopascal)
+            state.Faults.Add(at, $"Must lie between {Phrase.Number(LeastKilopascal)} and {Phrase.Number(MostKilopascal)} kPa; found {Phrase.Number(pressure.Value)}.");
+        return pressure ?? Conditions.StandardKilopascal;
     }
 
     private static Surface Side(JsonMembers? surfaces, string side, JsonPointer at, double ambient, ReadingState state)

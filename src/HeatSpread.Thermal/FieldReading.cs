@@ -11,14 +11,16 @@ internal static class FieldReading
     {
         var (network, conditions, parts, faces) = (solved.Network, solved.Conditions, solved.Parts, solved.Faces);
         double[] field = solved.Rise;
+        var surfaces = SurfaceReader.Read(network, conditions, faces, solved.Rim, field);
         return new()
         {
             Grid = network.Raster.Grid,
             RowCelsius = [.. Enumerable.Range(0, network.Board.Rows.Count).Select(row => RowCelsius(network, conditions, row, field))],
-            TopFaceCelsius = faces.Celsius(BoardSide.Top, field),
-            BottomFaceCelsius = faces.Celsius(BoardSide.Bottom, field),
+            TopFaceCelsius = faces[BoardSide.Top].Celsius(field),
+            BottomFaceCelsius = faces[BoardSide.Bottom].Celsius(field),
             Parts = [.. Enumerable.Range(0, network.Board.Parts.Count).Select(part => Part(network, conditions, parts, part, field))],
-            Heat = Heat(network, parts, faces, solved.Rim, field),
+            Surfaces = surfaces,
+            Heat = Heat(network, parts, surfaces, field),
             Solve = solved.Figures,
         };
     }
@@ -71,11 +73,10 @@ internal static class FieldReading
         return hottest < 0 ? mostCovered : hottest;
     }
 
-    private static HeatBalance Heat(ThermalNetwork network, PartAttachments parts, OuterFaces faces, RimFilm rim, double[] field)
+    private static HeatBalance Heat(ThermalNetwork network, PartAttachments parts, SurfaceReadings surfaces, double[] field)
     {
         double toAmbient = 0;
         for (int node = 0; node < network.Grid.NodeCount; node++) toAmbient += network.Grid.NodeToSink[node] * field[network.Grid.CellCount + node];
-        return new HeatBalance(
-            parts.Watts.Sum(), faces.FilmWatts(BoardSide.Top, field), faces.FilmWatts(BoardSide.Bottom, field), rim.Watts(field), faces.ContactWatts(field), toAmbient);
+        return new HeatBalance(parts.Watts.Sum(), surfaces.Top.Watts, surfaces.Bottom.Watts, surfaces.Edges.Watts, [.. surfaces.Contacts.Select(contact => contact.Watts)], toAmbient);
     }
 }

@@ -81,7 +81,7 @@ public sealed class SolvedNetwork
         var heat = new double[Rise.Length];
         var adjoint = new double[Rise.Length];
         reading.AddTo(heat);
-        ThermalSolve.Check(Solver.Solve(heat, adjoint, new SolveSettings(ThermalSolve.Tolerance), progress: null, cancellationToken), Network, cancellationToken);
+        ThermalSolve.Check(Solver.Solve(heat, adjoint, new SolveSettings(ThermalSolve.Tolerance), progress: null, cancellationToken), ThermalSolve.Required, Network, cancellationToken);
         return adjoint;
     }
 }

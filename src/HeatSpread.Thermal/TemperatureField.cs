@@ -19,6 +19,8 @@ public sealed class TemperatureField
 
     public required HeatBalance Heat { get; init; }
 
+    public SurfaceReadings Surfaces { get; init; } = SurfaceReadings.None;
+
     public required SolveFigures Solve { get; init; }
 }
 
@@ -40,4 +42,10 @@ public sealed record HeatBalance(double DissipatedWatts, double TopWatts, double
     public double ImbalanceWatts => DissipatedWatts - TopWatts - BottomWatts - EdgesWatts - ContactWatts.Sum() - PartsWatts;
 }
 
-public sealed record SolveFigures(int Unknowns, int Iterations, double RelativeResidual, double AssembleSeconds, double SolveSeconds);
+public sealed record SolveFigures(int Unknowns, int Iterations, double RelativeResidual, double AssembleSeconds, double SolveSeconds)
+{
+    /// <summary>
+    /// Heat that films which depend on temperature still missed after each pass of the outer iteration, as a share of the heat; empty where every film is given.
+    /// </summary>
+    public IReadOnlyList<double> FilmResiduals { get; init; } = [];
+}

@@ -17,7 +17,13 @@ public static class ThermalSolve
     /// Relative true residual above which there is no answer. Very hot metal under very weak films cannot do better than a few times
     /// <see cref="Tolerance"/>, as the rounding of its temperatures is heat.
     /// </summary>
-    private const double Required = 1e-8;
+    internal const double Required = 1e-8;
+
+    /// <summary>As <see cref="Tolerance"/>, of the first pass where films depend on temperature: its tangents are a first guess.</summary>
+    private const double FirstPassTolerance = 1e-3;
+
+    /// <summary>Share of the heat that films may miss.</summary>
+    private const double FilmResidualRequired = 1e-8;
 
     /// <summary>Newton steps on films that depend on temperature; a handful is usual.</summary>
     private const int MaximumPasses = 30;
@@ -52,13 +58,14 @@ public static class ThermalSolve
         double assembleSeconds = Stopwatch.GetElapsedTime(start).TotalSeconds;
         start = Stopwatch.GetTimestamp();
         var field = new double[network.Grid.CellCount + network.Grid.NodeCount];
-        var (solver, report) = SolvePasses(network, parts, faces, rim, field, threads, progress, cancellationToken);
-        var figures = new SolveFigures(network.UnknownCount, report.Iterations, report.RelativeResidual, assembleSeconds, Stopwatch.GetElapsedTime(start).TotalSeconds);
+        var (solver, report, filmResiduals) = SolvePasses(network, parts, faces, rim, field, threads, progress, cancellationToken);
+        var figures = new SolveFigures(network.UnknownCount, report.Iterations, report.RelativeResidual, assembleSeconds, Stopwatch.GetElapsedTime(start).TotalSeconds) { FilmResiduals = filmResiduals };
         return new SolvedNetwork(network, conditions, parts, faces, rim, solver, field, figures);
     }
 
     /// <summary>One solve where the films are linear; else Newton's method on them, each pass from the last field.</summary>
-    private static (MultigridSolver Solver, SolveReport Report) SolvePasses(
+    /// <returns>The solver and report of the last pass, with the iterations of all; the residuals of the films after each pass, as a share of the heat.</returns>
+    private static (MultigridSolver Solver, SolveReport Report, IReadOnlyList<double> FilmResiduals) SolvePasses(
         ThermalNetwork network,
         PartAttachments parts,
         OuterFaces faces,
@@ -69,8 +76,10 @@ public static class ThermalSolve
         CancellationToken cancellationToken)
     {
         int iterations = 0;
-        double watts = parts.Watts.Sum(Math.Abs);
-        for (int pass = 1; ; pass++)
+        faces.LineariseAtEvenRise(parts.Watts.Sum(), rim.Conductance);
+        var residuals = new List<double>();
+        double tolerance = faces.IsLinear ? Tolerance : FirstPassTolerance;
+        while (true)
         {
             var heat = new double[field.Length];
             Array.Clear(network.Grid.ToSink);
@@ -78,27 +87,33 @@ public static class ThermalSolve
             faces.Add(network.Grid.ToSink, heat);
             rim.Add(network.Grid.ToSink);
             var solver = MultigridSolver.Prepare(network.Grid, threads, cancellationToken);
-            var report = solver.Solve(heat, field, new SolveSettings(Tolerance), progress, cancellationToken);
-            Check(report, network, cancellationToken);
+            var report = solver.Solve(heat, field, new SolveSettings(tolerance), progress, cancellationToken);
+            Check(report, Math.Max(tolerance, Required), network, cancellationToken);
             iterations += report.Iterations;
             report = report with { Iterations = iterations };
-            if (faces.IsLinear) return (solver, report);
-            double defect = faces.Relinearise(field);
-            if (defect <= 1e-8 * Math.Max(watts, 1e-6)) return (solver, report);
-            if (pass == MaximumPasses)
+            if (faces.IsLinear) return (solver, report, []);
+            residuals.Add(faces.Relinearise(field));
+            if (residuals[^1] <= FilmResidualRequired && tolerance <= Tolerance) return (solver, report, residuals);
+            if (residuals.Count == MaximumPasses)
             {
-                throw new ThermalSolveException($"The films that depend on temperature did not settle in {MaximumPasses} passes; {defect:g3} W were still unbalanced.");
+                throw new ThermalSolveException($"The films that depend on temperature did not settle in {MaximumPasses} passes; {residuals[^1]:g2} of the heat was still unbalanced.");
             }
+            // Newton's method squares the residual: more of the linear system than that would be work in vain.
+            tolerance = Math.Clamp(0.1 * residuals[^1] * residuals[^1], Tolerance, FirstPassTolerance);
         }
     }
 
     /// <summary>Ends with an exception where a solve gave no field.</summary>
-    internal static void Check(SolveReport report, ThermalNetwork network, CancellationToken cancellationToken)
+    /// <param name="report">What the solve says of itself.</param>
+    /// <param name="required">Relative residual above which there is no field.</param>
+    /// <param name="network">What was solved.</param>
+    /// <param name="cancellationToken">What ended a solve that was cancelled.</param>
+    internal static void Check(SolveReport report, double required, ThermalNetwork network, CancellationToken cancellationToken)
     {
         switch (report.Status)
         {
             case SolveStatus.Converged:
-            case SolveStatus.Stagnated when report.RelativeResidual <= Required:
+            case SolveStatus.Stagnated when report.RelativeResidual <= required:
                 return;
             case SolveStatus.Cancelled:
                 throw new OperationCanceledException(cancellationToken);

@@ -1,4 +1,5 @@
 using System.Text.Json;
+using HeatSpread.Boards;
 using HeatSpread.Insight;
 using HeatSpread.Thermal;
 
@@ -7,7 +8,7 @@ namespace HeatSpread.Service.Solutions;
 /// <summary>From a solved board to what is sent: names in place of indices, places in the layout's unit.</summary>
 internal static class AnswerOf
 {
-    private const double MmPerMeter = 1e3;
+    private const double MmPerMeter = 1e3, Mm2PerSquareMeter = 1e6;
 
     public static SolutionAnswer Solution(SolutionRequest request, BoardSolution solution)
     {
@@ -28,8 +29,9 @@ internal static class AnswerOf
             [.. solution.Probes.Select(p => new ProbeAnswer(p.Name, p.Celsius))],
             [.. solution.HotSpots.Select(h => new HotSpotAnswer(h.Rank, h.Celsius, board.Layers[h.Layer].Name, layout.InUnit(h.At), h.Net, h.Part))],
             [],
-            Heat(solution.Field.Heat),
-            Accuracy(solution.Accuracy),
+            Heat(solution.Field, request.Conditions),
+            Surfaces(solution.Field.Surfaces),
+            Accuracy(solution.Accuracy, solution.Field.Solve),
             Seconds(solution.Seconds),
             JsonElement.Parse(request.ConditionsJson),
             JsonElement.Parse(request.GridJson));
@@ -41,10 +43,21 @@ internal static class AnswerOf
     private static PartAnswer Part(PartSummary part) =>
         new(part.Id, part.Watts, part.MaxCelsius, part.LimitCelsius, part.MarginKelvin, part.Nodes, [.. part.Terminals.Select(t => new TerminalAnswer(t.Name, t.Celsius, t.Watts))]);
 
-    private static HeatAnswer Heat(HeatBalance heat) =>
-        new(heat.DissipatedWatts, heat.TopWatts, heat.BottomWatts, heat.EdgesWatts, heat.ContactWatts.Sum(), heat.PartsWatts, heat.ImbalanceWatts);
+    private static HeatAnswer Heat(TemperatureField field, Conditions conditions)
+    {
+        var heat = field.Heat;
+        var contacts = conditions.Contacts.Zip(field.Surfaces.Contacts, (given, c) => new ContactAnswer(given.Name, c.Watts, c.MeanCelsius, c.AreaSquareMeters * Mm2PerSquareMeter));
+        return new(heat.DissipatedWatts, heat.TopWatts, heat.BottomWatts, heat.EdgesWatts, heat.ContactWatts.Sum(), heat.PartsWatts, heat.ImbalanceWatts, [.. contacts]);
+    }
 
-    private static AccuracyAnswer Accuracy(Accuracy a) => new(a.PitchMeters * MmPerMeter, a.Unknowns, a.Iterations, a.RelativeResidual, a.GridErrorKelvin, a.TargetErrorMet);
+    private static SurfacesAnswer Surfaces(SurfaceReadings surfaces) => new(Surface(surfaces.Top), Surface(surfaces.Bottom), Surface(surfaces.Edges));
+
+    private static SurfaceAnswer Surface(SurfaceReading s) => new(
+        s.Correlation, s.AreaSquareMeters * Mm2PerSquareMeter, s.MeanCelsius, s.Watts, s.ConvectionWatts, s.RadiationWatts, s.MeanFilm, s.LeastFilm, s.GreatestFilm, s.ConvectiveFilm, s.RadiativeFilm,
+        s.LengthScale * MmPerMeter, s.Rayleigh, s.Reynolds, s.Nusselt, s.Prandtl, s.Warnings);
+
+    private static AccuracyAnswer Accuracy(Accuracy a, SolveFigures solve) =>
+        new(a.PitchMeters * MmPerMeter, a.Unknowns, a.Iterations, a.RelativeResidual, a.GridErrorKelvin, a.TargetErrorMet, solve.FilmResiduals);
 
     private static SecondsAnswer Seconds(StepSeconds s) => new(s.Raster, s.Assemble, s.Solve, s.GridError, s.Findings, s.Total);
 }

@@ -32,6 +32,7 @@ internal enum SolutionState
 /// <param name="Hotspots">Hottest first.</param>
 /// <param name="Findings">Why it is hot.</param>
 /// <param name="Heat">Where it goes.</param>
+/// <param name="Surfaces">How each side gives it off.</param>
 /// <param name="Accuracy">What the numbers are worth.</param>
 /// <param name="Seconds">By step.</param>
 /// <param name="Conditions">As posted.</param>
@@ -51,6 +52,7 @@ internal sealed record SolutionAnswer(
     IReadOnlyList<HotSpotAnswer> Hotspots,
     IReadOnlyList<JsonElement> Findings,
     HeatAnswer Heat,
+    SurfacesAnswer Surfaces,
     AccuracyAnswer Accuracy,
     SecondsAnswer Seconds,
     JsonElement Conditions,
@@ -105,7 +107,22 @@ internal sealed record ProbeAnswer(string Name, double Celsius);
 /// <param name="Part">Id of the part there, or null.</param>
 internal sealed record HotSpotAnswer(int Rank, double Celsius, string Layer, double[] At, string? Net, string? Part);
 
-internal sealed record HeatAnswer(double DissipatedWatts, double TopWatts, double BottomWatts, double EdgesWatts, double ContactsWatts, double PartsWatts, double ImbalanceWatts);
+/// <param name="DissipatedWatts">Made in the board.</param>
+/// <param name="TopWatts">Given off by the top, without contacts; so the other sides.</param>
+/// <param name="BottomWatts">As the top.</param>
+/// <param name="EdgesWatts">By the rim.</param>
+/// <param name="ContactsWatts">By all contacts.</param>
+/// <param name="PartsWatts">By the parts' links to ambient.</param>
+/// <param name="ImbalanceWatts">Made less given off.</param>
+/// <param name="Contacts">One by one, in the order of the conditions.</param>
+internal sealed record HeatAnswer(
+    double DissipatedWatts, double TopWatts, double BottomWatts, double EdgesWatts, double ContactsWatts, double PartsWatts, double ImbalanceWatts, IReadOnlyList<ContactAnswer> Contacts);
+
+/// <param name="Name">Of the contact.</param>
+/// <param name="Watts">Into it; negative where it heats the board.</param>
+/// <param name="MeanCelsius">Of the board's face under it; null where earlier contacts cover all of it.</param>
+/// <param name="AreaMm2">On the board, without what earlier contacts cover.</param>
+internal sealed record ContactAnswer(string Name, double Watts, double? MeanCelsius, double AreaMm2);
 
 /// <param name="PitchMm">Asked for, or chosen.</param>
 /// <param name="Unknowns">Cells of the board, and nodes.</param>
@@ -113,7 +130,9 @@ internal sealed record HeatAnswer(double DissipatedWatts, double TopWatts, doubl
 /// <param name="RelativeResidual">True residual over the heat.</param>
 /// <param name="GridErrorKelvin">Estimate for the worst reported temperature.</param>
 /// <param name="TargetErrorMet">Null where a pitch was asked for.</param>
-internal sealed record AccuracyAnswer(double PitchMm, int Unknowns, int Iterations, double RelativeResidual, double GridErrorKelvin, bool? TargetErrorMet);
+/// <param name="FilmResiduals">Share of the heat that films of air missed after each pass of the outer iteration; empty where every film is given.</param>
+internal sealed record AccuracyAnswer(
+    double PitchMm, int Unknowns, int Iterations, double RelativeResidual, double GridErrorKelvin, bool? TargetErrorMet, IReadOnlyList<double> FilmResiduals);
 
 internal sealed record SecondsAnswer(double Raster, double Assemble, double Solve, double GridError, double Findings, double Total);
 

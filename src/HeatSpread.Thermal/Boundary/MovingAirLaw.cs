@@ -3,29 +3,47 @@ using HeatSpread.Boards;
 namespace HeatSpread.Thermal.Boundary;
 
 /// <summary>
-/// A stream along a flat plate, and radiation. The local film grows thicker downstream: laminar Nu_x = 0.332 Re_x^(1/2) Pr^(1/3) (Blasius 1908,
-/// Pohlhausen 1921) up to Re_x = 5e5, turbulent Nu_x = 0.0296 Re_x^(4/5) Pr^(1/3) beyond (Incropera and DeWitt, section 7.2).
+/// A stream along a flat plate. The local film grows thicker downstream: laminar Nu_x = 0.332 Re_x^(1/2) Pr^(1/3) (Blasius 1908,
+/// Pohlhausen 1921; within 2 % of Churchill and Ozoe, J. Heat Transfer 95 (1973) 416, for air) up to Re_x = 5e5, turbulent
+/// Nu_x = 0.0296 Re_x^(4/5) Pr^(1/3) beyond, to 1e8 (Incropera and DeWitt, section 7.2). The boundary layer begins at the edge of the board's bounding box.
 /// </summary>
-internal sealed class MovingAirLaw(MovingAirSurface surface, double ambientCelsius, BoardGrid grid) : SurfaceLaw
+internal sealed class MovingAirLaw(MovingAirSurface surface, AirState air, BoardGrid grid) : AirLaw(air, surface.Emissivity, surface.SurroundingsCelsius)
 {
-    private const double CriticalReynolds = 5e5;
+    private const double CriticalReynolds = 5e5, MostReynolds = 1e8;
 
-    public override bool IsLinear => false;
+    /// <summary>Below it the boundary layer is no longer thin beside the plate (common practice, no source).</summary>
+    private const double LeastReynolds = 1e3;
 
-    public override SurfaceFlux At(double celsius, Point at)
+    private bool AlongX => surface.Along.X != 0;
+
+    private double Length => AlongX ? grid.Columns * grid.PitchX : grid.Rows * grid.PitchY;
+
+    public override SurfaceRegime Regime(double meanCelsius)
     {
-        double film = Convection(celsius, at);
-        var radiation = Radiation.At(celsius, surface.SurroundingsCelsius, surface.Emissivity);
-        return new SurfaceFlux(film * (celsius - ambientCelsius) + radiation.WattsPerSquareMeter, film + radiation.Slope);
+        var properties = Air.Film(meanCelsius);
+        double reynolds = surface.MetersPerSecond * Length / properties.KinematicViscosity, richardson = Air.Grashof(meanCelsius, Length) / (reynolds * reynolds);
+        var warnings = new List<string>();
+        if (reynolds is < LeastReynolds or > MostReynolds)
+            warnings.Add(Say($"The Reynolds number, {reynolds:g3}, lies outside {LeastReynolds:g1} to {MostReynolds:g1}, the range of the flat plate's boundary layer."));
+        if (richardson > 1)
+            warnings.Add(Say($"Buoyancy is as strong as the stream (Gr/Re² = {richardson:g2}, above 1), and the correlation leaves it out: `stillAir` may be nearer."));
+        return new SurfaceRegime
+        {
+            Correlation = reynolds <= CriticalReynolds ? "Blasius 1908, Pohlhausen 1921, laminar flat plate" : "flat plate, laminar to Re 5e5, then turbulent (Incropera and DeWitt, section 7.2)",
+            LengthScale = Length,
+            Reynolds = reynolds,
+            Prandtl = properties.Prandtl,
+            AirConductivity = properties.Conductivity,
+            Warnings = [.. warnings, .. AirWarnings(meanCelsius)],
+        };
     }
 
-    /// <summary>Mean film coefficient over the cell that holds the place, W/(m²·K).</summary>
-    internal double Convection(double celsius, Point at)
+    /// <summary>Mean over the cell that holds the place: at the leading edge the local film is infinite, its integral is not.</summary>
+    internal override double Convection(double celsius, Point at)
     {
-        var air = AirProperties.At((celsius + ambientCelsius) / 2 + Radiation.ZeroCelsius);
-        double half = (Math.Abs(surface.Along.X) > 0 ? grid.PitchX : grid.PitchY) / 2, x = Math.Max(Downstream(at), half);
-        // Integrated over the cell: at the leading edge the local film is infinite, its integral is not.
-        return air.Conductivity * (Integral(x + half, air) - Integral(x - half, air)) / (2 * half);
+        var properties = Air.Film(celsius);
+        double half = (AlongX ? grid.PitchX : grid.PitchY) / 2, x = Math.Max(Downstream(at), half);
+        return properties.Conductivity * (Integral(x + half, properties) - Integral(x - half, properties)) / (2 * half);
     }
 
     private double Downstream(Point at) => surface.Along switch
@@ -37,9 +55,9 @@ internal sealed class MovingAirLaw(MovingAirSurface surface, double ambientCelsi
     };
 
     /// <summary>∫ Nu_x / x dx from the leading edge.</summary>
-    private double Integral(double x, AirProperties air)
+    private double Integral(double x, AirProperties properties)
     {
-        double reynolds = surface.MetersPerSecond * x / air.KinematicViscosity, cube = Math.Cbrt(air.Prandtl);
+        double reynolds = surface.MetersPerSecond * Math.Max(x, 0) / properties.KinematicViscosity, cube = Math.Cbrt(properties.Prandtl);
         double laminar = 0.664 * Math.Sqrt(Math.Min(reynolds, CriticalReynolds)) * cube;
         return reynolds <= CriticalReynolds ? laminar : laminar + 0.037 * (Math.Pow(reynolds, 0.8) - Math.Pow(CriticalReynolds, 0.8)) * cube;
     }

@@ -8,12 +8,23 @@ internal sealed class RimFilm
 {
     private readonly List<(int Unknown, float Conductance)> _links = [];
 
+    /// <summary>W/(m²·K).</summary>
+    public double Film { get; }
+
+    /// <summary>Of the whole rim, m².</summary>
+    public double Area { get; }
+
+    /// <summary>W/K to the sink, in all.</summary>
+    public double Conductance => _links.Sum(link => (double)link.Conductance);
+
     /// <param name="network">The board.</param>
     /// <param name="film">W/(m²·K), at least 0.</param>
     public RimFilm(ThermalNetwork network, double film)
     {
-        if (film <= 0) return;
         var rim = RimLength.Of(network.Board.Outline, network.Raster.Grid, network.Raster.BoardShareArray);
+        Film = film;
+        Area = rim.Values.Sum(cell => cell.Length) * network.Stack.Sheets.Sum(sheet => sheet.Thickness);
+        if (film <= 0) return;
         for (int sheet = 0; sheet < network.Stack.Sheets.Count; sheet++)
         {
             var (row, layer, thickness) = network.Stack.Sheets[sheet];

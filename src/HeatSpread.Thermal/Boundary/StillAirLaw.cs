@@ -3,42 +3,44 @@ using HeatSpread.Boards;
 namespace HeatSpread.Thermal.Boundary;
 
 /// <summary>
-/// Natural convection from an isothermal plate, taken at the local surface temperature, and radiation. Vertical: Churchill and Chu, Int. J. Heat
-/// Mass Transfer 18 (1975) 1323, all Rayleigh numbers to 1e12. Horizontal, heated side up: Lloyd and Moran, J. Heat Transfer 96 (1974) 443, with
-/// McAdams, Heat Transmission (1954); heated side down: McAdams. Below the correlations' range the conduction limit of Raithby and Hollands
-/// (Handbook of Heat Transfer Fundamentals, 1985) is blended in.
+/// Natural convection from an isothermal plate. Vertical: Churchill and Chu, Int. J. Heat Mass Transfer 18 (1975) 1323, all Rayleigh numbers to
+/// 1e12, over the height. Horizontal, over area by perimeter: heated side up 0.54 Ra^(1/4) (McAdams, Heat Transmission, 1954; from Ra = 1e4, Lloyd and Moran, J. Heat
+/// Transfer 96 (1974) 443) and 0.15 Ra^(1/3) beyond their crossing at Ra = 4.7e6, to 1e11; heated side down 0.27 Ra^(1/4) (McAdams), 1e5 to 1e10. Below Ra = 1e4 the
+/// conduction of a thick boundary layer comes in (Raithby and Hollands, Handbook of Heat Transfer Fundamentals, 1985), in full below 1e2.
 /// </summary>
-internal sealed class StillAirLaw(StillAirSurface surface, double ambientCelsius, BoardGrid grid) : SurfaceLaw
+internal sealed class StillAirLaw(StillAirSurface surface, AirState air, Region outline) : AirLaw(air, surface.Emissivity, surface.SurroundingsCelsius)
 {
-    private const double Gravity = 9.80665;
+    private const double ThinLayerFrom = 1e4, ThinLayerDecades = 2;
 
-    private readonly double _width = grid.Columns * grid.PitchX;
-    private readonly double _height = grid.Rows * grid.PitchY;
+    private readonly double _length = surface.Orientation == AirOrientation.Vertical ? outline.Bounds.Height : AreaOverPerimeter(outline);
 
-    public override bool IsLinear => false;
-
-    /// <summary>m: height of a vertical plate, area over perimeter of a level one.</summary>
-    public double LengthScale => surface.Orientation == AirOrientation.Vertical ? _height : _width * _height / (2 * (_width + _height));
-
-    public override SurfaceFlux At(double celsius, Point at)
+    public override SurfaceRegime Regime(double meanCelsius)
     {
-        const double step = 0.01;
-        double below = Convection(celsius - step), above = Convection(celsius + step), rise = celsius - ambientCelsius;
-        var radiation = Radiation.At(celsius, surface.SurroundingsCelsius, surface.Emissivity);
-        // d(h·rise)/dT by central difference: the correlations are smooth but for their changes of regime.
-        double slope = (above * (rise + step) - below * (rise - step)) / (2 * step);
-        return new SurfaceFlux(Convection(celsius) * rise + radiation.WattsPerSquareMeter, Math.Max(slope, 0) + radiation.Slope);
+        var properties = Air.Film(meanCelsius);
+        double rayleigh = Air.Grashof(meanCelsius, _length) * properties.Prandtl;
+        var (name, least, most) = surface.Orientation == AirOrientation.Vertical ? ("Churchill and Chu 1975, vertical plate", 0, 1e12)
+            : HotSideUp(meanCelsius - Air.AmbientCelsius) ? ("McAdams 1954, Lloyd and Moran 1974, heated side up", 1e4, 1e11)
+            : ("McAdams 1954, heated side down", 1e5, 1e10);
+        string[] outside = rayleigh > 0 && (rayleigh < least || rayleigh > most)
+            ? [Say($"The Rayleigh number, {rayleigh:g3}, lies outside {least:g1} to {most:g1}, the range of {name}.")] : [];
+        return new SurfaceRegime
+        {
+            Correlation = name,
+            LengthScale = _length,
+            Rayleigh = rayleigh,
+            Prandtl = properties.Prandtl,
+            AirConductivity = properties.Conductivity,
+            Warnings = [.. outside, .. AirWarnings(meanCelsius)],
+        };
     }
 
-    /// <summary>Film coefficient without radiation, W/(m²·K).</summary>
-    internal double Convection(double celsius)
+    internal override double Convection(double celsius, Point at)
     {
-        double rise = celsius - ambientCelsius;
-        var air = AirProperties.At((celsius + ambientCelsius) / 2 + Radiation.ZeroCelsius);
-        double rayleigh = Gravity * air.Expansion * Math.Abs(rise) * Math.Pow(LengthScale, 3) * air.Prandtl / (air.KinematicViscosity * air.KinematicViscosity);
-        bool hotSideUp = surface.Orientation == AirOrientation.FaceUp == rise >= 0;
-        double nusselt = surface.Orientation == AirOrientation.Vertical ? Vertical(rayleigh, air.Prandtl) : hotSideUp ? Upward(rayleigh) : Downward(rayleigh);
-        return nusselt * air.Conductivity / LengthScale;
+        var properties = Air.Film(celsius);
+        double rayleigh = Air.Grashof(celsius, _length) * properties.Prandtl;
+        double nusselt = surface.Orientation == AirOrientation.Vertical ? Vertical(rayleigh, properties.Prandtl)
+            : HotSideUp(celsius - Air.AmbientCelsius) ? Upward(rayleigh) : Downward(rayleigh);
+        return nusselt * properties.Conductivity / _length;
     }
 
     internal static double Vertical(double rayleigh, double prandtl)
@@ -47,11 +49,29 @@ internal sealed class StillAirLaw(StillAirSurface surface, double ambientCelsius
         return root * root;
     }
 
-    /// <summary>Laminar 0.54 Ra^(1/4) and turbulent 0.15 Ra^(1/3), the greater of the two: they cross at Ra = 4.7e6.</summary>
-    internal static double Upward(double rayleigh) => WithConduction(Math.Max(0.54 * Math.Pow(rayleigh, 0.25), 0.15 * Math.Cbrt(rayleigh)));
+    /// <summary>The greater of the laminar and the turbulent formula, so that the film has no jump where one follows the other.</summary>
+    internal static double Upward(double rayleigh) => WithConduction(rayleigh, Math.Max(0.54 * Math.Sqrt(Math.Sqrt(rayleigh)), 0.15 * Math.Cbrt(rayleigh)));
 
-    internal static double Downward(double rayleigh) => WithConduction(0.27 * Math.Pow(rayleigh, 0.25));
+    internal static double Downward(double rayleigh) => WithConduction(rayleigh, 0.27 * Math.Sqrt(Math.Sqrt(rayleigh)));
 
-    /// <summary>Raithby and Hollands's thin-layer correction, Nu = 1.4 / ln(1 + 1.4 / Nu_thin): tends to the thin-layer value where it is large.</summary>
-    private static double WithConduction(double thinLayer) => thinLayer <= 1e-12 ? 0 : Math.Max(thinLayer, 1.4 / Math.Log(1 + 1.4 / thinLayer));
+    /// <summary>A cold plate that faces up is to its air what a hot one that faces down is.</summary>
+    private bool HotSideUp(double rise) => surface.Orientation == AirOrientation.FaceUp == rise >= 0;
+
+    /// <summary>Raithby and Hollands's correction, Nu = 1.4 / ln(1 + 1.4 / Nu_thin), let in over two decades below the range of the formulas.</summary>
+    private static double WithConduction(double rayleigh, double thinLayer)
+    {
+        if (rayleigh >= ThinLayerFrom || thinLayer <= 1e-12) return thinLayer;
+        double depth = Math.Min(1, (Math.Log10(ThinLayerFrom) - Math.Log10(rayleigh)) / ThinLayerDecades), weight = depth * depth * (3 - 2 * depth);
+        return thinLayer + weight * (1.4 / Math.Log(1 + 1.4 / thinLayer) - thinLayer);
+    }
+
+    /// <summary>Of the outer edge: holes in a board change neither the plume nor its scale.</summary>
+    private static double AreaOverPerimeter(Region outline)
+    {
+        double area = outline.Polygons.Sum(polygon => Math.Abs(Polygon.SignedArea(polygon.Outer)));
+        double perimeter = outline.Polygons.Sum(polygon => polygon.Outer.Index().Sum(p => Length(p.Item, polygon.Outer[(p.Index + 1) % polygon.Outer.Count])));
+        return area / perimeter;
+    }
+
+    private static double Length(Point a, Point b) => double.Hypot(b.X - a.X, b.Y - a.Y);
 }

@@ -3,9 +3,16 @@ using HeatSpread.Boards;
 namespace HeatSpread.Thermal.Boundary;
 
 /// <summary>What a surface gives off at a temperature.</summary>
-/// <param name="WattsPerSquareMeter">Heat flux to the surroundings.</param>
-/// <param name="Slope">Its derivative by the surface temperature, W/(m²·K), at least 0.</param>
-internal readonly record struct SurfaceFlux(double WattsPerSquareMeter, double Slope);
+/// <param name="Convection">To the air, W/m²; the whole of it where a film is given.</param>
+/// <param name="Radiation">To the surroundings, W/m².</param>
+/// <param name="Slope">Derivative of the sum by the surface temperature, W/(m²·K), at least 0.</param>
+internal readonly record struct SurfaceFlux(double Convection, double Radiation, double Slope)
+{
+    public double WattsPerSquareMeter => Convection + Radiation;
+}
+
+/// <summary>Film coefficients at a temperature, W/(m²·K): of convection over the ambient, of radiation over the surroundings.</summary>
+internal readonly record struct SurfaceFilms(double Convection, double Radiation);
 
 /// <summary>How one side gives off heat, as a function of the local surface temperature.</summary>
 internal abstract class SurfaceLaw
@@ -17,13 +24,23 @@ internal abstract class SurfaceLaw
     /// <param name="at">Place in the plan, m.</param>
     public abstract SurfaceFlux At(double celsius, Point at);
 
-    public static SurfaceLaw Of(Surface surface, double ambientCelsius, BoardGrid grid) => surface switch
+    /// <summary>As <see cref="At"/>, as film coefficients.</summary>
+    public abstract SurfaceFilms Films(double celsius, Point at);
+
+    /// <summary>The dimensionless numbers at a side's mean temperature, and what is to be said of them.</summary>
+    public abstract SurfaceRegime Regime(double meanCelsius);
+
+    public static SurfaceLaw Of(Surface surface, Conditions conditions, Region outline, BoardGrid grid)
     {
-        FilmSurface film => new FilmLaw(film.WattsPerSquareMeterKelvin, ambientCelsius),
-        StillAirSurface still => new StillAirLaw(still, ambientCelsius, grid),
-        MovingAirSurface moving => new MovingAirLaw(moving, ambientCelsius, grid),
-        _ => throw new ArgumentOutOfRangeException(nameof(surface)),
-    };
+        var air = new AirState(conditions.AmbientCelsius, conditions.PressureKilopascal);
+        return surface switch
+        {
+            FilmSurface film => new FilmLaw(film.WattsPerSquareMeterKelvin, conditions.AmbientCelsius),
+            StillAirSurface still => new StillAirLaw(still, air, outline),
+            MovingAirSurface moving => new MovingAirLaw(moving, air, grid),
+            _ => throw new ArgumentOutOfRangeException(nameof(surface)),
+        };
+    }
 }
 
 /// <summary>A given film coefficient.</summary>
@@ -31,20 +48,9 @@ internal sealed class FilmLaw(double wattsPerSquareMeterKelvin, double ambientCe
 {
     public override bool IsLinear => true;
 
-    public override SurfaceFlux At(double celsius, Point at) => new(wattsPerSquareMeterKelvin * (celsius - ambientCelsius), wattsPerSquareMeterKelvin);
-}
+    public override SurfaceFlux At(double celsius, Point at) => new(wattsPerSquareMeterKelvin * (celsius - ambientCelsius), 0, wattsPerSquareMeterKelvin);
 
-/// <summary>Radiation between a small grey body and large surroundings (Stefan and Boltzmann).</summary>
-internal static class Radiation
-{
-    /// <summary>W/(m²·K⁴), CODATA 2018.</summary>
-    public const double StefanBoltzmann = 5.670374419e-8;
+    public override SurfaceFilms Films(double celsius, Point at) => new(wattsPerSquareMeterKelvin, 0);
 
-    public const double ZeroCelsius = 273.15;
-
-    public static SurfaceFlux At(double celsius, double surroundingsCelsius, double emissivity)
-    {
-        double t = celsius + ZeroCelsius, s = surroundingsCelsius + ZeroCelsius;
-        return new SurfaceFlux(emissivity * StefanBoltzmann * (t * t * t * t - s * s * s * s), 4 * emissivity * StefanBoltzmann * t * t * t);
-    }
+    public override SurfaceRegime Regime(double meanCelsius) => SurfaceRegime.Given;
 }

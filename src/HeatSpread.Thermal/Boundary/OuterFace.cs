@@ -1,0 +1,168 @@
+using HeatSpread.Boards;
+using HeatSpread.Thermal.Network;
+using HeatSpread.Thermal.Raster;
+
+namespace HeatSpread.Thermal.Boundary;
+
+/// <summary>A contact's hold on one cell.</summary>
+/// <param name="Contact">Index into the conditions' contacts.</param>
+/// <param name="Cell">Of the plan.</param>
+/// <param name="Area">m².</param>
+/// <param name="Series">W/(m²·K) from the cell's centre to the sink.</param>
+/// <param name="SinkRise">K over the ambient.</param>
+internal readonly record struct ContactCell(int Contact, int Cell, double Area, double Series, double SinkRise)
+{
+    /// <summary>W/K, as the network holds it.</summary>
+    public float Conductance => (float)(Area * Series);
+}
+
+/// <summary>
+/// One outer face: films and contacts as links of the outer sheet's cells to the sink, each in series with half the outer row. A film that
+/// depends on temperature is replaced by its tangent at the last field (Newton's method).
+/// </summary>
+internal sealed class OuterFace
+{
+    private readonly int _start;
+    private readonly double _ambient;
+    private readonly ThermalNetwork _network;
+    private readonly double[] _filmArea;
+    private readonly double[] _toFace; // W/(m²·K) from the cell's centre to the face
+    private readonly double[] _slope;
+    private readonly double[] _flux; // of the tangent, at ambient: what the film gives off at zero rise, W/m²
+    private readonly List<ContactCell> _contacts = [];
+
+    public OuterFace(ThermalNetwork network, Conditions conditions, BoardSide side)
+    {
+        _network = network;
+        _ambient = conditions.AmbientCelsius;
+        Law = SurfaceLaw.Of(side == BoardSide.Top ? conditions.Top : conditions.Bottom, conditions, network.Board.Outline, network.Raster.Grid);
+        int sheet = side == BoardSide.Top ? 0 : network.Stack.Sheets.Count - 1;
+        _start = sheet * network.PlaneCount;
+        double half = network.Stack.Sheets[sheet].Thickness / 2;
+        var share = network.Raster.BoardShareArray;
+        double cellArea = network.Raster.Grid.CellArea;
+        _filmArea = [.. share.Select(s => s * cellArea)];
+        _toFace = new double[share.Length];
+        for (int cell = 0; cell < share.Length; cell++) _toFace[cell] = share[cell] > 0 ? network.ThroughConductivity[_start + cell] / half : 0;
+        AddContacts(conditions, side);
+        _slope = new double[share.Length];
+        _flux = new double[share.Length];
+        TakeTangents(_ => 0);
+    }
+
+    public SurfaceLaw Law { get; }
+
+    /// <summary>m² of each cell under the film: what no contact covers.</summary>
+    public IReadOnlyList<double> FilmArea => _filmArea;
+
+    public IReadOnlyList<ContactCell> Contacts => _contacts;
+
+    public void Add(Span<float> toSink, Span<double> heat)
+    {
+        for (int cell = 0; cell < _filmArea.Length; cell++)
+        {
+            if (_filmArea[cell] <= 0 || _toFace[cell] <= 0) continue;
+            double share = _toFace[cell] / (_toFace[cell] + _slope[cell]);
+            toSink[_start + cell] += (float)(_filmArea[cell] * _slope[cell] * share);
+            heat[_start + cell] -= _filmArea[cell] * _flux[cell] * share;
+        }
+        foreach (var held in _contacts)
+        {
+            toSink[_start + held.Cell] += held.Conductance;
+            heat[_start + held.Cell] += held.Conductance * held.SinkRise;
+        }
+    }
+
+    /// <summary>W given off by film and contacts where the whole face has one temperature.</summary>
+    public double WattsAt(double rise)
+    {
+        var grid = _network.Raster.Grid;
+        double watts = _filmArea.Sum() * Law.At(_ambient + rise, grid.Centre(grid.Columns / 2, grid.Rows / 2)).WattsPerSquareMeter;
+        foreach (var held in _contacts) watts += held.Conductance * (rise - held.SinkRise);
+        return watts;
+    }
+
+    /// <summary>Takes the tangents at one temperature of the whole face.</summary>
+    public void Linearise(double rise) => TakeTangents(_ => rise);
+
+    /// <summary>Takes the tangents at a field's face temperatures.</summary>
+    /// <returns>How far the film is from its last tangent there, and what it gives off or takes up, W in all.</returns>
+    public (double Missed, double Given) Relinearise(double[] field) => TakeTangents(cell => FaceRise(cell, field));
+
+    /// <summary>°C of each cell's outer face, NaN outside the board.</summary>
+    public float[] Celsius(ReadOnlySpan<double> field)
+    {
+        var celsius = new float[_filmArea.Length];
+        var contactFlow = new double[_filmArea.Length];
+        foreach (var held in _contacts) contactFlow[held.Cell] += held.Area * held.Series * (field[_start + held.Cell] - held.SinkRise);
+        var share = _network.Raster.BoardShareArray;
+        for (int cell = 0; cell < celsius.Length; cell++)
+        {
+            double area = share[cell] * _network.Raster.Grid.CellArea;
+            double flow = _filmArea[cell] * (_flux[cell] + _slope[cell] * FaceRise(cell, field)) + contactFlow[cell];
+            celsius[cell] = area <= 0 ? float.NaN : (float)(_ambient + field[_start + cell] - flow / (area * _toFace[cell]));
+        }
+        return celsius;
+    }
+
+    /// <summary>W given off by the film.</summary>
+    public double FilmWatts(ReadOnlySpan<double> field)
+    {
+        double watts = 0;
+        for (int cell = 0; cell < _filmArea.Length; cell++)
+        {
+            if (_filmArea[cell] > 0) watts += _filmArea[cell] * (_flux[cell] + _slope[cell] * FaceRise(cell, field));
+        }
+        return watts;
+    }
+
+    /// <summary>W that a contact takes from one cell.</summary>
+    public double Watts(ContactCell held, ReadOnlySpan<double> field) => held.Conductance * (field[_start + held.Cell] - held.SinkRise);
+
+    /// <summary>K over the ambient of the face under a contact.</summary>
+    public double ContactRise(ContactCell held, ReadOnlySpan<double> field) =>
+        field[_start + held.Cell] - held.Series * (field[_start + held.Cell] - held.SinkRise) / _toFace[held.Cell];
+
+    /// <summary>K over the ambient of the face under the film.</summary>
+    public double FaceRise(int cell, ReadOnlySpan<double> field) => (_toFace[cell] * field[_start + cell] - _flux[cell]) / (_toFace[cell] + _slope[cell]);
+
+    private (double Missed, double Given) TakeTangents(Func<int, double> riseOf)
+    {
+        var grid = _network.Raster.Grid;
+        var (missed, given) = (new double[grid.Rows], new double[grid.Rows]); // summed in a fixed order, whatever the threads
+        Parallel.For(0, grid.Rows, row =>
+        {
+            for (int column = 0; column < grid.Columns; column++)
+            {
+                int cell = row * grid.Columns + column;
+                if (_filmArea[cell] <= 0) continue;
+                double rise = riseOf(cell), tangent = _flux[cell] + _slope[cell] * rise;
+                var flux = Law.At(_ambient + rise, grid.Centre(column, row));
+                _slope[cell] = flux.Slope;
+                _flux[cell] = flux.WattsPerSquareMeter - flux.Slope * rise;
+                missed[row] += _filmArea[cell] * Math.Abs(flux.WattsPerSquareMeter - tangent);
+                given[row] += _filmArea[cell] * Math.Abs(flux.WattsPerSquareMeter);
+            }
+        });
+        return (missed.Sum(), given.Sum());
+    }
+
+    private void AddContacts(Conditions conditions, BoardSide side)
+    {
+        double cellArea = _network.Raster.Grid.CellArea;
+        for (int contact = 0; contact < conditions.Contacts.Count; contact++)
+        {
+            var given = conditions.Contacts[contact];
+            if (given.Side != side) continue;
+            foreach (var covered in RegionCover.CellsOf(given.Area, _network.Raster.Grid))
+            {
+                // What an earlier contact covers is taken.
+                double area = Math.Min(covered.Share * cellArea, _filmArea[covered.Cell]);
+                if (area <= 0) continue;
+                _filmArea[covered.Cell] -= area;
+                double series = 1 / (1 / given.WattsPerSquareMeterKelvin + 1 / _toFace[covered.Cell]);
+                _contacts.Add(new ContactCell(contact, covered.Cell, area, series, given.SinkCelsius - _ambient));
+            }
+        }
+    }
+}
