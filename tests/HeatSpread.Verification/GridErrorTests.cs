@@ -19,7 +19,7 @@ public class GridErrorTests(CheckTable checks)
         foreach (var (name, board, conditions) in Boards())
         {
             var solver = new GridSolver(board, conditions, threads: 2, progress: null, TestContext.Current.CancellationToken);
-            var finest = solver.Solve(Finest);
+            var finest = solver.SolveWithError(Finest).Answer;
             foreach (double pitch in new[] { 1.0, 0.7, 0.5, 0.35, 0.25 })
             {
                 var (answer, estimate) = solver.SolveWithError(pitch * Millimetre);
