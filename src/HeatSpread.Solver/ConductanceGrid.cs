@@ -28,6 +28,13 @@ public sealed class ConductanceGrid
         NodeToSink = new double[nodeCount];
     }
 
+    private ConductanceGrid(ConductanceGrid inside, float[] toSink)
+    {
+        (Columns, Rows, Sheets, CellCount, NodeCount) = (inside.Columns, inside.Rows, inside.Sheets, inside.CellCount, inside.NodeCount);
+        (East, North, Below, NodeToSink, NodeCellLinks, NodeNodeLinks) = (inside.East, inside.North, inside.Below, inside.NodeToSink, inside.NodeCellLinks, inside.NodeNodeLinks);
+        ToSink = toSink;
+    }
+
     public int Columns { get; }
 
     public int Rows { get; }
@@ -58,6 +65,15 @@ public sealed class ConductanceGrid
 
     /// <summary>Links of nodes to nodes.</summary>
     public List<NodeNodeLink> NodeNodeLinks { get; } = [];
+
+    /// <summary>The same network with other links of the cells to the sink; all else is shared, not copied.</summary>
+    /// <param name="toSink">W/K, one a cell.</param>
+    public ConductanceGrid WithSinks(float[] toSink)
+    {
+        ArgumentNullException.ThrowIfNull(toSink);
+        ArgumentOutOfRangeException.ThrowIfNotEqual(toSink.Length, CellCount);
+        return new(this, toSink);
+    }
 }
 
 /// <param name="Node">0 to NodeCount - 1.</param>

@@ -13,12 +13,12 @@ public sealed class MultigridSolver : IDisposable
     private readonly ConductanceGrid _grid;
     private readonly Islands? _islands;
     private readonly PreparedSystem? _system;
+    private readonly SolverResources _resources;
 
-    /// <summary>Solves that run, and one until this is disposed.</summary>
-    private int _users = 1;
     private int _disposed;
 
-    private MultigridSolver(ConductanceGrid grid, Islands? islands, PreparedSystem? system) => (_grid, _islands, _system) = (grid, islands, system);
+    private MultigridSolver(ConductanceGrid grid, Islands? islands, PreparedSystem? system, SolverResources resources) =>
+        (_grid, _islands, _system, _resources) = (grid, islands, system, resources);
 
     /// <summary>One unknown of each piece of at least two unknowns that has no way to the sink, heated or not, ascending.</summary>
     public IReadOnlyList<int> FloatingPieces => _islands?.Representatives ?? [];
@@ -40,9 +40,9 @@ public sealed class MultigridSolver : IDisposable
         ArgumentNullException.ThrowIfNull(grid);
         ArgumentNullException.ThrowIfNull(resources);
         NetworkCheck.ThrowIfLinkOutside(grid);
-        if (!NetworkCheck.IsSound(grid)) return new(grid, null, null);
+        if (!NetworkCheck.IsSound(grid)) return new(grid, null, null, resources);
         var islands = Islands.Find(grid, cancellationToken);
-        return new(grid, islands, PreparedSystem.Build(grid, islands, resources, cancellationToken));
+        return new(grid, islands, PreparedSystem.Build(grid, islands, resources, cancellationToken), resources);
     }
 
     /// <summary>Solves for the temperatures of all unknowns.</summary>
@@ -67,20 +67,55 @@ public sealed class MultigridSolver : IDisposable
             if (_islands.Contains(i)) temperature[i] = 0;
         }
 
-        Enter();
+        ObjectDisposedException.ThrowIf(_disposed != 0 || !_system.Hierarchy.TryEnter(), this);
         try
         {
             return _system.Solve(heat, temperature, settings, progress, cancellationToken);
         }
         finally
         {
-            Leave();
+            _system.Hierarchy.Leave();
         }
     }
 
+    /// <summary>
+    /// Solves for many heats at once: each on a core of its own as long as there are as many heats as cores, which costs less than all cores on one after the other.
+    /// Bit for bit what <see cref="Solve(ReadOnlySpan{double}, Span{double}, SolveSettings, IProgress{ValueTuple{int, double}}, CancellationToken)"/> gives for each alone.
+    /// </summary>
+    /// <param name="heats">W into each unknown, one array a solve.</param>
+    /// <param name="temperatures">K over the sink, one array a solve: first guesses on entry, fields on return.</param>
+    /// <param name="settings">Tolerance and limits of each.</param>
+    /// <param name="cancellationToken">Ends those that run, and those to come, with <see cref="SolveStatus.Cancelled"/>.</param>
+    public SolveReport[] Solve(IReadOnlyList<double[]> heats, IReadOnlyList<double[]> temperatures, SolveSettings settings, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(heats);
+        ArgumentNullException.ThrowIfNull(temperatures);
+        ArgumentOutOfRangeException.ThrowIfNotEqual(temperatures.Count, heats.Count);
+        var reports = new SolveReport[heats.Count];
+        var options = new ParallelOptions { MaxDegreeOfParallelism = Math.Max(1, Math.Min(_resources.Cores, heats.Count)) };
+        Parallel.For(0, heats.Count, options, k => reports[k] = Solve(heats[k], temperatures[k], settings, null, cancellationToken));
+        return reports;
+    }
+
+    /// <summary>
+    /// A solver for the same network with other links of the cells to the sink, as films have that depend on temperature. Where the links differ little from those that the hierarchy
+    /// was built for, both share it: residuals are of the new network, the hierarchy's own serve as corrections. Else it sets up a new one. This one stays as it is.
+    /// </summary>
+    /// <param name="toSink">W/K, one a cell; must not change afterwards.</param>
+    /// <param name="cancellationToken">Gives up the set-up with an <see cref="OperationCanceledException"/>.</param>
+    public MultigridSolver WithSinks(float[] toSink, CancellationToken cancellationToken)
+    {
+        var grid = _grid.WithSinks(toSink);
+        if (_system == null || _islands == null || !_system.Suits(toSink)) return Prepare(grid, _resources, cancellationToken);
+        ObjectDisposedException.ThrowIf(_disposed != 0 || !_system.Hierarchy.TryEnter(), this);
+        return new(grid, _islands, _system.WithSinks(grid, _islands), _resources);
+    }
+
+    internal bool SharesHierarchyWith(MultigridSolver other) => _system != null && _system.Hierarchy == other._system?.Hierarchy;
+
     public void Dispose()
     {
-        if (Interlocked.Exchange(ref _disposed, 1) == 0) Leave();
+        if (Interlocked.Exchange(ref _disposed, 1) == 0) _system?.Hierarchy.Leave();
     }
 
     /// <summary>A table of the levels for the eye: size, unknowns, nonzeros, node links, cells in thin runs, and the operator complexity (all nonzeros over the finest level's).</summary>
@@ -96,22 +131,6 @@ public sealed class MultigridSolver : IDisposable
 
     internal static SolveReport Report(SolveStatus status, int iterations, double residual, double heatIn, double heatOut) =>
         new() { Status = status, Iterations = iterations, RelativeResidual = residual, HeatIn = heatIn, HeatOut = heatOut };
-
-    private void Enter()
-    {
-        for (var users = Volatile.Read(ref _users); ;)
-        {
-            ObjectDisposedException.ThrowIf(users == 0 || _disposed != 0, this);
-            var seen = Interlocked.CompareExchange(ref _users, users + 1, users);
-            if (seen == users) return;
-            users = seen;
-        }
-    }
-
-    private void Leave()
-    {
-        if (Interlocked.Decrement(ref _users) == 0) _system?.Return();
-    }
 
     private static double Sum(ReadOnlySpan<double> values)
     {

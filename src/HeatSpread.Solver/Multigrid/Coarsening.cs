@@ -75,6 +75,7 @@ internal static unsafe class Coarsening
     {
         var shape = level.Shape;
         int half = shape.Half, fine = shape.RowStart(2 * row), to = row * coarse.RowStride;
+        var northmost = row + 1 == coarse.Rows;
         for (var s = 0; s < shape.Sheets; s++)
         {
             int i = fine + (s * half), odd = i + shape.RowStride, under = i - shape.RowStride, p = Shape.Lanes + (s * half), at = to + (s * half);
@@ -84,11 +85,12 @@ internal static unsafe class Coarsening
             {
                 float a = w[i + h], aWest = w[i + h - 1], b = w[odd + h], bSouth = row > 0 ? w[under + h] : 1;
                 float east = level.East.Pointer[i + h] * (1 - a) * (1 - a) + level.West.Pointer[i + h + 1] * a * a;
-                float north = level.North.Pointer[i + h] * (1 - b) * (1 - b) + level.South.Pointer[odd + shape.RowStride + h] * b * b;
+                // Of the last coarse row there may be no memory so far north.
+                float north = northmost ? 0 : level.North.Pointer[i + h] * (1 - b) * (1 - b) + level.South.Pointer[odd + shape.RowStride + h] * b * b;
                 if (s > 0) { east += Shear(v1, w, i + h - half, half); north += Shear(v1, w, odd + h - half, half); }
                 if (!last) { east += Shear(v1, w, i + h, half); north += Shear(v1, w, odd + h, half); }
                 coarse.East[at + h] = Math.Max(0, h + 1 < shape.CoarseColumns ? east + above.East[0][p + h] + below.East[1][p + h] : 0);
-                coarse.North[at + h] = Math.Max(0, row + 1 < coarse.Rows ? north + above.North[0][p + h] + above.North[1][p + h - 1] : 0);
+                coarse.North[at + h] = Math.Max(0, !northmost ? north + above.North[0][p + h] + above.North[1][p + h - 1] : 0);
                 coarse.ToSink[at + h] = k0[i + h] + a * k1[i + h] + (1 - aWest) * k1[i + h - 1] + b * k1[odd + h] + (1 - bSouth) * k1[under + h]
                     + above.Sink[0][p + h] + above.Sink[1][p + h - 1] + below.Sink[2][p + h] + below.Sink[3][p + h - 1];
                 if (last) continue;

@@ -5,7 +5,10 @@ internal sealed class Hierarchy
 {
     private const int DirectUnknowns = 200;
 
-    private Hierarchy(Level[] levels, int nodeCount, CoarsestSolver coarsest) => (Levels, NodeCount, Coarsest) = (levels, nodeCount, coarsest);
+    private readonly ScratchPool _pool;
+    private int _users = 1;
+
+    private Hierarchy(Level[] levels, int nodeCount, CoarsestSolver coarsest, ScratchPool pool) => (Levels, NodeCount, Coarsest, _pool) = (levels, nodeCount, coarsest, pool);
 
     /// <summary>All but the last, which <see cref="Coarsest"/> solves.</summary>
     public Level[] Levels { get; }
@@ -14,10 +17,24 @@ internal sealed class Hierarchy
 
     public CoarsestSolver Coarsest { get; }
 
-    /// <summary>Gives the arrays back; the hierarchy is of no use afterwards.</summary>
-    public void Return(ScratchPool pool)
+    /// <summary>One more user, beside the one that built it. False where the last has left already.</summary>
+    public bool TryEnter()
     {
-        foreach (var level in Levels) level.Return(pool);
+        for (var users = Volatile.Read(ref _users); users > 0;)
+        {
+            var seen = Interlocked.CompareExchange(ref _users, users + 1, users);
+            if (seen == users) return true;
+            users = seen;
+        }
+
+        return false;
+    }
+
+    /// <summary>One user less; the last to leave gives the arrays back.</summary>
+    public void Leave()
+    {
+        if (Interlocked.Decrement(ref _users) > 0) return;
+        foreach (var level in Levels) level.Return(_pool);
     }
 
     /// <summary>Size, unknowns, nonzeros, node links and cells in thin runs of each level, finest first.</summary>
@@ -43,7 +60,7 @@ internal sealed class Hierarchy
             levels.Add(level);
         }
 
-        return new([.. levels], nodes.Count, new(current, nodes));
+        return new([.. levels], nodes.Count, new(current, nodes), pool);
     }
 
     private static float Largest(float[] values) => values.Length == 0 ? 0 : values.Max();

@@ -1,0 +1,107 @@
+using HeatSpread.Solver;
+using Xunit;
+
+namespace HeatSpread.Tests.Solver;
+
+/// <summary>More than one solve on what was set up once.</summary>
+public class ManySolvesTests
+{
+    private static (ConductanceGrid Grid, double[][] Heats) Case(int heats, int seed = 51, int n = 90)
+    {
+        var grid = RandomNetwork.Board(new Random(seed), n, n - 20, 5, parts: 6, cutouts: true);
+        return (grid, [.. Enumerable.Range(0, heats).Select(k => RandomNetwork.Heat(new Random(seed + k), grid))]);
+    }
+
+    private static double[] Alone(MultigridSolver solver, double[] heat, double tolerance = 1e-10)
+    {
+        var temperature = new double[heat.Length];
+        Assert.Equal(SolveStatus.Converged, solver.Solve(heat, temperature, new(tolerance), null, TestContext.Current.CancellationToken).Status);
+        return temperature;
+    }
+
+    [Fact]
+    public void ManyHeatsAtOnceAreWhatEachIsAlone()
+    {
+        var (grid, heats) = Case(7);
+        using var solver = MultigridSolver.Prepare(grid, new SolverResources(2, cores: 3), TestContext.Current.CancellationToken);
+        var together = heats.Select(heat => new double[heat.Length]).ToArray();
+        var reports = solver.Solve(heats, together, new(1e-10), TestContext.Current.CancellationToken);
+        Assert.All(reports, report => Assert.Equal(SolveStatus.Converged, report.Status));
+        for (var k = 0; k < heats.Length; k++) Assert.Equal(Alone(solver, heats[k]), together[k]);
+        using var cancelled = new CancellationTokenSource();
+        cancelled.Cancel();
+        Assert.All(solver.Solve(heats, together, new(), cancelled.Token), report => Assert.Equal(SolveStatus.Cancelled, report.Status));
+    }
+
+    /// <summary>The matrix is symmetric, so its inverse is: what a watt here does there, a watt there does here. The adjoint of a reading is therefore a plain solve.</summary>
+    [Fact]
+    public void AWattHereDoesThereWhatAWattThereDoesHere()
+    {
+        var (grid, heats) = Case(1);
+        using var solver = MultigridSolver.Prepare(grid, 2, TestContext.Current.CancellationToken);
+        int[] places = [.. Enumerable.Range(0, grid.CellCount).Where(i => grid.ToSink[i] > 0 && i % 1301 == 0), grid.CellCount, grid.CellCount + 3];
+        var fields = places.Select(place =>
+        {
+            var heat = new double[heats[0].Length];
+            heat[place] = 1;
+            return Alone(solver, heat);
+        }).ToArray();
+        Assert.True(places.Length > 5);
+        for (var a = 0; a < places.Length; a++)
+        {
+            for (var b = 0; b < a; b++) Assert.Equal(fields[a][places[b]], fields[b][places[a]], 1e-7 * fields[a][places[a]]);
+        }
+    }
+
+    [Theory]
+    [InlineData(0.05, true)]
+    [InlineData(3, false)]
+    public void OtherSinksGiveTheFieldOfTheOtherNetwork(double change, bool shared)
+    {
+        var (grid, heats) = Case(1);
+        var random = new Random(7);
+        float[] sinks = [.. grid.ToSink.Select(g => (float)(g * (1 + (change * random.NextDouble()))))];
+        using var solver = MultigridSolver.Prepare(grid, 2, TestContext.Current.CancellationToken);
+        using var other = solver.WithSinks(sinks, TestContext.Current.CancellationToken);
+        using var anew = MultigridSolver.Prepare(grid.WithSinks(sinks), 2, TestContext.Current.CancellationToken);
+        Assert.Equal(shared, other.SharesHierarchyWith(solver));
+        double[] expected = Alone(anew, heats[0], 1e-11), field = Alone(other, heats[0], 1e-11);
+        for (var i = 0; i < field.Length; i++) Assert.Equal(expected[i], field[i], 1e-7 * expected.Max());
+        Assert.NotEqual(expected, Alone(solver, heats[0], 1e-11));
+    }
+
+    [Fact]
+    public void ASinkThatIsNewOrGoneNeedsAnotherHierarchy()
+    {
+        var (grid, heats) = Case(1);
+        using var solver = MultigridSolver.Prepare(grid, 2, TestContext.Current.CancellationToken);
+        var place = Array.FindIndex(grid.ToSink, g => g > 0);
+        var sinks = (float[])grid.ToSink.Clone();
+        sinks[place] = 0;
+        using (var other = solver.WithSinks(sinks, TestContext.Current.CancellationToken)) Assert.False(other.SharesHierarchyWith(solver));
+        sinks[place] = float.NaN;
+        using var bad = solver.WithSinks(sinks, TestContext.Current.CancellationToken);
+        Assert.Equal(SolveStatus.BadSystem, bad.Solve(heats[0], new double[heats[0].Length], new(), null, TestContext.Current.CancellationToken).Status);
+    }
+
+    [Fact]
+    public void MemoryGoesFromSolverToSolverWithinItsBound()
+    {
+        var (grid, heats) = Case(1);
+        var (second, secondHeats) = Case(1, 61, 100);
+        var resources = new SolverResources(2, scratchBytes: 3 << 20);
+        double[] expected = Alone(MultigridSolver.Prepare(second, 2, TestContext.Current.CancellationToken), secondHeats[0]);
+        var first = MultigridSolver.Prepare(grid, resources, TestContext.Current.CancellationToken);
+        Alone(first, heats[0]);
+        var other = first.WithSinks([.. grid.ToSink.Select(g => g * 1.01f)], TestContext.Current.CancellationToken);
+        var before = resources.IdleScratchBytes;
+        first.Dispose();
+        first.Dispose();
+        Assert.Equal(before, resources.IdleScratchBytes);
+        Assert.Throws<ObjectDisposedException>(() => first.Solve(heats[0], new double[heats[0].Length], new(), null, CancellationToken.None));
+        Alone(other, heats[0]);
+        other.Dispose();
+        Assert.InRange(resources.IdleScratchBytes, 1 << 20, 3 << 20);
+        Assert.Equal(expected, Alone(MultigridSolver.Prepare(second, resources, TestContext.Current.CancellationToken), secondHeats[0]));
+    }
+}
