@@ -111,7 +111,8 @@ public sealed class MultigridSolver : IDisposable
         return new(grid, _islands, _system.WithSinks(grid, _islands), _resources);
     }
 
-    internal bool SharesHierarchyWith(MultigridSolver other) => _system != null && _system.Hierarchy == other._system?.Hierarchy;
+    /// <summary>Whether one was set up for both.</summary>
+    public bool SharesHierarchyWith(MultigridSolver other) => _system != null && other != null && _system.Hierarchy == other._system?.Hierarchy;
 
     public void Dispose()
     {

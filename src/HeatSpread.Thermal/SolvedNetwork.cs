@@ -7,9 +7,9 @@ namespace HeatSpread.Thermal;
 
 /// <summary>
 /// A board's network with its field, still able to solve. It holds the solver's hierarchy, some hundred bytes an unknown: keep it as long as there is something to
-/// ask, and the <see cref="TemperatureField"/> for good. Films that depend on temperature are held as their tangents. Many threads may ask at once.
+/// ask, and the <see cref="TemperatureField"/> for good; disposing hands the memory to the next solve on the same <see cref="SolveCapacity"/>. Films that depend on temperature are held as their tangents. Many threads may ask at once.
 /// </summary>
-public sealed class SolvedNetwork
+public sealed class SolvedNetwork : IDisposable
 {
     internal SolvedNetwork(ThermalNetwork network, Conditions conditions, PartAttachments parts, OuterFaces faces, RimFilm rim, MultigridSolver solver, double[] rise, SolveFigures figures)
     {
@@ -84,4 +84,6 @@ public sealed class SolvedNetwork
         ThermalSolve.Check(Solver.Solve(heat, adjoint, new SolveSettings(ThermalSolve.Tolerance), progress: null, cancellationToken), ThermalSolve.Required, Network, cancellationToken);
         return adjoint;
     }
+
+    public void Dispose() => Solver.Dispose();
 }

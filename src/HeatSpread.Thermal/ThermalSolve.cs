@@ -19,15 +19,6 @@ public static class ThermalSolve
     /// </summary>
     internal const double Required = 1e-8;
 
-    /// <summary>As <see cref="Tolerance"/>, of the first pass where films depend on temperature: its tangents are a first guess.</summary>
-    private const double FirstPassTolerance = 1e-3;
-
-    /// <summary>Share of the heat that films may miss.</summary>
-    private const double FilmResidualRequired = 1e-8;
-
-    /// <summary>Newton steps on films that depend on temperature; a handful is usual.</summary>
-    private const int MaximumPasses = 30;
-
     /// <summary>Sheets of cells that a board's stack is computed with: its rows, thick dielectric ones sliced. Times the cells of the plan it is the size of a solve.</summary>
     public static int SheetCount(Board board)
     {
@@ -45,8 +36,25 @@ public static class ThermalSolve
     /// <exception cref="OperationCanceledException">As the token asks.</exception>
     /// <exception cref="ThermalSolveException">No field exists or none was found: no way out for heat, or not converged.</exception>
     public static SolvedNetwork Run(
-        Board board, Conditions conditions, CopperRaster raster, int threads, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken)
+        Board board, Conditions conditions, CopperRaster raster, int threads, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken) =>
+        Run(board, conditions, raster, new SolveCapacity(threads), Tolerance, progress, cancellationToken);
+
+    /// <summary>Assembles the network and solves it.</summary>
+    /// <param name="board">The board.</param>
+    /// <param name="conditions">What surrounds it.</param>
+    /// <param name="raster">The copper of <paramref name="board"/>.</param>
+    /// <param name="capacity">Cores and memory, shared with other solves.</param>
+    /// <param name="tolerance">Relative true residual to reach, 1e-9 to 1e-3.</param>
+    /// <param name="progress">Told of the solver's iterations; may be null.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    /// <exception cref="OperationCanceledException">As the token asks.</exception>
+    /// <exception cref="ThermalSolveException">No field exists or none was found: no way out for heat, or not converged.</exception>
+    public static SolvedNetwork Run(
+        Board board, Conditions conditions, CopperRaster raster, SolveCapacity capacity, double tolerance, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken)
     {
+        ArgumentNullException.ThrowIfNull(capacity);
+        ArgumentOutOfRangeException.ThrowIfLessThan(tolerance, Tolerance);
+        ArgumentOutOfRangeException.ThrowIfGreaterThan(tolerance, 1e-3);
         ArgumentNullException.ThrowIfNull(board);
         ArgumentNullException.ThrowIfNull(conditions);
         ArgumentNullException.ThrowIfNull(raster);
@@ -58,49 +66,10 @@ public static class ThermalSolve
         double assembleSeconds = Stopwatch.GetElapsedTime(start).TotalSeconds;
         start = Stopwatch.GetTimestamp();
         var field = new double[network.Grid.CellCount + network.Grid.NodeCount];
-        var (solver, report, filmResiduals) = SolvePasses(network, parts, faces, rim, field, threads, progress, cancellationToken);
-        var figures = new SolveFigures(network.UnknownCount, report.Iterations, report.RelativeResidual, assembleSeconds, Stopwatch.GetElapsedTime(start).TotalSeconds) { FilmResiduals = filmResiduals };
+        var passes = new FilmPasses(network, parts, faces, rim, capacity.Resources);
+        var (solver, report) = passes.Run(field, tolerance, Math.Max(tolerance, Required), progress, cancellationToken);
+        var figures = new SolveFigures(network.UnknownCount, report.Iterations, report.RelativeResidual, assembleSeconds, Stopwatch.GetElapsedTime(start).TotalSeconds) { FilmResiduals = passes.Residuals };
         return new SolvedNetwork(network, conditions, parts, faces, rim, solver, field, figures);
-    }
-
-    /// <summary>One solve where the films are linear; else Newton's method on them, each pass from the last field.</summary>
-    /// <returns>The solver and report of the last pass, with the iterations of all; the residuals of the films after each pass, as a share of the heat.</returns>
-    private static (MultigridSolver Solver, SolveReport Report, IReadOnlyList<double> FilmResiduals) SolvePasses(
-        ThermalNetwork network,
-        PartAttachments parts,
-        OuterFaces faces,
-        RimFilm rim,
-        double[] field,
-        int threads,
-        IProgress<(int Iteration, double RelativeResidual)>? progress,
-        CancellationToken cancellationToken)
-    {
-        int iterations = 0;
-        faces.LineariseAtEvenRise(parts.Watts.Sum(), rim.Conductance);
-        var residuals = new List<double>();
-        double tolerance = faces.IsLinear ? Tolerance : FirstPassTolerance;
-        while (true)
-        {
-            var heat = new double[field.Length];
-            Array.Clear(network.Grid.ToSink);
-            parts.AddHeat(heat);
-            faces.Add(network.Grid.ToSink, heat);
-            rim.Add(network.Grid.ToSink);
-            var solver = MultigridSolver.Prepare(network.Grid, threads, cancellationToken);
-            var report = solver.Solve(heat, field, new SolveSettings(tolerance), progress, cancellationToken);
-            Check(report, Math.Max(tolerance, Required), network, cancellationToken);
-            iterations += report.Iterations;
-            report = report with { Iterations = iterations };
-            if (faces.IsLinear) return (solver, report, []);
-            residuals.Add(faces.Relinearise(field));
-            if (residuals[^1] <= FilmResidualRequired && tolerance <= Tolerance) return (solver, report, residuals);
-            if (residuals.Count == MaximumPasses)
-            {
-                throw new ThermalSolveException($"The films that depend on temperature did not settle in {MaximumPasses} passes; {residuals[^1]:g2} of the heat was still unbalanced.");
-            }
-            // Newton's method squares the residual: more of the linear system than that would be work in vain.
-            tolerance = Math.Clamp(0.1 * residuals[^1] * residuals[^1], Tolerance, FirstPassTolerance);
-        }
     }
 
     /// <summary>Ends with an exception where a solve gave no field.</summary>

@@ -5,6 +5,7 @@ return args switch
 {
     ["raster", .. var options] => Raster(options),
     ["system", var file, .. var options] => SystemBench.Run(file, options),
+    ["films", .. var options] => FilmsBench.Run(options),
     ["grid-error", .. var options] => GridErrorBench.Run(options),
     _ => Usage(),
 };

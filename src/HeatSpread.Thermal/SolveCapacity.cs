@@ -1,0 +1,15 @@
+using HeatSpread.Solver;
+
+namespace HeatSpread.Thermal;
+
+/// <summary>
+/// Cores and memory that solves share, whether they run one after the other or at once: many small ones get a core each, one alone gets all it can use. Make one and
+/// keep it. It changes no bit of a result. Safe for use by many threads.
+/// </summary>
+/// <param name="threadsPerSolve">Most threads of one solve, at least 1.</param>
+/// <param name="cores">Threads of all solves together, though each has its own at least; null: as many as one may have.</param>
+/// <param name="scratchBytes">Most memory that waits for the next solve; null: all that was used at once.</param>
+public sealed class SolveCapacity(int threadsPerSolve, int? cores = null, long? scratchBytes = null)
+{
+    internal SolverResources Resources { get; } = new(threadsPerSolve, cores, scratchBytes);
+}

@@ -1,0 +1,24 @@
+using System.Text.Json;
+using HeatSpread.Boards;
+using HeatSpread.Thermal;
+using HeatSpread.Verification.Support;
+
+namespace HeatSpread.Benchmarks;
+
+/// <summary>The demo board of the fixtures on a grid of about so many unknowns.</summary>
+internal sealed record DemoBoard(Board Board, Conditions Conditions, double Pitch)
+{
+    public static DemoBoard WithUnknowns(double unknowns)
+    {
+        var layout = LayoutReader.Read(File.ReadAllBytes(Fixture("demo-unbroken.json"))).Value!;
+        var board = BoardBuilder.Build(layout).Value!;
+        using var json = JsonDocument.Parse(File.ReadAllBytes(Fixture("demo-conditions.json")));
+        var conditions = ConditionsReader.Read(json.RootElement, "/conditions", board, layout.Unit).Value!;
+        var box = board.Outline.Bounds;
+        return new(board, conditions, Math.Sqrt(box.Width * box.Height * ThermalSolve.SheetCount(board) / unknowns));
+    }
+
+    public static string Fixture(string name) => Path.Combine(Repository.Root ?? throw new InvalidOperationException("Run it inside a clone: the demo board is in its fixtures."), "fixtures", "boards", name);
+
+    public CopperRaster Raster() => CopperRaster.Build(Board, BoardGrid.Over(Board.Outline.Bounds, Pitch), CancellationToken.None);
+}
