@@ -12,8 +12,10 @@ internal sealed class Pieces
     /// <summary>Links to the sink over links inside, below which a piece is weakly cooled and its mean is set in double.</summary>
     private const double Weak = 1e-4;
 
-    /// <summary>As <see cref="Weak"/>, what the hierarchy has at least: some tens of roundings of single precision.</summary>
-    private const double LeastInHierarchy = 4e-6;
+    /// <summary>
+    /// As <see cref="Weak"/>, what the hierarchy has at least: some roundings of single precision. No more: what the hierarchy has too much, every round leaves to the next one.
+    /// </summary>
+    private const double LeastInHierarchy = 4e-7;
 
     private readonly int _planCells;
     private readonly int[] _ofPlan;

@@ -10,12 +10,12 @@ namespace HeatSpread.Solver.Multigrid;
 internal sealed unsafe class ChainFinder
 {
     /// <summary>How many times the third greatest lateral conductance.</summary>
-    private const float Ratio = 8;
+    private const float Ratio = 4;
 
     /// <summary>Least ratio to the conductance to the sheets above and below.</summary>
     private const float VerticalRatio = 0.25f;
 
-    private const int LeastLength = 3;
+    private const int LeastLength = 2;
     private readonly Level _level;
 
     /// <summary>For each cell of a chain its one or two neighbours there, -1 for none. A black cell is known by its place plus the length of the red array.</summary>

@@ -1,7 +1,7 @@
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>The levels from the finest to one that a direct solver takes. Immutable once built.</summary>
-internal sealed class Hierarchy
+internal sealed unsafe class Hierarchy
 {
     private const int DirectUnknowns = 200;
 
@@ -71,7 +71,10 @@ internal sealed class Hierarchy
         var level = new Level(shape, pool);
         AlignedFloats[] sink = [pool.Rent(shape.Length, 9), pool.Rent(shape.Length, 10)];
         ForRows(team, shape, row => LevelPacking.Pack(source, level, sink, row));
-        ForRows(team, shape, row => Coarsening.Weights(level, row, tiny));
+        var reach = pool.Rent(shape.Length, 11);
+        ForRows(team, shape, row => Coarsening.Weights(level, row, tiny, reach.Pointer));
+        var vertical = level.Multiplier[1];
+        level.Multiplier[1] = reach;
         cancellationToken.ThrowIfCancellationRequested();
         var linked = LinkedColumn.All(source);
         var condensation = new NodeCondensation(level, sink, nodes, linked);
@@ -80,6 +83,8 @@ internal sealed class Hierarchy
             new float[length], new float[length], new float[length], new float[length], condensation.Links);
         team.ForRows(shape.CoarseRows, 2 * shape.RowStride, (from, to) => Coarsening.Galerkin(level, sink, coarse, from, to));
         condensation.Restore();
+        level.Multiplier[1] = vertical;
+        pool.Return(reach);
         level.Runs = ThinRuns.Find(level, sink, linked, team, pool);
         cancellationToken.ThrowIfCancellationRequested();
         foreach (var link in source.Links) sink[Shape.ColorOf(link.Column, link.Row)].Span[shape.ColumnStart(link.Column, link.Row) + (link.Sheet * half)] += (float)link.Conductance;
