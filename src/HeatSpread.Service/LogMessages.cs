@@ -21,6 +21,9 @@ internal static partial class LogMessages
     [LoggerMessage(6, LogLevel.Information, "Warm after {Seconds:0.00} s.")]
     public static partial void Warm(this ILogger logger, double seconds);
 
+    [LoggerMessage(8, LogLevel.Information, "Takes up {Id} again, which was accepted before this start.")]
+    public static partial void TakenUp(this ILogger logger, string id);
+
     [LoggerMessage(7, LogLevel.Error, "The warm-up failed, so the service does not report itself ready.")]
     public static partial void WarmUpFailed(this ILogger logger, Exception exception);
 }

@@ -1,4 +1,5 @@
 using System.Globalization;
+using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Materials;
 using HeatSpread.Service.OpenApi;
@@ -6,6 +7,7 @@ using HeatSpread.Service.Operations;
 using HeatSpread.Service.Problems;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
+using HeatSpread.Service.Tenants;
 using Microsoft.AspNetCore.Http.Features;
 using Microsoft.AspNetCore.Http.Timeouts;
 using Microsoft.AspNetCore.Server.Kestrel.Core;
@@ -74,6 +76,7 @@ internal static class ServiceHost
         services.AddSingleton<WarmUp>().AddHostedService(s => s.GetRequiredService<WarmUp>());
         services.AddHealthChecks().AddCheck<WarmUp>("warm-up").AddCheck<DataFolderCheck>("data folder");
         services.AddSingleton<ServiceMetrics>();
+        services.AddSingleton<ServiceTraces>();
         services.AddOpenTelemetry().ConfigureResource(r => r.AddService("heatspread")).WithMetrics(metrics => metrics
             .AddMeter(ServiceMetrics.MeterName).AddAspNetCoreInstrumentation().AddRuntimeInstrumentation().AddPrometheusExporter());
         services.AddExceptionHandler<ExceptionProblems>().AddSingleton<ExceptionProblems>().AddProblemDetails();
@@ -84,12 +87,12 @@ internal static class ServiceHost
         services.AddSingleton<DataFolder>();
         services.AddSingleton<BodyReader>();
         services.AddSingleton<ReadingGate>();
-        services.AddSingleton<LayoutStore>();
-        services.AddSingleton<SolutionStore>();
-        services.AddSingleton<SolutionRequestReader>();
-        services.AddSingleton<SolutionDesk>();
+        services.AddTenants();
+        services.AddScoped<SolutionRequestReader>();
+        services.AddScoped<SolutionDesk>();
         services.AddSingleton<SolveRun>();
         services.AddSingleton<SolveQueue>().AddHostedService(s => s.GetRequiredService<SolveQueue>());
+        services.AddHostedService<Recovery>();
     }
 
     private static void Use(WebApplication app)
@@ -110,6 +113,7 @@ internal static class ServiceHost
     {
         app.MapLayouts();
         app.MapSolutions();
+        app.MapSolutionEvents();
         app.MapFields();
         app.MapMaterials();
         app.MapOperations();

@@ -1,6 +1,7 @@
 using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Serialization;
+using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Materials;
 using HeatSpread.Service.Operations;
@@ -23,6 +24,8 @@ namespace HeatSpread.Service;
 [JsonSerializable(typeof(ProblemBody))]
 [JsonSerializable(typeof(SolutionAnswer))]
 [JsonSerializable(typeof(SolutionProgress))]
+[JsonSerializable(typeof(AcceptedLabels))]
+[JsonSerializable(typeof(EndedLabels))]
 [JsonSerializable(typeof(SolutionLabels))]
 [JsonSerializable(typeof(SolutionList))]
 [JsonSerializable(typeof(StoredField))]

@@ -32,7 +32,19 @@ internal sealed class ServiceSettings
     [Range(1, 256)]
     public int ThreadsPerSolve { get; set; } = Math.Max(1, Math.Min(4, Environment.ProcessorCount));
 
-    /// <summary>Solves that may wait; one more is refused with 429.</summary>
+    /// <summary>Longest a solve may run, seconds.</summary>
+    [Range(1, 604_800)]
+    public int SolveTimeoutSeconds { get; set; } = 3600;
+
+    /// <summary>A solve that is expected to take no longer has a worker of its own beside <see cref="ConcurrentSolves"/>, so that it need not wait for long ones; seconds, 0: none.</summary>
+    [Range(0.0, 3600.0)]
+    public double SmallSolveSeconds { get; set; } = 2;
+
+    /// <summary>Times that an accepted request is begun again when the service ended in the middle of its solve.</summary>
+    [Range(1, 1_000_000)]
+    public int MaximumAttempts { get; set; } = 5;
+
+    /// <summary>Solves of one tenant that may wait; one more is refused with 429.</summary>
     [Range(1, 100_000)]
     public int QueueLength { get; set; } = 64;
 

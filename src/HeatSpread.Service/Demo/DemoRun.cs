@@ -17,7 +17,8 @@ internal static class DemoRun
     /// <param name="output">Where the table goes.</param>
     public static async Task Run(WebApplication app, TextWriter output)
     {
-        var desk = app.Services.GetRequiredService<SolutionDesk>();
+        await using var scope = app.Services.CreateAsyncScope();
+        var desk = scope.ServiceProvider.GetRequiredService<SolutionDesk>();
         var rows = new List<JsonElement>();
         foreach (string file in Revisions)
         {

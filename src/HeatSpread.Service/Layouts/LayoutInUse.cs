@@ -1,4 +1,5 @@
 using HeatSpread.Boards;
+using HeatSpread.Thermal;
 
 namespace HeatSpread.Service.Layouts;
 
@@ -10,6 +11,16 @@ namespace HeatSpread.Service.Layouts;
 internal sealed record LayoutInUse(string Id, string Unit, Board Board, byte[] Canonical)
 {
     private const double MetersPerInch = 0.0254;
+
+    /// <summary>Memory held; measured: a built board holds about three times its text.</summary>
+    public long BytesHeld => 4L * Canonical.Length;
+
+    /// <summary>Cells of all sheets of the stack together on a grid of a pitch.</summary>
+    public double CellsAt(double pitchMeters)
+    {
+        var box = Board.Outline.Bounds;
+        return Math.Max(1, Math.Round(box.Width / pitchMeters)) * Math.Max(1, Math.Round(box.Height / pitchMeters)) * ThermalSolve.SheetCount(Board);
+    }
 
     /// <summary>A length of the plan in the layout's unit.</summary>
     /// <param name="meters">The length.</param>

@@ -1,6 +1,6 @@
 using System.Text.Json;
 using HeatSpread.Service.Storage;
-using Microsoft.Extensions.Options;
+using HeatSpread.Service.Tenants;
 
 namespace HeatSpread.Service.Layouts;
 
@@ -11,14 +11,14 @@ internal sealed class LayoutStore
     private const string SummaryFile = "summary.json";
 
     private readonly EntryStore<LayoutLabels> _entries;
-    private readonly RecentlyUsed<LayoutInUse> _recent;
+    private readonly TenantCache<LayoutInUse> _recent;
     private readonly TimeProvider _clock;
 
-    public LayoutStore(DataFolder folder, IOptions<ServiceSettings> settings, TimeProvider clock, ILogger<LayoutStore> logger)
+    public LayoutStore(TenantFolder folder, RecentlyUsed<LayoutInUse> recent, TimeProvider clock, ILogger<LayoutStore> logger)
     {
         _clock = clock;
-        _entries = new(folder, "layouts", ServiceJson.Written.LayoutLabels, logger);
-        _recent = new(settings.Value.CacheBytes / 4, BytesHeld);
+        _entries = new(folder.Root, "layouts", ServiceJson.Written.LayoutLabels, logger);
+        _recent = new(folder.Tenant, recent);
     }
 
     /// <summary>Newest first.</summary>
@@ -67,6 +67,4 @@ internal sealed class LayoutStore
 
     private LayoutSummary? Summary(string id) =>
         _entries.Read(id, SummaryFile) is { } json ? JsonSerializer.Deserialize(json, ServiceJson.Written.LayoutSummary) : null;
-
-    private static long BytesHeld(LayoutInUse layout) => 4L * layout.Canonical.Length; // measured: a built board holds about three times its text
 }

@@ -18,10 +18,12 @@ internal sealed record ProblemKind(string Name, int Status, string Title)
     public static readonly ProblemKind InvalidFabricationData = new("invalid-fabrication-data", 422, "The fabrication files or their description have faults.");
     public static readonly ProblemKind InvalidSolutionRequest = new("invalid-solution-request", 422, "The request for a solution has faults.");
     public static readonly ProblemKind NoWayOut = new("no-way-out", 422, "The heat has no way out, so no steady temperature exists.");
+    public static readonly ProblemKind SolveTooLong = new("solve-too-long", 422, "The solve took longer than this service allows.");
     public static readonly ProblemKind Busy = new("busy", 429, "As many requests as the service holds are waiting.");
     public static readonly ProblemKind Internal = new("internal", 500, "The service failed.");
     public static readonly ProblemKind NotConverged = new("not-converged", 500, "The solver did not reach its tolerance.");
     public static readonly ProblemKind DamagedEntry = new("damaged-entry", 500, "What was stored is damaged.");
+    public static readonly ProblemKind GaveUp = new("gave-up", 500, "The solve was begun too often.");
     public static readonly ProblemKind Cancelled = new("cancelled", 503, "The solve was cancelled.");
     public static readonly ProblemKind TimedOut = new("timed-out", 504, "The request took longer than the service allows.");
 

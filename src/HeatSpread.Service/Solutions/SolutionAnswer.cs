@@ -138,11 +138,11 @@ internal sealed record SecondsAnswer(double Raster, double Assemble, double Solv
 
 /// <summary>A solution that is not solved, or not yet.</summary>
 /// <param name="Id">Of the solution.</param>
-/// <param name="Layout">Id of the layout.</param>
+/// <param name="Layout">Id of the layout; null for a moment after a restart.</param>
 /// <param name="State">Where it stands.</param>
 /// <param name="Progress">While it runs.</param>
 /// <param name="Problem">Where it failed.</param>
-internal sealed record SolutionProgress(string Id, string Layout, SolutionState State, StepProgress? Progress, Problems.ProblemBody? Problem);
+internal sealed record SolutionProgress(string Id, string? Layout, SolutionState State, StepProgress? Progress, Problems.ProblemBody? Problem);
 
 /// <param name="Step">Name of the step.</param>
 /// <param name="Percent">Of the whole.</param>

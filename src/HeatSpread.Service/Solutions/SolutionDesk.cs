@@ -1,6 +1,8 @@
+using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Operations;
 using HeatSpread.Service.Problems;
+using HeatSpread.Service.Tenants;
 
 namespace HeatSpread.Service.Solutions;
 
@@ -12,9 +14,9 @@ namespace HeatSpread.Service.Solutions;
 internal sealed record SolutionOutcome(string? Id, byte[]? Answer, Problem? Problem, SolutionProgress? Progress);
 
 /// <summary>Takes requests for solutions: answers from the store where it can, else has them solved.</summary>
-internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reader, LayoutStore layouts, SolutionStore store, SolveQueue queue, ServiceMetrics metrics)
+internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reader, Workspace workspace, SolveQueue queue, ServiceMetrics metrics)
 {
-    private const int RetrySeconds = 2;
+    private readonly SolutionStore _store = workspace.Solutions;
 
     /// <param name="json">The request, UTF-8.</param>
     /// <param name="wait">How long to wait for the solve; null: until it is done.</param>
@@ -23,15 +25,15 @@ internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reade
     {
         var (request, refused) = await Read(json, cancellationToken);
         if (request is null) return new(null, null, refused, null);
-        if (store.Answer(request.Id) is { } known)
+        if (_store.Answer(request.Id) is { } known)
         {
             metrics.AnsweredFromStore();
             return new(request.Id, known, null, null);
         }
-        if (queue.Join(request) is not { } job)
+        if (queue.Join(request, workspace) is not { } job)
         {
             metrics.Refused();
-            return new(request.Id, null, new Problem(ProblemKind.Busy, "The queue of solves is full; try again later.") { RetryAfterSeconds = RetrySeconds }, null);
+            return new(request.Id, null, new Problem(ProblemKind.Busy, "The queue of solves is full; try again later.") { RetryAfterSeconds = queue.SecondsToRetry }, null);
         }
         return await Await(job, wait, cancellationToken);
     }
@@ -41,7 +43,7 @@ internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reade
         using var place = await gate.Enter(cancellationToken);
         if (place is null) return (null, ReadingGate.Busy);
         var (request, problem) = reader.Read(json);
-        if (request is not null) layouts.Keep(request.Layout, drilledHoles: null, cancellationToken); // the answer refers to it
+        if (request is not null) workspace.Layouts.Keep(request.Layout, drilledHoles: null, cancellationToken); // the answer refers to it
         return (request, problem);
     }
 
@@ -50,20 +52,31 @@ internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reade
         bool comesBack = false;
         try
         {
-            var problem = await job.Completion.WaitAsync(wait ?? Timeout.InfiniteTimeSpan, cancellationToken);
+            // A client that is told to come back is promised an answer: the promise is on the disk before the client hears it, and the job's interest stays.
+            comesBack = !await EndsWithin(wait ?? Timeout.InfiniteTimeSpan, job, cancellationToken) && queue.Accept(job);
+            if (comesBack) return new(job.Request.Id, null, null, job.Progress);
+            var problem = await job.Completion;
             if (problem is not null) return new(job.Request.Id, null, problem, null);
-            return store.Answer(job.Request.Id) is { } answer
+            return _store.Answer(job.Request.Id) is { } answer
                 ? new(job.Request.Id, answer, null, null)
                 : new(job.Request.Id, null, Problem.NotFound("The solution was removed as soon as it was made."), null);
-        }
-        catch (TimeoutException)
-        {
-            comesBack = true; // the client was told where to look: its interest stays
-            return new(job.Request.Id, null, null, job.Progress);
         }
         finally
         {
             if (!comesBack) queue.Leave(job);
+        }
+    }
+
+    private static async Task<bool> EndsWithin(TimeSpan wait, SolveJob job, CancellationToken cancellationToken)
+    {
+        try
+        {
+            await job.Completion.WaitAsync(wait, cancellationToken);
+            return true;
+        }
+        catch (TimeoutException)
+        {
+            return false;
         }
     }
 }

@@ -18,7 +18,13 @@ namespace HeatSpread.Service.Solutions;
 /// <param name="Grid">How fine.</param>
 /// <param name="ConditionsJson">As posted, in canonical form.</param>
 /// <param name="GridJson">As posted, in canonical form; <c>null</c> where it was left out.</param>
-internal sealed record SolutionRequest(string Id, LayoutInUse Layout, Conditions Conditions, GridChoice Grid, byte[] ConditionsJson, byte[] GridJson);
+internal sealed record SolutionRequest(string Id, LayoutInUse Layout, Conditions Conditions, GridChoice Grid, byte[] ConditionsJson, byte[] GridJson)
+{
+    private const double CellsPerSecond = 1e6;
+
+    /// <summary>Rough, for the order of the queue: from the cells of the asked grid, or the most that a chosen one may have.</summary>
+    public double ExpectedSeconds => (Grid.PitchMeters is { } pitch ? Layout.CellsAt(pitch) : Grid.MaximumCells) / CellsPerSecond;
+}
 
 /// <summary>Reads requests for solutions, and lists every fault of layout, conditions and grid together.</summary>
 internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<ServiceSettings> settings)
@@ -96,18 +102,16 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
         faults.AddRange(KeyFaults(value, GridKeys, "/grid"));
         double? pitchMm = ReadPositive(value, "pitchMm", faults), target = ReadPositive(value, "targetErrorKelvin", faults);
         if (pitchMm is not null && target is not null) faults.Add(new Fault("/grid", "`grid` must have one of `pitchMm` and `targetErrorKelvin`; found both."));
-        if (pitchMm is { } pitch && layout is not null && SizeFault(layout.Board, pitch) is { } fault) faults.Add(fault);
+        if (pitchMm is { } pitch && layout is not null && SizeFault(layout, pitch) is { } fault) faults.Add(fault);
         return new GridChoice(pitchMm * 1e-3, target);
     }
 
-    private Fault? SizeFault(Board board, double pitchMm)
+    private Fault? SizeFault(LayoutInUse layout, double pitchMm)
     {
-        var box = board.Outline.Bounds;
-        int sheets = ThermalSolve.SheetCount(board);
-        double unknowns = Math.Max(1, Math.Round(box.Width * 1e3 / pitchMm)) * Math.Max(1, Math.Round(box.Height * 1e3 / pitchMm)) * sheets;
+        double unknowns = layout.CellsAt(pitchMm * 1e-3);
         long most = settings.Value.MaximumUnknowns;
         if (unknowns <= most) return null;
-        double coarser = Math.Sqrt(box.Width * box.Height * 1e6 * sheets / most);
+        double coarser = pitchMm * Math.Sqrt(unknowns / most);
         return new Fault("/grid/pitchMm", string.Create(
             CultureInfo.InvariantCulture,
             $"`pitchMm` must be coarse enough for at most {most} cells over all rows of the stack (setting {ServiceSettings.Section}:{nameof(ServiceSettings.MaximumUnknowns)}), about {coarser:G3} on this board; found {pitchMm}, which gives {unknowns:F0}."));

@@ -1,6 +1,8 @@
+using HeatSpread.Service.Jobs;
 using HeatSpread.Service.OpenApi;
 using HeatSpread.Service.Problems;
 using HeatSpread.Service.Storage;
+using HeatSpread.Service.Tenants;
 
 namespace HeatSpread.Service.Solutions;
 
@@ -34,13 +36,13 @@ internal static class SolutionRoutes
         return Answer(outcome.Answer!);
     }
 
-    private static IResult List(HttpRequest request, SolutionStore store, SolveQueue queue)
+    private static IResult List(HttpRequest request, SolutionStore store, SolveQueue queue, Workspace workspace)
     {
         var reader = new QueryReader(request.Query);
         string? layout = reader.Text("layout"), name = reader.Text("name");
         var faults = reader.Faults();
         if (faults.Count > 0) return Problem.Of(ProblemKind.InvalidQuery, faults);
-        var all = queue.Jobs.Select(Unsolved).Concat(store.List());
+        var all = queue.Jobs(workspace).Select(Unsolved).Concat(store.List());
         return TypedResults.Ok(new SolutionList([.. all.Where(s => (layout is null || s.Layout == layout) && (name is null || s.Name == name))]));
     }
 
@@ -50,12 +52,12 @@ internal static class SolutionRoutes
         return new(job.Request.Id, layout.Id, layout.Board.Name, layout.Board.Revision, job.State, null, null, [], null);
     }
 
-    private static IResult Read(string id, SolutionStore store, SolveQueue queue) =>
-        store.Answer(id) is { } answer ? Answer(answer) : queue.Progress(id) is { } progress ? TypedResults.Ok(progress) : Missing(id);
+    private static IResult Read(string id, SolutionStore store, SolveQueue queue, Workspace workspace) =>
+        store.Answer(id) is { } answer ? Answer(answer) : queue.Progress(id, workspace) is { } progress ? TypedResults.Ok(progress) : Missing(id);
 
-    private static IResult Remove(string id, SolutionStore store, SolveQueue queue)
+    private static IResult Remove(string id, SolutionStore store, SolveQueue queue, Workspace workspace)
     {
-        bool cancelled = queue.Cancel(id), removed = store.Remove(id);
+        bool cancelled = queue.Cancel(id, workspace), removed = store.Remove(id);
         return cancelled || removed ? TypedResults.NoContent() : Missing(id);
     }
 

@@ -2,7 +2,7 @@ using System.Text.Json;
 using HeatSpread.Insight;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Storage;
-using Microsoft.Extensions.Options;
+using HeatSpread.Service.Tenants;
 
 namespace HeatSpread.Service.Solutions;
 
@@ -15,15 +15,17 @@ internal sealed class SolutionStore
     private const string LayoutFile = "layout.json";
 
     private readonly EntryStore<SolutionLabels> _entries;
-    private readonly RecentlyUsed<SolvedBoard> _recent;
+    private readonly TenantCache<SolvedBoard> _recent;
     private readonly TimeProvider _clock;
 
-    public SolutionStore(DataFolder folder, IOptions<ServiceSettings> settings, TimeProvider clock, ILogger<SolutionStore> logger)
+    public SolutionStore(TenantFolder folder, RecentlyUsed<SolvedBoard> recent, TimeProvider clock, ILogger<SolutionStore> logger)
     {
         _clock = clock;
-        _entries = new(folder, "solutions", ServiceJson.Written.SolutionLabels, logger);
-        _recent = new(settings.Value.CacheBytes, solved => solved.BytesHeld);
+        _entries = new(folder.Root, "solutions", ServiceJson.Written.SolutionLabels, logger);
+        _recent = new(folder.Tenant, recent);
     }
+
+    public bool Contains(string id) => _entries.Contains(id);
 
     /// <summary>Newest first.</summary>
     public IEnumerable<SolutionListItem> List() => _entries.Entries

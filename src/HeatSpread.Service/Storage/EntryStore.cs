@@ -27,18 +27,18 @@ internal sealed class EntryStore<TLabels>
     private readonly ILogger _logger;
     private readonly ConcurrentDictionary<string, TLabels> _index = new(StringComparer.Ordinal);
 
-    /// <param name="folder">Of all data.</param>
+    /// <param name="root">Folder of all that one tenant keeps.</param>
     /// <param name="kind">Name of the folder of these entries, and of the entries in messages.</param>
     /// <param name="labelsType">How labels are written.</param>
     /// <param name="logger">Told of damage.</param>
-    public EntryStore(DataFolder folder, string kind, JsonTypeInfo<TLabels> labelsType, ILogger logger)
+    public EntryStore(string root, string kind, JsonTypeInfo<TLabels> labelsType, ILogger logger)
     {
         _kind = kind;
         _labelsType = labelsType;
         _logger = logger;
-        _entries = Path.Combine(folder.Root, kind);
-        _incoming = Path.Combine(folder.Root, "incoming", kind);
-        _damaged = Path.Combine(folder.Root, "damaged", kind);
+        _entries = Path.Combine(root, kind);
+        _incoming = Path.Combine(root, "incoming", kind);
+        _damaged = Path.Combine(root, "damaged", kind);
         if (Directory.Exists(_incoming)) Directory.Delete(_incoming, recursive: true); // left by a process that was killed in mid-write
         Directory.CreateDirectory(_entries);
         Directory.CreateDirectory(_incoming);

@@ -1,6 +1,6 @@
 using System.Globalization;
 
-namespace HeatSpread.Service.Solutions;
+namespace HeatSpread.Service.Jobs;
 
 /// <summary>The part of the header <c>Prefer</c> (RFC 7240) that this service honours.</summary>
 /// <param name="Wait">How long the client waits; null: until the work is done.</param>

@@ -1,0 +1,8 @@
+namespace HeatSpread.Service.Tenants;
+
+/// <summary>Who asks. Set once for each request, before its route runs.</summary>
+internal sealed class Caller
+{
+    /// <summary>Whose workspace the request works in; empty: the service without keys.</summary>
+    public string Tenant { get; set; } = "";
+}
