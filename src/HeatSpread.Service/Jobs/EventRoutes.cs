@@ -4,6 +4,7 @@ using System.Text;
 using System.Text.Json;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Tenants;
+using Microsoft.AspNetCore.Http.HttpResults;
 
 namespace HeatSpread.Service.Jobs;
 
@@ -81,7 +82,7 @@ internal static class EventRoutes
     private static SseItem<string> Event<T>(string type, T data, System.Text.Json.Serialization.Metadata.JsonTypeInfo<T> json, string? id) =>
         id is null ? new(JsonSerializer.Serialize(data, json), type) : new(JsonSerializer.Serialize(data, json), type) { EventId = id };
 
-    private static IResult Send(HttpRequest request, IAsyncEnumerable<SseItem<string>> events)
+    private static ServerSentEventsResult<string> Send(HttpRequest request, IAsyncEnumerable<SseItem<string>> events)
     {
         request.HttpContext.Response.Headers["X-Accel-Buffering"] = "no"; // a gateway that gathers answers would hold the events back
         return TypedResults.ServerSentEvents(events);

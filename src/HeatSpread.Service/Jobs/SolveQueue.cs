@@ -76,12 +76,16 @@ internal sealed class SolveQueue(SolveRun run, IOptions<ServiceSettings> setting
     public bool Accept(SolveJob job)
     {
         job.Workspace.Accepted.Add(job.Request);
+        bool hasEnded, isRunning;
         lock (_gate)
         {
-            if (!job.Completion.IsCompleted) return job.IsAccepted = true;
+            hasEnded = job.Completion.IsCompleted;
+            isRunning = job.State == SolutionState.Running;
+            job.IsAccepted = !hasEnded;
         }
-        job.Workspace.Accepted.Remove(job.Request.Id);
-        return false;
+        if (hasEnded) job.Workspace.Accepted.Remove(job.Request.Id);
+        else if (isRunning) job.Workspace.Accepted.Begin(job.Request.Id); // else whoever takes it up says so
+        return !hasEnded;
     }
 
     /// <summary>The job that waits or runs for a solution; null for none.</summary>
@@ -188,7 +192,8 @@ internal sealed class SolveQueue(SolveRun run, IOptions<ServiceSettings> setting
             while (true)
             {
                 signal.Wait(_stopping.Token);
-                if (Take(longestSeconds) is not { } job) continue; // cancelled while it waited, or taken by another worker
+                if (Take(longestSeconds, out bool isAccepted) is not { } job) continue; // cancelled while it waited, or taken by another worker
+                if (isAccepted) job.Workspace.Accepted.Begin(job.Request.Id);
                 long start = clock.GetTimestamp();
                 var problem = run.Run(job, _stopping.Token);
                 End(job, problem, clock.GetElapsedTime(start).TotalSeconds);
@@ -200,11 +205,12 @@ internal sealed class SolveQueue(SolveRun run, IOptions<ServiceSettings> setting
         }
     }
 
-    private SolveJob? Take(double longestSeconds)
+    private SolveJob? Take(double longestSeconds, out bool isAccepted)
     {
         lock (_gate)
         {
             var job = _waiting.Take(longestSeconds);
+            isAccepted = job?.IsAccepted ?? false;
             job?.Start();
             return job;
         }

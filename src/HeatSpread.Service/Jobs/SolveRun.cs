@@ -20,7 +20,6 @@ internal sealed class SolveRun(IOptions<ServiceSettings> settings, ExceptionProb
         try
         {
             var request = job.Request;
-            if (job.IsAccepted) job.Workspace.Accepted.Begin(request.Id);
             var solution = BoardAnalysis.Analyse(request.Layout.Board, request.Conditions, request.Grid, settings.Value.ThreadsPerSolve, trace, any.Token);
             trace.Begin("store");
             job.Workspace.Solutions.Keep(request, solution);

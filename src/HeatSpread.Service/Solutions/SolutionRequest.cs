@@ -6,7 +6,6 @@ using HeatSpread.Insight;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Problems;
 using HeatSpread.Service.Storage;
-using HeatSpread.Thermal;
 using Microsoft.Extensions.Options;
 
 namespace HeatSpread.Service.Solutions;
