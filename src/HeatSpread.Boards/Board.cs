@@ -175,12 +175,23 @@ public sealed record Part
 
     /// <summary>Null: the watts go evenly over the pads (over the body where there is no terminal).</summary>
     public PartNetwork? Network { get; init; }
+
+    /// <summary>The sides on which a terminal of this part has its pad.</summary>
+    public IReadOnlyList<BoardSide> SidesOf(Terminal terminal)
+    {
+        ArgumentNullException.ThrowIfNull(terminal);
+        return terminal.Sides ?? [Side];
+    }
 }
 
 /// <param name="Name">Unique in the part.</param>
 /// <param name="Net">Index into <see cref="Board.Nets"/>, or -1.</param>
-/// <param name="Pad">In the outer copper layer of the part's side; it is copper.</param>
-public sealed record Terminal(string Name, int Net, Region Pad);
+/// <param name="Pad">In the outer copper layers of <see cref="Part.SidesOf"/>; it is copper.</param>
+public sealed record Terminal(string Name, int Net, Region Pad)
+{
+    /// <summary>Where the pad lies; null: on the part's side. Both for a pin in a hole, whose barrel is a via of its own.</summary>
+    public IReadOnlyList<BoardSide>? Sides { get; init; }
+}
 
 /// <summary>A part's inner thermal resistances.</summary>
 /// <param name="Nodes">Names, unique.</param>

@@ -103,7 +103,11 @@ public sealed record ViaDocument
     public ViaArrayDocument? Array { get; init; }
 }
 
-public sealed record TerminalDocument(string Name, string? Net, Region Pad);
+public sealed record TerminalDocument(string Name, string? Net, Region Pad)
+{
+    /// <summary><c>top</c>, <c>bottom</c> or <c>both</c>; null: the part's side.</summary>
+    public string? Side { get; init; }
+}
 
 public sealed record LinkDocument(string From, string To, double KelvinPerWatt);
 

@@ -139,6 +139,7 @@ public static class LayoutWriter
     {
         json.WriteString("name", terminal.Name);
         if (terminal.Net is not null) json.WriteString("net", terminal.Net);
+        if (terminal.Side is not null) json.WriteString("side", terminal.Side);
         WriteRegion(json, "pad", terminal.Pad);
     }
 

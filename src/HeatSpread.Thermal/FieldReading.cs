@@ -11,6 +11,7 @@ internal static class FieldReading
     {
         var (network, conditions, parts, faces) = (solved.Network, solved.Conditions, solved.Parts, solved.Faces);
         double[] field = solved.Rise;
+        var paths = PathReader.Read(solved);
         var surfaces = SurfaceReader.Read(network, conditions, faces, solved.Rim, field);
         return new()
         {
@@ -18,8 +19,9 @@ internal static class FieldReading
             RowCelsius = [.. Enumerable.Range(0, network.Board.Rows.Count).Select(row => RowCelsius(network, conditions, row, field))],
             TopFaceCelsius = faces[BoardSide.Top].Celsius(field),
             BottomFaceCelsius = faces[BoardSide.Bottom].Celsius(field),
-            Parts = [.. Enumerable.Range(0, network.Board.Parts.Count).Select(part => Part(network, conditions, parts, part, field))],
+            Parts = [.. Enumerable.Range(0, network.Board.Parts.Count).Select(part => Part(network, conditions, parts, part, field) with { Paths = paths[part] })],
             Surfaces = surfaces,
+            Vias = ViaReader.Read(network, field),
             Heat = Heat(network, parts, surfaces, field),
             Solve = solved.Figures,
         };

@@ -19,6 +19,8 @@ public sealed class TemperatureField
 
     public required HeatBalance Heat { get; init; }
 
+    public ViaReadings Vias { get; init; } = ViaReadings.None;
+
     public SurfaceReadings Surfaces { get; init; } = SurfaceReadings.None;
 
     public required SolveFigures Solve { get; init; }
@@ -31,6 +33,9 @@ public sealed class TemperatureField
 /// <param name="BoardCelsius">Hottest of the board under its pads (under its body where it has none): cells at least half covered, or the nearest one.</param>
 public sealed record PartTemperatures(double Watts, IReadOnlyList<double> NodeCelsius, IReadOnlyList<double> TerminalCelsius, IReadOnlyList<double> TerminalWatts, double BoardCelsius)
 {
+    /// <summary>By what its heat leaves it; they add up to <see cref="Watts"/>.</summary>
+    public IReadOnlyList<PartPath> Paths { get; init; } = [];
+
     /// <summary>The hottest node, or the board under the part where it has no network.</summary>
     public double MaxCelsius => NodeCelsius.Count > 0 ? NodeCelsius.Max() : BoardCelsius;
 }

@@ -30,7 +30,7 @@ internal static class NetworkBuilder
     private static PartLink Link(LinkDocument link, JsonPointer at, NameTable nodes, NameTable terminals, bool hasBody, FaultCollector faults)
     {
         int from = nodes.Resolve(link.From, at["from"]);
-        var (target, index) = Target(link.To, at["to"], nodes, terminals);
+        var (target, index) = Target(link.To, at["to"], nodes, terminals, faults);
         if (target == PartLinkTarget.Board && !hasBody)
             faults.Add(at["to"], "A link to `board` is spread over the part's body, but the part has no `body`.");
         if (target == PartLinkTarget.Node && index >= 0 && index == from)
@@ -38,13 +38,21 @@ internal static class NetworkBuilder
         return new PartLink(from, target, index, link.KelvinPerWatt);
     }
 
-    private static (PartLinkTarget Target, int Index) Target(string to, JsonPointer at, NameTable nodes, NameTable terminals) => to switch
+    private static (PartLinkTarget Target, int Index) Target(string to, JsonPointer at, NameTable nodes, NameTable terminals, FaultCollector faults) => to switch
     {
         "board" => (PartLinkTarget.Board, -1),
         "ambient" => (PartLinkTarget.Ambient, -1),
         _ when to.StartsWith(TerminalPrefix, StringComparison.Ordinal) => (PartLinkTarget.Terminal, terminals.Resolve(to[TerminalPrefix.Length..], at)),
+        _ when to.Contains('.', StringComparison.Ordinal) && !nodes.Names.Contains(to) => (PartLinkTarget.Node, RefuseOtherPart(to, at, faults)),
         _ => (PartLinkTarget.Node, nodes.Resolve(to, at)),
     };
+
+    /// <summary>Parts meet in the board alone: whose watts and whose limit a shared node would be is nobody's to say.</summary>
+    private static int RefuseOtherPart(string to, JsonPointer at, FaultCollector faults)
+    {
+        faults.Add(at, $"A link leads to a node of its own part, `terminal:NAME`, `board` or `ambient`; {Phrase.Quoted(to)} is none of these, and a node of another part (`PART.node`) cannot be named.");
+        return -1;
+    }
 
     private static bool IsResolved(PartLink link) =>
         link.FromNode >= 0 && (link.TargetIndex >= 0 || link.Target is PartLinkTarget.Board or PartLinkTarget.Ambient);

@@ -55,6 +55,9 @@ internal static class PartBuilder
         taken.Add(terminal.Name, index, at["name"]);
         if (plan.CheckRegion(terminal.Pad, at["pad"]) && outline?.FirstOutside(terminal.Pad) is { } outside)
             plan.Faults.Add(at["pad"], $"A pad must lie wholly on the board; it reaches outside the outline at {Phrase.Of(outside)}.");
-        return new Terminal(terminal.Name, names.Net(terminal.Net, at["net"]), plan.ToMetres(terminal.Pad));
+        return new Terminal(terminal.Name, names.Net(terminal.Net, at["net"]), plan.ToMetres(terminal.Pad))
+        {
+            Sides = terminal.Side switch { "both" => [BoardSide.Top, BoardSide.Bottom], "top" => [BoardSide.Top], "bottom" => [BoardSide.Bottom], _ => null },
+        };
     }
 }

@@ -15,6 +15,7 @@ internal static class ValueRules
     private static readonly string[] RowKinds = ["mask", "copper", "dielectric"];
     private static readonly string[] Fills = ["none", "resin", "copper"];
     private static readonly string[] Sides = ["top", "bottom"];
+    private static readonly string[] PadSides = ["top", "bottom", "both"];
 
     public static void Check(LayoutDocument layout, JsonPointer at, FaultCollector faults)
     {
@@ -111,6 +112,8 @@ internal static class ValueRules
     private static void CheckPart(PartDocument part, JsonPointer at, FaultCollector faults)
     {
         RequireWord(part.Side, Sides, at["side"], faults);
+        for (int i = 0; i < part.Terminals.Count; i++)
+            if (part.Terminals[i].Side is { } side) RequireWord(side, PadSides, at["terminals"][i]["side"], faults);
         RequireNotNegative(part.Watts, at["watts"], faults);
         RequireTemperature(part.LimitCelsius, at["limitCelsius"], faults);
         if (part.Network is not { } network) return;

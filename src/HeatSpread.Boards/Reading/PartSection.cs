@@ -6,7 +6,7 @@ namespace HeatSpread.Boards;
 internal static class PartSection
 {
     private static readonly string[] PartKeys = ["id", "kind", "side", "body", "terminals", "watts", "limitCelsius", "network"];
-    private static readonly string[] TerminalKeys = ["name", "net", "pad"];
+    private static readonly string[] TerminalKeys = ["name", "net", "pad", "side"];
     private static readonly string[] NetworkKeys = ["nodes", "links", "heatAt"];
     private static readonly string[] LinkKeys = ["from", "to", "kelvinPerWatt"];
 
@@ -29,7 +29,7 @@ internal static class PartSection
     private static TerminalDocument ReadTerminal(JsonElement json, JsonPointer at, ReadingState state)
     {
         var members = new JsonMembers(json, at, state, TerminalKeys);
-        return new TerminalDocument(members.RequiredText("name"), members.Text("net"), members.RequiredRegion("pad"));
+        return new TerminalDocument(members.RequiredText("name"), members.Text("net"), members.RequiredRegion("pad")) { Side = members.Text("side") };
     }
 
     private static NetworkDocument ReadNetwork(JsonElement json, JsonPointer at, ReadingState state)

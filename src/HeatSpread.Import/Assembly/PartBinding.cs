@@ -36,7 +36,7 @@ internal sealed class PartBinding
     /// <param name="parts">In mm.</param>
     /// <param name="layers">Number of copper layers.</param>
     public static IReadOnlyList<NetMark> Marks(IReadOnlyList<PartDocument> parts, int layers) =>
-        [.. parts.SelectMany(p => p.Terminals.Select(t => new NetMark(p.Side == "bottom" ? layers - 1 : 0, t.Pad.Polygons.Count > 0 ? Places.Inside(t.Pad.Polygons[0]) : default, t.Net)))];
+        [.. parts.SelectMany(p => p.Terminals.Select(t => new NetMark((t.Side ?? p.Side) == "bottom" ? layers - 1 : 0, t.Pad.Polygons.Count > 0 ? Places.Inside(t.Pad.Polygons[0]) : default, t.Net)))];
 
     /// <param name="parts">Of the description, in mm.</param>
     /// <param name="copper">With pin attributes, if the files have them.</param>

@@ -58,8 +58,8 @@ internal sealed class CopperMask : IDisposable
     {
         foreach (var feature in board.Copper.Where(f => f.Layer == layer)) PaintFeature(feature);
         foreach (var group in board.Vias.Where(g => g.FromLayer <= layer && layer <= g.ToLayer)) PaintVias(group);
-        foreach (var part in board.Parts.Where(p => OuterLayer(board, p.Side) == layer))
-            foreach (var terminal in part.Terminals) PaintFeature(new CopperFeature { Layer = layer, Net = terminal.Net, Area = terminal.Pad });
+        foreach (var part in board.Parts)
+            foreach (var terminal in part.Terminals.Where(t => part.SidesOf(t).Any(side => OuterLayer(board, side) == layer))) PaintFeature(new CopperFeature { Layer = layer, Net = terminal.Net, Area = terminal.Pad });
     }
 
     private static int OuterLayer(Board board, BoardSide side) => side == BoardSide.Top ? 0 : board.Layers.Count - 1;

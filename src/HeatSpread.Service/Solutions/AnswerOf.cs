@@ -25,10 +25,12 @@ internal static class AnswerOf
             new(solution.Verdict.Pass, solution.Verdict.Reasons),
             new(solution.Peak.Celsius, solution.Peak.RowName, layout.InUnit(solution.Peak.At), solution.Peak.Net),
             [.. solution.Layers.Select(l => new LayerAnswer(l.Name, l.MaxCelsius, l.MinCelsius, l.MeanCelsius, l.CopperShare, grid, SolutionRoutes.Image(request.Id, l.Name)))],
-            [.. solution.Parts.Select(Part)],
+            [.. solution.Parts.Zip(solution.Field.Parts, (part, solved) => Part(board, part, solved))],
             [.. solution.Probes.Select(p => new ProbeAnswer(p.Name, p.Celsius))],
             [.. solution.HotSpots.Select(h => new HotSpotAnswer(h.Rank, h.Celsius, board.Layers[h.Layer].Name, layout.InUnit(h.At), h.Net, h.Part))],
             [],
+            [.. solution.Field.Vias.Entries.Select((via, entry) => Via(board, via, entry))],
+            [.. solution.Field.Vias.Nets.Select(via => new NetViaAnswer(Net(board, via.Net), via.Count, via.Watts))],
             Heat(solution.Field, request.Conditions),
             Surfaces(solution.Field.Surfaces),
             Accuracy(solution.Accuracy, solution.Field.Solve),
@@ -40,8 +42,29 @@ internal static class AnswerOf
     private static GridAnswer Grid(BoardGrid grid) =>
         new([grid.Origin.X * MmPerMeter, grid.Origin.Y * MmPerMeter], [grid.PitchX * MmPerMeter, grid.PitchY * MmPerMeter], grid.Columns, grid.Rows);
 
-    private static PartAnswer Part(PartSummary part) =>
-        new(part.Id, part.Watts, part.MaxCelsius, part.LimitCelsius, part.MarginKelvin, part.Nodes, [.. part.Terminals.Select(t => new TerminalAnswer(t.Name, t.Celsius, t.Watts))]);
+    private static PartAnswer Part(Board board, PartSummary part, PartTemperatures solved) => new(
+        part.Id,
+        part.Watts,
+        part.MaxCelsius,
+        part.LimitCelsius,
+        part.MarginKelvin,
+        part.Nodes,
+        [.. part.Terminals.Select(t => new TerminalAnswer(t.Name, t.Celsius, t.Watts))],
+        [.. solved.Paths.Select(path => Path(board, path))]);
+
+    private static PathAnswer Path(Board board, PartPath path) => path.Kind == PathKind.OuterCopper
+        ? new(Net(board, path.Net), board.Layers[path.Layer].Name, null, path.Watts)
+        : new(Net(board, path.Net), null, JsonNamingPolicy.CamelCase.ConvertName(path.Kind.ToString()), path.Watts);
+
+    private static ViaAnswer Via(Board board, ViaFlow via, int entry) => new(
+        Net(board, board.Vias[entry].Net),
+        entry,
+        via.Count,
+        via.Watts,
+        via.Watts / Math.Max(1, via.Count),
+        via.AboveLayer < 0 ? [] : [board.Layers[via.AboveLayer].Name, board.Layers[via.AboveLayer + 1].Name]);
+
+    private static string? Net(Board board, int net) => net < 0 ? null : board.Nets[net].Name;
 
     private static HeatAnswer Heat(TemperatureField field, Conditions conditions)
     {

@@ -31,6 +31,8 @@ internal enum SolutionState
 /// <param name="Probes">In the layout's order.</param>
 /// <param name="Hotspots">Hottest first.</param>
 /// <param name="Findings">Why it is hot.</param>
+/// <param name="Vias">What each entry of the layout's <c>vias</c> carries.</param>
+/// <param name="ViaNets">What the vias of each net carry together.</param>
 /// <param name="Heat">Where it goes.</param>
 /// <param name="Surfaces">How each side gives it off.</param>
 /// <param name="Accuracy">What the numbers are worth.</param>
@@ -51,6 +53,8 @@ internal sealed record SolutionAnswer(
     IReadOnlyList<ProbeAnswer> Probes,
     IReadOnlyList<HotSpotAnswer> Hotspots,
     IReadOnlyList<JsonElement> Findings,
+    IReadOnlyList<ViaAnswer> Vias,
+    IReadOnlyList<NetViaAnswer> ViaNets,
     HeatAnswer Heat,
     SurfacesAnswer Surfaces,
     AccuracyAnswer Accuracy,
@@ -90,7 +94,9 @@ internal sealed record GridAnswer(double[] Origin, double[] PitchMm, int Columns
 /// <param name="MarginKelvin">Limit less maximum.</param>
 /// <param name="Nodes">Temperatures by name, °C.</param>
 /// <param name="Terminals">In the layout's order.</param>
-internal sealed record PartAnswer(string Id, double Watts, double MaxCelsius, double? LimitCelsius, double? MarginKelvin, IReadOnlyDictionary<string, double> Nodes, IReadOnlyList<TerminalAnswer> Terminals);
+/// <param name="Paths">By what its heat leaves it; they add up to its watts.</param>
+internal sealed record PartAnswer(
+    string Id, double Watts, double MaxCelsius, double? LimitCelsius, double? MarginKelvin, IReadOnlyDictionary<string, double> Nodes, IReadOnlyList<TerminalAnswer> Terminals, IReadOnlyList<PathAnswer> Paths);
 
 /// <param name="Name">Of the terminal.</param>
 /// <param name="Celsius">Mean over its pad.</param>

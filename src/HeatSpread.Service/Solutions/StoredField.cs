@@ -7,7 +7,7 @@ using HeatSpread.Thermal;
 namespace HeatSpread.Service.Solutions;
 
 /// <summary>A field without its arrays, as it is stored beside them.</summary>
-internal sealed record StoredField(BoardGrid Grid, int StackRows, IReadOnlyList<PartTemperatures> Parts, HeatBalance Heat, SurfaceReadings Surfaces, SolveFigures Solve, IReadOnlyList<HotSpot> HotSpots)
+internal sealed record StoredField(BoardGrid Grid, int StackRows, IReadOnlyList<PartTemperatures> Parts, HeatBalance Heat, SurfaceReadings Surfaces, ViaReadings Vias, SolveFigures Solve, IReadOnlyList<HotSpot> HotSpots)
 {
     private const string FieldFile = "field.json";
     private const string TopFile = "top.npy";
@@ -15,7 +15,7 @@ internal sealed record StoredField(BoardGrid Grid, int StackRows, IReadOnlyList<
 
     public static IEnumerable<EntryFile> Files(TemperatureField field, IReadOnlyList<HotSpot> hotSpots)
     {
-        var stored = new StoredField(field.Grid, field.RowCelsius.Count, field.Parts, field.Heat, field.Surfaces, field.Solve, hotSpots);
+        var stored = new StoredField(field.Grid, field.RowCelsius.Count, field.Parts, field.Heat, field.Surfaces, field.Vias, field.Solve, hotSpots);
         yield return new EntryFile(FieldFile, JsonSerializer.SerializeToUtf8Bytes(stored, ServiceJson.Written.StoredField));
         for (int row = 0; row < field.RowCelsius.Count; row++) yield return new EntryFile(RowFile(row), Array(field.RowCelsius[row]));
         yield return new EntryFile(TopFile, Array(field.TopFaceCelsius));
@@ -41,6 +41,7 @@ internal sealed record StoredField(BoardGrid Grid, int StackRows, IReadOnlyList<
             Parts = stored.Parts,
             Heat = stored.Heat,
             Surfaces = stored.Surfaces,
+            Vias = stored.Vias,
             Solve = stored.Solve,
         };
         return new SolvedBoard(board, field, stored.HotSpots);

@@ -32,8 +32,8 @@ internal sealed class PartAttachments
     {
         _network = network;
         _watts = watts;
-        Terminals = [.. network.Board.Parts.Select(part => part.Terminals.Select(terminal => Place(terminal.Pad, part.Side)).ToArray())];
-        Bodies = [.. network.Board.Parts.Select(part => part.Body is { } body ? Place(body, part.Side) : Footprint.Empty)];
+        Terminals = [.. network.Board.Parts.Select(part => part.Terminals.Select(terminal => Place(terminal.Pad, part.SidesOf(terminal))).ToArray())];
+        Bodies = [.. network.Board.Parts.Select(part => part.Body is { } body ? Place(body, [part.Side]) : Footprint.Empty)];
     }
 
     /// <summary>By part and terminal.</summary>
@@ -78,7 +78,8 @@ internal sealed class PartAttachments
     {
         var terminals = _network.Board.Parts[part].Terminals;
         if (terminals.Count == 0) return [(Bodies[part], 1)];
-        double[] areas = [.. terminals.Select(terminal => terminal.Pad.Polygons.Sum(polygon => polygon.Area))];
+        var given = _network.Board.Parts[part];
+        double[] areas = [.. terminals.Select(terminal => given.SidesOf(terminal).Count * terminal.Pad.Polygons.Sum(polygon => polygon.Area))];
         return Terminals[part].Select((footprint, index) => (footprint, areas[index] / areas.Sum()));
     }
 
@@ -117,21 +118,32 @@ internal sealed class PartAttachments
         }
     }
 
-    /// <summary>A region in the outer copper layer of a side (the outer row of a board without copper).</summary>
-    private Footprint Place(Region region, BoardSide side)
+    /// <summary>A region in the outer copper layers of sides (the outer rows of a board without copper).</summary>
+    private Footprint Place(Region region, IReadOnlyList<BoardSide> sides)
     {
         var board = _network.Board;
-        int layer = board.Layers.Count == 0 ? -1 : side == BoardSide.Top ? 0 : board.Layers.Count - 1;
-        int row = layer >= 0 ? board.Layers[layer].Row : side == BoardSide.Top ? 0 : board.Rows.Count - 1;
-        int start = _network.Stack.CentreOfRow(row) * _network.PlaneCount;
-        var piece = layer >= 0 ? _network.Raster.Layers[layer].MainPiece : null;
-        var share = _network.Raster.BoardShareArray;
-        var cells = RegionCover.CellsOf(region, _network.Raster.Grid).Where(covered => share[covered.Cell] > 0).ToList();
-        double[] weights = [.. cells.Select(covered => covered.Share * OnMainPiece(covered, piece))];
-        // A pad so small that nowhere it is a cell's main copper keeps its cells all the same.
-        if (weights.Sum() < 0.05 * cells.Sum(covered => covered.Share)) weights = [.. cells.Select(covered => covered.Share)];
+        var cells = new List<int>();
+        var (weights, shares) = (new List<double>(), new List<double>());
+        foreach (int layer in sides.Select(side => board.Layers.Count == 0 ? -1 : side == BoardSide.Top ? 0 : board.Layers.Count - 1).Distinct())
+        {
+            int row = layer >= 0 ? board.Layers[layer].Row : sides[0] == BoardSide.Top ? 0 : board.Rows.Count - 1;
+            Place(region, _network.Stack.CentreOfRow(row) * _network.PlaneCount, layer, cells, weights, shares);
+        }
         double sum = weights.Sum();
-        return new Footprint([.. cells.Select(covered => start + covered.Cell)], [.. weights.Select(weight => weight / sum)], [.. cells.Select(covered => covered.Share)]);
+        return new Footprint([.. cells], [.. weights.Select(weight => weight / sum)], [.. shares]);
+    }
+
+    private void Place(Region region, int start, int layer, List<int> cells, List<double> weights, List<double> shares)
+    {
+        var piece = layer >= 0 ? _network.Raster.Layers[layer].MainPiece : null;
+        var board = _network.Raster.BoardShareArray;
+        var covered = RegionCover.CellsOf(region, _network.Raster.Grid).Where(each => board[each.Cell] > 0).ToList();
+        double[] onPiece = [.. covered.Select(each => each.Share * OnMainPiece(each, piece))];
+        // A pad so small that nowhere it is a cell's main copper keeps its cells all the same.
+        if (onPiece.Sum() < 0.05 * covered.Sum(each => each.Share)) onPiece = [.. covered.Select(each => each.Share)];
+        cells.AddRange(covered.Select(each => start + each.Cell));
+        weights.AddRange(onPiece);
+        shares.AddRange(covered.Select(each => each.Share));
     }
 
     /// <summary>Heat of a pad must not enter a cell whose temperature stands for copper beyond a gap.</summary>

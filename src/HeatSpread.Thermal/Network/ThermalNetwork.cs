@@ -10,6 +10,8 @@ namespace HeatSpread.Thermal.Network;
 /// </summary>
 internal sealed class ThermalNetwork
 {
+    private readonly List<Barrels> _vias = [];
+
     private ThermalNetwork(Board board, CopperRaster raster)
     {
         Board = board;
@@ -39,6 +41,9 @@ internal sealed class ThermalNetwork
 
     /// <summary>W/(m·K) through each cell, vias left out.</summary>
     public float[] ThroughConductivity { get; }
+
+    /// <summary>Of every via group, in the board's order.</summary>
+    public IReadOnlyList<Barrels> Vias => _vias;
 
     public int PlaneCount => Raster.Grid.CellCount;
 
@@ -88,6 +93,21 @@ internal sealed class ThermalNetwork
         }
     }
 
+    /// <summary>Share that copper has in the conductance of a link in the plane.</summary>
+    /// <param name="link">The cell from which the link leads east or north.</param>
+    /// <param name="east">East, else north.</param>
+    public double CopperShareOfLink(int link, bool east)
+    {
+        var sheet = Stack.Sheets[link / PlaneCount];
+        if (sheet.Layer < 0) return 0;
+        var (layer, material, cell) = (Raster.Layers[sheet.Layer], Board.Rows[sheet.Row], link % PlaneCount);
+        float[] copperOf = east ? layer.CopperEast : layer.CopperNorth, fillOf = east ? layer.FillEast : layer.FillNorth;
+        var share = Raster.BoardShareArray;
+        double copper = material.CopperConductivity * copperOf[cell];
+        double fill = material.Fill.InPlane * Joined(share[cell], share[cell + (east ? 1 : Raster.Grid.Columns)]) * fillOf[cell];
+        return copper > 0 ? copper / (copper + fill) : 0;
+    }
+
     /// <summary>Share of a whole sheet's conductance between two cells that are board only in part.</summary>
     private static double Joined(double first, double second) => 2 * first * second / (first + second);
 
@@ -123,13 +143,22 @@ internal sealed class ThermalNetwork
     private void AddBarrels(ViaGroup group)
     {
         int first = Stack.FirstOfRow[Board.Layers[group.FromLayer].Row], last = Stack.FirstOfRow[Board.Layers[group.ToLayer].Row];
-        foreach (var (cell, conductanceLength) in PlatedBarrels.ConductanceLengths(group, Raster.Grid, Raster.BoardShareArray))
+        var lengths = PlatedBarrels.ConductanceLengths(group, Raster.Grid, Raster.BoardShareArray);
+        var barrels = new Barrels(first, last, [.. lengths.Keys], [.. lengths.Values]);
+        _vias.Add(barrels);
+        for (int i = 0; i < barrels.Cells.Length; i++)
         {
-            for (int sheet = first; sheet < last; sheet++)
-            {
-                double distance = (Stack.Sheets[sheet].Thickness + Stack.Sheets[sheet + 1].Thickness) / 2;
-                Grid.Below[sheet * PlaneCount + cell] += (float)(conductanceLength / distance);
-            }
+            for (int sheet = first; sheet < last; sheet++) Grid.Below[sheet * PlaneCount + barrels.Cells[i]] += (float)(barrels.ConductanceLengths[i] / Distance(sheet));
         }
     }
+
+    /// <summary>Between the middles of a sheet and the next one, m.</summary>
+    public double Distance(int sheet) => (Stack.Sheets[sheet].Thickness + Stack.Sheets[sheet + 1].Thickness) / 2;
 }
+
+/// <summary>The barrels of one via group.</summary>
+/// <param name="FirstSheet">Uppermost sheet joined.</param>
+/// <param name="LastSheet">Lowest sheet joined.</param>
+/// <param name="Cells">Cells of the plan that hold barrel.</param>
+/// <param name="ConductanceLengths">Conductivity times cross-section of the barrel in each of them, W·m/K.</param>
+internal sealed record Barrels(int FirstSheet, int LastSheet, int[] Cells, double[] ConductanceLengths);

@@ -71,8 +71,7 @@ internal sealed class PaintProgram
         foreach (var via in board.Vias.Where(via => via.FromLayer <= layer && layer <= via.ToLayer)) program.Add(via);
         foreach (var part in board.Parts)
         {
-            if (layer != (part.Side == BoardSide.Top ? 0 : board.Layers.Count - 1)) continue;
-            foreach (var terminal in part.Terminals) program.Add(terminal.Pad, PaintAction.Paint, terminal.Net);
+            foreach (var terminal in part.Terminals.Where(t => part.SidesOf(t).Any(side => layer == (side == BoardSide.Top ? 0 : board.Layers.Count - 1)))) program.Add(terminal.Pad, PaintAction.Paint, terminal.Net);
         }
         return program;
     }

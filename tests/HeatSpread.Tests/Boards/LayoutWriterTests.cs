@@ -47,7 +47,7 @@ public sealed class LayoutWriterTests
         Kind = full ? "ic" : "",
         Side = full ? "bottom" : "top",
         Body = full ? shape : null,
-        Terminals = full ? [new TerminalDocument("1", null, shape), new TerminalDocument(id, id, shape)] : [],
+        Terminals = full ? [new TerminalDocument("1", null, shape), new TerminalDocument(id, id, shape) { Side = "both" }] : [],
         Watts = full ? number : 0,
         LimitCelsius = full ? -0.0 : null,
         Network = full ? new NetworkDocument(nodes, [new LinkDocument(nodes[0], "board", number)], nodes.ToDictionary(node => node, _ => 1.0 / nodes.Count)) : null,

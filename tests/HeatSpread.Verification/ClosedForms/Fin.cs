@@ -21,4 +21,7 @@ internal sealed record Fin(double Length, double SourceLength, double Section, d
             ? level * (1 - Math.Sinh(m * (Length - SourceLength)) / sinh * Math.Cosh(m * x))
             : level * Math.Sinh(m * SourceLength) / sinh * Math.Cosh(m * (Length - x));
     }
+
+    /// <summary>Heat along the fin at a place beyond the source, W.</summary>
+    public double Flow(double x) => Watts / SourceLength / FilmPerLength * Section * M * Math.Sinh(M * SourceLength) / Math.Sinh(M * Length) * Math.Sinh(M * (Length - x));
 }
