@@ -1,4 +1,9 @@
+using System.Globalization;
 using HeatSpread.Boards;
+using HeatSpread.Solver;
+using HeatSpread.Thermal;
+using HeatSpread.Thermal.Boundary;
+using HeatSpread.Thermal.Network;
 using HeatSpread.Verification.Support;
 using Xunit;
 using static HeatSpread.Verification.Support.Sketch;
@@ -26,20 +31,46 @@ public class OuterIterationTests
         { 0, AirOrientation.FaceUp, AirOrientation.FaceDown },
     };
 
+    /// <summary>With linear systems solved to the end, and from a bad first guess, so that the order shows.</summary>
     [Theory]
     [MemberData(nameof(Surfaces))]
     public void ResidualsFallQuadratically(double emissivity, AirOrientation top, AirOrientation bottom)
+    {
+        var token = TestContext.Current.CancellationToken;
+        var (board, _) = SmallBoards.WithEverything();
+        var conditions = Air(emissivity, top, bottom);
+        var network = ThermalNetwork.Assemble(board, CopperRaster.Build(board, BoardGrid.Over(board.Outline.Bounds, 0.6 * Millimetre), token), token);
+        var parts = PartAttachments.Attach(network, conditions);
+        var faces = new OuterFaces(network, conditions);
+        faces.LineariseAtEvenRise(watts: 6, rim: 0);
+        double[] field = new double[network.Grid.CellCount + network.Grid.NodeCount], heat = new double[field.Length];
+        var residuals = new List<double>();
+        while (residuals.Count < 8 && (residuals.Count == 0 || residuals[^1] > 1e-11))
+        {
+            heat.AsSpan().Clear();
+            Array.Clear(network.Grid.ToSink);
+            parts.AddHeat(heat);
+            faces.Add(network.Grid.ToSink, heat);
+            using var solver = MultigridSolver.Prepare(network.Grid, 1, token);
+            solver.Solve(heat, field, new SolveSettings(1e-11), null, token);
+            residuals.Add(faces.Relinearise(field));
+        }
+        string all = string.Join(", ", residuals.Select(residual => residual.ToString("g2", CultureInfo.InvariantCulture)));
+        TestContext.Current.TestOutputHelper?.WriteLine(all);
+        Assert.InRange(residuals.Count, 3, 6);
+        Assert.True(residuals[^1] <= 1e-11, all);
+        // the constant is the relative curvature of the films, of the order of one; below 1e-9 single precision of the links shows
+        for (int pass = 1; pass < residuals.Count; pass++) Assert.True(residuals[pass] <= Math.Max(2 * residuals[pass - 1] * residuals[pass - 1], 1e-9), all);
+    }
+
+    [Theory]
+    [MemberData(nameof(Surfaces))]
+    public void AFewPassesAreEnough(double emissivity, AirOrientation top, AirOrientation bottom)
     {
         var (board, _) = SmallBoards.WithEverything();
         var residuals = Solve(board, Air(emissivity, top, bottom), 0.4 * Millimetre).Solve.FilmResiduals;
         Assert.InRange(residuals.Count, 2, 6);
         Assert.True(residuals[^1] <= 1e-8, $"the last pass leaves {residuals[^1]:g2} of the heat");
-        for (int pass = 1; pass < residuals.Count; pass++)
-        {
-            // below a millionth the linear solver's own tolerance shows
-            double allowed = Math.Max(10 * residuals[pass - 1] * residuals[pass - 1], 1e-8);
-            Assert.True(residuals[pass] <= allowed, $"pass {pass + 1} leaves {residuals[pass]:g2} after {residuals[pass - 1]:g2}: not the square");
-        }
     }
 
     /// <summary>Counted in iterations of the linear solver, which do not depend on the machine.</summary>
