@@ -26,8 +26,7 @@ public static class ConditionsReader
     {
         var at = JsonPointer.Root(pointer);
         var (conditions, state) = Read(json, at, board, unit, limits);
-        if (!state.Faults.Any && board is not null && !WayOut.Exists(conditions, board))
-            state.Faults.Add(at["surfaces"], "Heat must have a way out; found films of 0 on both sides and on the edges, no contact, and no part whose network leads from the board to `ambient`.");
+        if (!state.Faults.Any && board is not null && WayOut.Fault(conditions, board) is { } fault) state.Faults.Add(at["surfaces"], fault);
         return state.Faults.Any ? new(null, state.Faults.Faults()) : new(conditions, []);
     }
 

@@ -9,6 +9,9 @@ internal static class ValueRules
     /// <summary>A link of less resistance would be a short that single precision no longer resolves beside the board.</summary>
     private const double LeastKelvinPerWatt = 1e-3;
 
+    /// <summary>W/(m·K): hundreds of times that of diamond. Beyond it a row conducts so much more than the rest that the solver's single precision no longer sees the rest.</summary>
+    private const double MostConductivity = 1e6;
+
     private const double AbsoluteZeroCelsius = -273.15;
 
     private static readonly string[] Units = ["mm", "inch"];
@@ -40,6 +43,12 @@ internal static class ValueRules
         if (value <= 0) faults.Add(at, $"Must be greater than 0; found {Phrase.Number(value.Value)}.");
     }
 
+    private static void RequireConductivity(double? value, JsonPointer at, FaultCollector faults)
+    {
+        if (value > MostConductivity) faults.Add(at, $"Must be at most {Phrase.Number(MostConductivity)} W/(m·K), far above any material's; found {Phrase.Number(value.Value)}.");
+        else RequirePositive(value, at, faults);
+    }
+
     public static void RequireNotNegative(double value, JsonPointer at, FaultCollector faults)
     {
         if (value < 0) faults.Add(at, $"Must be at least 0; found {Phrase.Number(value)}.");
@@ -68,15 +77,15 @@ internal static class ValueRules
 
     private static void CheckConductivity(Conductivity? conductivity, JsonPointer at, FaultCollector faults)
     {
-        RequirePositive(conductivity?.InPlane, at["inPlane"], faults);
-        RequirePositive(conductivity?.Through, at["through"], faults);
+        RequireConductivity(conductivity?.InPlane, at["inPlane"], faults);
+        RequireConductivity(conductivity?.Through, at["through"], faults);
     }
 
     private static void CheckStackRow(StackRowDocument row, JsonPointer at, FaultCollector faults)
     {
         RequireWord(row.Kind, RowKinds, at["kind"], faults);
         RequirePositive(row.ThicknessUm, at["thicknessUm"], faults);
-        RequirePositive(row.CopperConductivity, at["conductivity"], faults);
+        RequireConductivity(row.CopperConductivity, at["conductivity"], faults);
         CheckConductivity(row.Conductivity, at["conductivity"], faults);
     }
 
@@ -92,8 +101,8 @@ internal static class ValueRules
     {
         RequirePositive(via.Drill, at["drill"], faults);
         RequireNotNegative(via.PlatingUm, at["platingUm"], faults);
-        RequirePositive(via.PlatingConductivity, at["platingConductivity"], faults);
-        RequirePositive(via.FillConductivity, at["fill"]["conductivity"], faults);
+        RequireConductivity(via.PlatingConductivity, at["platingConductivity"], faults);
+        RequireConductivity(via.FillConductivity, at["fill"]["conductivity"], faults);
         if (via.Fill is { } fill) RequireWord(fill, Fills, at["fill"], faults);
         RequireNotNegative(via.Pad, at["pad"], faults);
         RequireNotNegative(via.Clearance, at["clearance"], faults);

@@ -87,7 +87,7 @@ internal sealed class OuterFace
 
     /// <summary>Takes the tangents at a field's face temperatures.</summary>
     /// <returns>How far the film is from its last tangent there, and what it gives off or takes up, W in all.</returns>
-    public (double Missed, double Given) Relinearise(double[] field) => TakeTangents(cell => FaceRise(cell, field));
+    public (double Missed, double Given) Relinearise(double[] field) => TakeTangents(cell => FaceRise(cell, field), exact: Law.IsLinear);
 
     /// <summary>°C of each cell's outer face, NaN outside the board.</summary>
     public float[] Celsius(ReadOnlySpan<double> field)
@@ -126,7 +126,9 @@ internal sealed class OuterFace
     /// <summary>K over the ambient of the face under the film.</summary>
     public double FaceRise(int cell, ReadOnlySpan<double> field) => (_toFace[cell] * field[_start + cell] - _flux[cell]) / (_toFace[cell] + _slope[cell]);
 
-    private (double Missed, double Given) TakeTangents(Func<int, double> riseOf)
+    /// <param name="riseOf">Of each cell's face, K over the ambient.</param>
+    /// <param name="exact">The tangents are the law itself already: they stay.</param>
+    private (double Missed, double Given) TakeTangents(Func<int, double> riseOf, bool exact = false)
     {
         var grid = _network.Raster.Grid;
         var (missed, given) = (new double[grid.Rows], new double[grid.Rows]); // summed in a fixed order, whatever the threads
@@ -137,11 +139,12 @@ internal sealed class OuterFace
                 int cell = row * grid.Columns + column;
                 if (_filmArea[cell] <= 0) continue;
                 double rise = riseOf(cell), tangent = _flux[cell] + _slope[cell] * rise;
+                given[row] += _filmArea[cell] * Math.Abs(tangent);
+                if (exact) continue;
                 var flux = Law.At(_ambient + rise, grid.Centre(column, row));
                 _slope[cell] = flux.Slope;
                 _flux[cell] = flux.WattsPerSquareMeter - flux.Slope * rise;
                 missed[row] += _filmArea[cell] * Math.Abs(flux.WattsPerSquareMeter - tangent);
-                given[row] += _filmArea[cell] * Math.Abs(flux.WattsPerSquareMeter);
             }
         });
         return (missed.Sum(), given.Sum());

@@ -18,6 +18,7 @@ public sealed class ConditionsReaderTests
         Assert.Equal(0, conditions.EdgesFilm);
         Assert.Equal(1.9, Assert.Single(conditions.Watts).Value);
         Assert.Equal(120, conditions.BoardLimitCelsius);
+        Assert.Equal(101.325, conditions.PressureKilopascal);
         var contact = Assert.Single(conditions.Contacts);
         Assert.Equal((BoardSide.Bottom, 2000, 40), (contact.Side, contact.WattsPerSquareMeterKelvin, contact.SinkCelsius));
         Assert.Equal(new Box(0, 0, 0.005, 0.005), contact.Area.Bounds);
@@ -57,7 +58,8 @@ public sealed class ConditionsReaderTests
     [InlineData("/watts/U2", "1", "/watts/U2", "there is no \"U2\"")]
     [InlineData("/watts/U1", "-1", "/watts/U1", "at least 0")]
     [InlineData("/limits/partCelsius", "1", "/limits/partCelsius", "not a known key")]
-    [InlineData("/pressureKilopascal", "80", "/pressureKilopascal", "not supported yet")]
+    [InlineData("/pressureKilopascal", "0.5", "/pressureKilopascal", "between 1 and 1000 kPa; found 0.5")]
+    [InlineData("/pressureKilopascal", "101325", "/pressureKilopascal", "between 1 and 1000 kPa; found 101325")]
     [InlineData("/currents", "[]", "/currents", "not supported yet")]
     public void Each_fault_is_told_once_at_its_place(string edit, string? value, string pointer, string detail)
     {
@@ -77,6 +79,21 @@ public sealed class ConditionsReaderTests
 
         Assert.Empty(Read(json).Faults); // the network of U1 leads from its terminal to ambient
         Assert.Equal("/conditions/surfaces", Assert.Single(Read(json, sealedBoard).Faults).Pointer);
+    }
+
+    /// <summary>Next to no way out is a wrong unit, not a board at a million degrees; without watts it is no matter.</summary>
+    [Fact]
+    public void A_board_with_next_to_no_way_out_is_a_fault()
+    {
+        byte[] json = Sample.Edited(Sample.Conditions, ("/surfaces/top", "{ \"filmWattsPerM2K\": 0 }"), ("/surfaces/bottom/filmWattsPerM2K", "1e-5"), ("/contacts", "[]"));
+        byte[] idle = Sample.Edited(Sample.Conditions, ("/surfaces/top", "{ \"filmWattsPerM2K\": 0 }"), ("/surfaces/bottom/filmWattsPerM2K", "1e-5"), ("/contacts", "[]"), ("/watts/U1", "0"), ("/watts/R1", "0"));
+        var sealedBoard = LayoutReading.ReadBoard(Sample.Edited(Sample.Layout, ("/parts/0/network/links/2/to", "\"board\""))).Board!;
+
+        var fault = Assert.Single(Read(json, sealedBoard).Faults);
+        Assert.Equal("/conditions/surfaces", fault.Pointer);
+        Assert.Contains("within 100000 K of the ambient", fault.Detail, StringComparison.Ordinal);
+        Assert.Empty(Read(json).Faults); // the network of U1 leads from its terminal to ambient
+        Assert.Empty(Read(idle, sealedBoard).Faults);
     }
 
     [Fact]

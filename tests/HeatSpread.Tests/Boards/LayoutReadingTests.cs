@@ -136,6 +136,7 @@ public sealed class LayoutReadingTests
         { "/parts/0/network/links/0/kelvinPerWatt", "0", "/parts/0/network/links/0/kelvinPerWatt", "greater than 0" },
         { "/parts/0/network/links/0/kelvinPerWatt", "1e-4", "/parts/0/network/links/0/kelvinPerWatt", "at least 0.001 K/W" },
         { "/parts/0/network/links/0/from", "\"jnction\"", "/parts/0/network/links/0/from", "Did you mean `junction`?" },
+        { "/materials/core-x/through", "1e9", "/materials/core-x/through", "at most 1000000 W/(m·K)" },
         { "/parts/0/terminals/0/side", "\"inner\"", "/parts/0/terminals/0/side", "one of `top`, `bottom`, `both`" },
         { "/parts/0/network/links/0/to", "\"R1.case\"", "/parts/0/network/links/0/to", "a node of another part (`PART.node`) cannot be named" },
         { "/parts/0/network/links/0/to", "\"terminal:VIN\"", "/parts/0/network/links/0/to", "there is no \"VIN\"" },
