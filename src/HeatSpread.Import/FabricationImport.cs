@@ -2,8 +2,7 @@ using HeatSpread.Boards;
 using HeatSpread.Import.Assembly;
 using HeatSpread.Import.Connectivity;
 using HeatSpread.Import.Files;
-using HeatSpread.Import.Gerber;
-using HeatSpread.Import.Shapes;
+using HeatSpread.Import.Parts;
 
 namespace HeatSpread.Import;
 
@@ -17,13 +16,28 @@ public sealed record FabricationFile(string Name, ReadOnlyMemory<byte> Content);
 /// <param name="Plated">On the wall.</param>
 public sealed record HoleCount(double DrillMm, int Count, bool Plated);
 
+/// <summary>A component that the files know, whether it became a part or not.</summary>
+/// <param name="Id">Reference designator.</param>
+/// <param name="Side"><c>top</c> or <c>bottom</c>; null where unknown.</param>
+/// <param name="AtMm">Place; null where unknown.</param>
+/// <param name="RotationDegrees">Counter-clockwise; null where unknown.</param>
+/// <param name="HeightMm">Null where unknown.</param>
+/// <param name="Pins">How many the files name.</param>
+public sealed record FoundComponent(string Id, string? Side, Point? AtMm, double? RotationDegrees, double? HeightMm, int Pins);
+
 /// <param name="Layout">Null exactly when there are faults. Unit mm.</param>
 /// <param name="Faults">Pointers are into the description (<c>/files/2</c>…), or name a posted file as <c>/files/NAME</c> with line and column in the sentence.</param>
 /// <param name="Warnings">What was guessed, skipped or repaired.</param>
 public sealed record ImportResult(LayoutDocument? Layout, IReadOnlyList<Fault> Faults, IReadOnlyList<string> Warnings)
 {
-    /// <summary>Round holes as drilled, slots left out (in the layout a plated slot is a row of vias); empty when there are faults.</summary>
+    /// <summary>Round holes as drilled, slots left out (in the layout a plated slot is barrels along its wall); empty when there are faults.</summary>
     public IReadOnlyList<HoleCount> Holes { get; init; } = [];
+
+    /// <summary>Components by their names; empty when there are faults.</summary>
+    public IReadOnlyList<FoundComponent> Components { get; init; } = [];
+
+    /// <summary>The file that each copper layer was read from, top to bottom; empty when there are faults.</summary>
+    public IReadOnlyList<string> LayerFiles { get; init; } = [];
 }
 
 /// <summary>From fabrication files and their description to a layout in mm, x to the right, y up, every layer seen from the top.</summary>
@@ -33,7 +47,7 @@ public static class FabricationImport
     public static ImportResult Import(FabricationDescription description, IReadOnlyList<FabricationFile> files, CancellationToken cancellationToken) =>
         Import(description, files, new ImportLimits(), cancellationToken);
 
-    /// <summary>Reads Gerber and drill files. Whatever is wrong with them or with the description is in the result's faults.</summary>
+    /// <summary>Reads Gerber and drill files, or an IPC-2581 document. Whatever is wrong with them or with the description is in the result's faults.</summary>
     /// <param name="description">As posted.</param>
     /// <param name="files">Files as posted; a ZIP among them is opened.</param>
     /// <param name="limits">On what is read and made.</param>
@@ -55,117 +69,88 @@ internal sealed class ImportRun(FabricationDescription description, ImportLimits
     public ImportResult Run(IReadOnlyList<FabricationFile> posted)
     {
         var files = FileRecognition.Recognize(description, FileSet.Open(posted, limits, notes, cancellationToken), notes);
-        var images = ReadImages(files);
-        if (notes.Faults.Count > 0) return Refused();
-        var copperFiles = images.Where(i => i.File.Kind == FileKind.Copper).ToList();
-        var stack = StackRows.For(description, copperFiles.Count, notes);
-        var names = StackRows.CopperNames(stack);
-        var ordered = CopperLayers.Order(copperFiles, names, description.Stack is not null, description, notes);
-        var outline = FindOutline(images, copperFiles);
-        if (ordered is null || outline is null) return Refused();
-        var copper = new BoardCopper([.. ordered.Select((o, i) => CopperLayers.Paint(names[i], o.File, o.Image, outline, notes))]);
-        WarnOfCopperBesideTheBoard(copper, outline.Bounds);
-        var holes = ReadHoles(files, names, outline);
-        if (notes.Faults.Count > 0) return Refused();
-        return Assemble(stack, names, outline, copper, holes);
+        var data = files.Ipc2581 is { } document
+            ? Ipc2581Board.Read(document, description, limits, notes, cancellationToken)
+            : GerberBoard.Read(files, description, limits, notes, cancellationToken);
+        if (data is null || notes.Faults.Count > 0) return Refused();
+        data = AddTables(data, files);
+        return Assemble(data);
     }
 
     private ImportResult Refused() => new(null, notes.Faults, notes.Warnings);
 
-    private ImportResult Assemble(IReadOnlyList<StackRowDocument> stack, IReadOnlyList<string> names, Region outline, BoardCopper copper, IReadOnlyList<BoardHole> holes)
+    /// <summary>Placements and netlists, which stand beside the board's own files.</summary>
+    private FabricationData AddTables(FabricationData data, RecognizedFiles files)
     {
-        var nets = NetTracing.Trace(copper, holes, PartBinding.Marks(description.Parts, names.Count), cancellationToken);
-        ReportNets(nets, copper);
-        var parts = PartBinding.Bind(description.Parts, copper, nets, outline, notes);
-        var painted = CopperDocuments.Make(copper, nets, notes, cancellationToken);
-        var vias = BoardDrilling.Vias(holes, nets.NetOfHole, names, notes);
+        var components = data.Components.ToList();
+        foreach (var file in files.Placements)
+        {
+            notes.ReadFile(file.Name, fileNotes => components.AddRange(PlacementFile.Read(file.Name, file.Text, data.Outline.Bounds, fileNotes)));
+        }
+        var points = data.NetPoints.ToList();
+        foreach (var file in files.Netlists)
+        {
+            notes.ReadFile(file.Name, fileNotes => points.AddRange(Netlist.Read(file.Text, data.Names.Count, fileNotes)));
+        }
+        return data with { Components = components, NetPoints = points };
+    }
+
+    private ImportResult Assemble(FabricationData data)
+    {
+        IReadOnlyList<NetMark> marks = [.. PartBinding.Marks(description.Parts, data.Names.Count), .. data.NetPoints.Select(p => p with { IsFromFiles = true })];
+        var nets = NetTracing.Trace(data.Copper, data.Holes, marks, cancellationToken);
+        ReportNets(nets, data);
+        var parts = PartBinding.Bind(description.Parts, data, nets, notes);
+        var painted = CopperDocuments.Make(data.Copper, nets, notes, cancellationToken);
+        var vias = BoardDrilling.Vias(data, nets.NetOfHole, notes);
         if (notes.Faults.Count > 0) return Refused();
         var layout = new LayoutDocument
         {
             Name = description.Name,
             Revision = description.Revision,
             Unit = "mm",
-            Outline = outline,
+            Outline = data.Outline,
             Materials = description.Materials,
-            Stack = stack,
+            Stack = data.Stack,
             Nets = AllNets(painted, vias, parts),
             Copper = painted,
             Vias = vias,
             Parts = parts,
             Probes = description.Probes,
         };
-        return new ImportResult(layout, [], notes.Warnings) { Holes = BoardDrilling.Count(holes) };
+        return new ImportResult(layout, [], notes.Warnings)
+        {
+            Holes = BoardDrilling.Count(data.Holes),
+            Components = FoundComponents(data),
+            LayerFiles = [.. data.Copper.Layers.Select(l => l.File)],
+        };
     }
 
-    private List<(RecognizedFile File, GerberImage Image)> ReadImages(IReadOnlyList<RecognizedFile> files)
+    private static IReadOnlyList<FoundComponent> FoundComponents(FabricationData data)
     {
-        var images = new List<(RecognizedFile, GerberImage)>();
-        foreach (var file in files.Where(f => f.Kind is FileKind.Copper or FileKind.Profile))
-        {
-            if (file.Syntax != FileSyntax.Gerber) notes.FileFault(file.Name, "line 1, column 1: a copper or profile file must be a Gerber file, and this is drill data");
-            else ReadOne(file.Name, fileNotes => images.Add((file, GerberReader.Read(file.Text, fileNotes, limits, cancellationToken))));
-        }
-        return images;
+        var pads = new PinPads(data.Copper);
+        var pins = pads.Parts.ToDictionary(p => p.Id, p => p.Pins, StringComparer.Ordinal);
+        var placed = data.Components.GroupBy(c => c.Id, StringComparer.Ordinal).Select(g => g.First()).ToList();
+        var found = placed.ConvertAll(c => new FoundComponent(c.Id, c.Side ?? pads.Side(c.Id), c.At, c.RotationDegrees, c.HeightMm, Math.Max(pins.GetValueOrDefault(c.Id), c.Pins.Count)));
+        var known = placed.Select(c => c.Id).ToHashSet(StringComparer.Ordinal);
+        found.AddRange(pins.Where(p => !known.Contains(p.Key)).Select(p => new FoundComponent(p.Key, pads.Side(p.Key), null, null, null, p.Value)));
+        return [.. found.OrderBy(c => c.Id, StringComparer.Ordinal)];
     }
 
-    /// <summary>Where a file that cannot be read becomes a fault.</summary>
-    private void ReadOne(string name, Action<FileNotes> read)
+    private void ReportNets(NetTracing nets, FabricationData data)
     {
-        var fileNotes = new FileNotes(name);
-        try
+        if (!data.Copper.HasNetAttributes)
         {
-            read(fileNotes);
+            string names = data.NetPoints.Count > 0 ? "named by the netlist where it names them, else" : "and are";
+            notes.Warn($"the copper files name no nets; nets were found by connection through copper and plated holes {names} called NET1, NET2… by decreasing area");
         }
-        catch (UnreadableFileException unreadable)
+        if (data.NetPoints.Count > 0 && nets.PointsOnCopper < 0.5 * data.NetPoints.Count) notes.Warn($"only {nets.PointsOnCopper} of the {data.NetPoints.Count} places of the netlist lie on copper; it may have another origin, unit or board");
+        var apart = description.Nets.SelectMany(n => n.KeepApartFrom.Select(other => (n.Name, Other: other))).ToList();
+        foreach (var tie in nets.Ties.Take(50))
         {
-            notes.FileFault(name, unreadable.Message);
+            string? kept = apart.Where(a => tie.Contains(a.Name) && tie.Contains(a.Other)).Select(a => $"'{a.Name}' must be kept apart from '{a.Other}' (keepApartFrom)").FirstOrDefault();
+            notes.Warn($"the nets {string.Join(", ", tie.Take(20))} are joined by copper{(kept is null ? "" : $", and {kept}")}");
         }
-        fileNotes.WriteTo(notes);
-    }
-
-    private Region? FindOutline(List<(RecognizedFile File, GerberImage Image)> images, List<(RecognizedFile File, GerberImage Image)> copper)
-    {
-        if (description.Outline is { } given) return given;
-        var profiles = images.Where(i => i.File.Kind == FileKind.Profile).ToList();
-        if (profiles.Count == 0)
-        {
-            notes.Fault("/outline", "there must be an outline, in the description or in a profile file (a file function Profile, a name like 'Edge.Cuts' or '.gm1', or \"profile\": true in the description's 'files'); none was found");
-            return null;
-        }
-        string names = string.Join(", ", profiles.Select(p => p.File.Name));
-        if (profiles.Count > 1) notes.Warn($"{names}: taken together as one profile, a ring inside another as an opening");
-        var extent = copper.SelectMany(c => c.Image.Objects).Where(o => o.IsDark).Aggregate(Box.Empty, (box, o) => box.Include(SpanCutter.Bounds(o.Shape)));
-        return ProfileRings.Trace(names, profiles.SelectMany(p => p.Image.Objects), extent, limits, notes);
-    }
-
-    /// <summary>Most often another origin or unit than the outline's; the layer would count as bare without a word.</summary>
-    private void WarnOfCopperBesideTheBoard(BoardCopper copper, Box board)
-    {
-        foreach (var layer in copper.Layers)
-        {
-            var dark = layer.Elements.Where(e => e.IsDark).Aggregate(Box.Empty, (box, e) => box.Include(SpanCutter.Bounds(e.Shape)));
-            if (dark.MinX <= dark.MaxX && !dark.Overlaps(board)) notes.Warn($"{layer.File}: all copper of {layer.Name} lies outside the outline; the two may differ in origin or unit");
-        }
-    }
-
-    private List<BoardHole> ReadHoles(IReadOnlyList<RecognizedFile> files, IReadOnlyList<string> names, Region outline)
-    {
-        var holes = new List<BoardHole>();
-        foreach (var file in files.Where(f => f.Kind == FileKind.Drill))
-        {
-            ReadOne(file.Name, _ => holes.AddRange(BoardDrilling.Read(file, names, outline.Bounds.Grow(2), description, limits, notes, cancellationToken)));
-        }
-        int all = holes.Count;
-        holes.RemoveAll(h => h.Path.Any(p => !Places.IsInside(outline, p)));
-        if (holes.Count < all) notes.Warn($"{all - holes.Count} holes or slots off the board (outside the outline) were left out");
-        if (!files.Any(f => f.Kind == FileKind.Drill)) notes.Warn("there is no drill file: the layout has no vias");
-        return holes;
-    }
-
-    private void ReportNets(NetTracing nets, BoardCopper copper)
-    {
-        if (!copper.HasNetAttributes) notes.Warn("the copper files name no nets; nets were found by connection through copper and plated holes and are called NET1, NET2… by decreasing area");
-        foreach (var tie in nets.Ties.Take(50)) notes.Warn($"the nets {string.Join(", ", tie.Take(20))} are joined by copper");
         if (nets.LooseHoles > 0) notes.Warn($"{nets.LooseHoles} plated holes touch no copper on any layer that they join; they carry no net");
     }
 

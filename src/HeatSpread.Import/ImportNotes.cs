@@ -7,10 +7,11 @@ internal sealed class ImportNotes
 {
     private readonly List<Fault> faults = [];
     private readonly List<string> warnings = [];
+    private readonly Dictionary<string, List<string>> many = new(StringComparer.Ordinal);
 
     public IReadOnlyList<Fault> Faults => faults;
 
-    public IReadOnlyList<string> Warnings => warnings;
+    public IReadOnlyList<string> Warnings => [.. warnings, .. many.Select(m => string.Format(System.Globalization.CultureInfo.InvariantCulture, m.Key, Names(m.Value)))];
 
     public void Fault(string pointer, string detail) => faults.Add(new Fault(pointer, detail));
 
@@ -18,6 +19,32 @@ internal sealed class ImportNotes
     public void FileFault(string file, string detail) => faults.Add(new Fault("/files/" + Escape(file), detail));
 
     public void Warn(string warning) => warnings.Add(warning);
+
+    /// <summary>A warning that is told once for all things that it concerns.</summary>
+    /// <param name="warning">With <c>{0}</c> where the names stand.</param>
+    /// <param name="name">Of one thing.</param>
+    public void WarnOfMany(string warning, string name)
+    {
+        if (!many.TryGetValue(warning, out var names)) many[warning] = names = [];
+        if (names.Count == 0 || names[^1] != name) names.Add(name);
+    }
+
+    private static string Names(List<string> names) => string.Join(", ", names.Take(40)) + (names.Count > 40 ? $" and {names.Count - 40} more" : "");
+
+    /// <summary>Reads a file; where it cannot be read, that becomes a fault. Its warnings are kept in either case.</summary>
+    public void ReadFile(string name, Action<FileNotes> read)
+    {
+        var fileNotes = new FileNotes(name);
+        try
+        {
+            read(fileNotes);
+        }
+        catch (UnreadableFileException unreadable)
+        {
+            FileFault(name, unreadable.Message);
+        }
+        fileNotes.WriteTo(this);
+    }
 
     private static string Escape(string name) => name.Replace("~", "~0", StringComparison.Ordinal).Replace("/", "~1", StringComparison.Ordinal);
 }

@@ -26,12 +26,18 @@ internal sealed record BoardCopper(IReadOnlyList<PaintedLayer> Layers)
 }
 
 /// <summary>A hole, round or routed.</summary>
-/// <param name="Path">One centre of a round hole, the centre line of a slot; mm.</param>
-/// <param name="Diameter">mm.</param>
+/// <param name="Path">One centre of a round hole, the centre line of a slot (or a place in it); mm.</param>
+/// <param name="Diameter">mm; of a slot the tool's, 0 where only its outline is known.</param>
 /// <param name="IsPlated">Plated on its wall.</param>
 /// <param name="From">Index of the upper copper layer it joins.</param>
 /// <param name="To">Index of the lower one.</param>
 internal sealed record BoardHole(IReadOnlyList<Point> Path, double Diameter, bool IsPlated, int From, int To)
 {
-    public bool IsSlot => Path.Count > 1;
+    /// <summary>Of a slot, mm; null for a round hole.</summary>
+    public Polygon? Outline { get; init; }
+
+    /// <summary>Where the file names it.</summary>
+    public string? Net { get; init; }
+
+    public bool IsSlot => Outline is not null;
 }

@@ -3,6 +3,7 @@ using HeatSpread.Boards;
 using HeatSpread.Import.Excellon;
 using HeatSpread.Import.Files;
 using HeatSpread.Import.Gerber;
+using HeatSpread.Import.Parts;
 using HeatSpread.Import.Shapes;
 
 namespace HeatSpread.Import.Assembly;
@@ -37,7 +38,7 @@ internal static class BoardDrilling
             return known ?? true;
         }
         List<BoardHole> holes = [.. drill.Holes.Select(h => new BoardHole([h.At], h.Diameter, Plated(h.IsPlated), from, to)),
-            .. drill.Slots.Select(s => new BoardHole(s.Path, s.Diameter, Plated(s.IsPlated), from, to))];
+            .. drill.Slots.Select(s => Slot(s, Plated(s.IsPlated), from, to)).OfType<BoardHole>()];
         if (guessed) fileNotes.Warn(0, "does not say whether its holes are plated; they were taken as plated");
         else if (holes.Count > 0 && file.Drill?.Plated is null && ByFunction(file.Function) is null && ByName(file.Name) is { } named && drill.Holes.Any(h => h.IsPlated is null))
         {
@@ -47,27 +48,31 @@ internal static class BoardDrilling
         return holes;
     }
 
-    /// <summary>Vias for holes, those of one kind and net together. A slot becomes a row of holes of the same plating area; an unplated slot is left out.</summary>
-    public static IReadOnlyList<ViaDocument> Vias(IReadOnlyList<BoardHole> holes, Func<int, string?> netOfHole, IReadOnlyList<string> layers, ImportNotes notes)
+    /// <summary>Vias for holes, those of one kind and net together. A plated slot becomes barrels along its wall; an unplated slot has none.</summary>
+    /// <param name="data">The board.</param>
+    /// <param name="netOfHole">By index of the hole.</param>
+    /// <param name="notes">Gains what a via cannot say.</param>
+    public static IReadOnlyList<ViaDocument> Vias(FabricationData data, Func<int, string?> netOfHole, ImportNotes notes)
     {
+        var (holes, layers, board) = (data.Holes, data.Names, new BoardArea(data.Outline));
+        int offBoard = 0;
         var groups = new Dictionary<(string? Net, double Drill, int From, int To, double PlatingUm), List<Point>>();
-        int platedSlots = 0, openSlots = 0;
+        int platedSlots = 0;
         for (int i = 0; i < holes.Count; i++)
         {
             var hole = holes[i];
-            var (at, plating) = hole.IsSlot ? SlotRow(hole) : (hole.Path, Math.Min(UsualPlatingUm, hole.Diameter * 500));
-            if (hole.IsSlot && hole.IsPlated) platedSlots++;
-            else if (hole.IsSlot)
-            {
-                openSlots++;
-                continue;
-            }
-            var key = (hole.IsPlated ? netOfHole(i) : null, hole.Diameter, hole.From, hole.To, hole.IsPlated ? plating : 0);
+            if (hole is { IsSlot: true, IsPlated: false }) continue;
+            if (hole.IsSlot) platedSlots++;
+            var (at, drill, plating) = hole.IsSlot ? SlotWalls.Barrels(hole, UsualPlatingUm) : (hole.Path, hole.Diameter, Math.Min(UsualPlatingUm, hole.Diameter * 500));
+            List<Point> inside = [.. at.Where(p => board.Holds(p, 5e-4))];
+            if (inside.Count < at.Count) offBoard++;
+            if (inside.Count == 0) continue;
+            var key = (hole.IsPlated ? netOfHole(i) : null, drill, hole.From, hole.To, hole.IsPlated ? plating : 0);
             if (!groups.TryGetValue(key, out var places)) groups[key] = places = [];
-            places.AddRange(at);
+            places.AddRange(inside);
         }
-        if (platedSlots > 0) notes.Warn($"{platedSlots} plated slots: each is a row of round holes of the slot's width, along its centre line, with together the slot's plating cross-section; they are not counted as holes");
-        if (openSlots > 0) notes.Warn($"{openSlots} unplated slots were left out: they conduct nothing, and the copper and laminate that they cut away are kept");
+        if (offBoard > 0) notes.Warn($"{offBoard} holes or slots have their centre beside the board or in one of its openings; what of them lies there conducts nothing");
+        if (platedSlots > 0) notes.Warn($"{platedSlots} plated slots: the wall of each is a row of barrels of 0.1 mm along it, with together the cross-section of its plating (25 µm); they are not counted as holes");
         return [.. groups.Select(g => new ViaDocument
         {
             Net = g.Key.Net,
@@ -79,39 +84,42 @@ internal static class BoardDrilling
         })];
     }
 
+    /// <summary>The board with its unplated slots cut out: neither copper nor laminate conducts there.</summary>
+    /// <param name="outline">mm.</param>
+    /// <param name="holes">All; round ones stay as they are.</param>
+    /// <param name="notes">Gains what was cut.</param>
+    public static Region CutSlots(Region outline, IReadOnlyList<BoardHole> holes, ImportNotes notes)
+    {
+        var slots = holes.Where(h => h is { IsSlot: true, IsPlated: false } && h.From == 0).Select(h => h.Outline!).ToList();
+        if (slots.Count == 0) return outline;
+        double before = outline.Polygons.Sum(p => p.Area);
+        var left = Overlay.Difference(outline.Polygons, slots);
+        double cut = before - left.Sum(p => p.Area);
+        if (left.Count == 0 || cut > 0.5 * before)
+        {
+            notes.Warn($"{slots.Count} unplated slots or routes would cut away more than half of the board; they were left out");
+            return outline;
+        }
+        if (cut > 1e-6) notes.Warn(string.Create(CultureInfo.InvariantCulture, $"{slots.Count} unplated slots or routes are openings of the board; they cut {cut:0.###} mm² from the outline"));
+        return new Region(left);
+    }
+
+    /// <summary>Takes out the holes that lie outside the profile; a panel's tooling holes, above all.</summary>
+    public static void LeaveOutWhatIsOffTheBoard(List<BoardHole> holes, Region outline, ImportNotes notes)
+    {
+        int all = holes.Count;
+        var board = new BoardArea(outline);
+        holes.RemoveAll(h => !h.Path.Any(p => board.Holds(p, h.Diameter / 2)) && !(h.Outline?.Outer.Any(board.Holds) ?? false));
+        if (holes.Count < all) notes.Warn($"{all - holes.Count} holes or slots off the board (outside the outline) were left out");
+    }
+
     /// <summary>Round holes by diameter and plating, slots left out.</summary>
     public static IReadOnlyList<HoleCount> Count(IReadOnlyList<BoardHole> holes) =>
         [.. holes.Where(h => !h.IsSlot).GroupBy(h => (h.Diameter, h.IsPlated)).OrderBy(g => g.Key.Diameter).ThenByDescending(g => g.Key.IsPlated)
             .Select(g => new HoleCount(g.Key.Diameter, g.Count(), g.Key.IsPlated))];
 
-    /// <summary>
-    /// A slot of width w and centre line L with plating t has the cross-section 2Lt + π(wt − t²). A row of n holes of drill w has as much with a
-    /// plating t' near t when n is near 1 + 2L/(πw); holes of such a row do not overlap.
-    /// </summary>
-    private static (IReadOnlyList<Point> At, double PlatingUm) SlotRow(BoardHole slot)
-    {
-        double width = slot.Diameter, length = slot.Path.Zip(slot.Path.Skip(1), Arcs.Distance).Sum(), t = Math.Min(UsualPlatingUm / 1000, width / 2);
-        int count = (int)Math.Clamp(Math.Round(1 + 2 * length / (Math.PI * width)), 2, 10_000);
-        double area = 2 * length * t + Math.PI * (width * t - t * t);
-        double root = Math.Max(0, width * width - 4 * area / (count * Math.PI));
-        var places = Enumerable.Range(0, count).Select(i => Along(slot.Path, length * i / (count - 1)));
-        return ([.. places], Math.Round((width - Math.Sqrt(root)) / 2 * 1000, 3));
-    }
-
-    private static Point Along(IReadOnlyList<Point> path, double distance)
-    {
-        for (int i = 1; i < path.Count; i++)
-        {
-            double piece = Arcs.Distance(path[i - 1], path[i]);
-            if (distance <= piece && piece > 0)
-            {
-                double share = distance / piece;
-                return new Point(Lengths.Round(path[i - 1].X + share * (path[i].X - path[i - 1].X)), Lengths.Round(path[i - 1].Y + share * (path[i].Y - path[i - 1].Y)));
-            }
-            distance -= piece;
-        }
-        return path[^1];
-    }
+    private static BoardHole? Slot(RoutedSlot slot, bool isPlated, int from, int to) =>
+        SlotWalls.Outline(slot.Path, slot.Diameter) is { } outline ? new BoardHole(slot.Path, slot.Diameter, isPlated, from, to) { Outline = outline } : null;
 
     private static DrillFile FromGerber(GerberImage image, FileNotes notes)
     {

@@ -10,7 +10,11 @@ namespace HeatSpread.Import.Connectivity;
 /// <param name="Layer">Index of the copper layer.</param>
 /// <param name="At">mm.</param>
 /// <param name="Net">A name that the description gives to the copper there; null to ask.</param>
-internal sealed record NetMark(int Layer, Point At, string? Net);
+internal sealed record NetMark(int Layer, Point At, string? Net)
+{
+    /// <summary>The name comes from a netlist, which goes before the description.</summary>
+    public bool IsFromFiles { get; init; }
+}
 
 /// <summary>
 /// Nets from the copper itself: what hangs together through copper and plated holes is one net. Names come from attributes and from the description;
@@ -57,6 +61,9 @@ internal sealed class NetTracing
     /// <summary>Names that share one piece of copper, each list once.</summary>
     public IReadOnlyList<IReadOnlyList<string>> Ties => [.. namesOfPiece.Values.Where(n => n.Count > 1).Select(n => n.Keys.Order(StringComparer.Ordinal).ToArray())];
 
+    /// <summary>How many marks from files lie on copper.</summary>
+    public int PointsOnCopper { get; private set; }
+
     /// <summary>Plated holes that touch no copper.</summary>
     public int LooseHoles => holePiece.Where((piece, i) => piece < 0 && holes[i].IsPlated).Count();
 
@@ -67,6 +74,7 @@ internal sealed class NetTracing
     /// <remarks>Where copper ties several named nets together, it is the net of the pad flashed on the hole.</remarks>
     public string? NetOfHole(int hole)
     {
+        if (holes[hole].Net is { } named) return named;
         if (holePiece[hole] < 0) return null;
         bool isTied = namesOfPiece.TryGetValue(sets.Root(holePiece[hole]), out var names) && names.Count > 1;
         return isTied && PadNets.TryGetValue(Place(holes[hole].Path[0]), out string? net) ? net : NameOf(holePiece[hole]);
@@ -136,6 +144,11 @@ internal sealed class NetTracing
     /// <summary>The centre of a hole and places just outside its wall.</summary>
     private static IEnumerable<Point> Rim(BoardHole hole)
     {
+        if (hole.Outline is { } slot)
+        {
+            foreach (var place in SlotWalls.Rim(slot, RimOffset)) yield return place;
+            yield break;
+        }
         double radius = hole.Diameter / 2 + RimOffset;
         foreach (var center in hole.Path)
         {
@@ -166,10 +179,27 @@ internal sealed class NetTracing
                 foreach (int piece in scans[layer].PiecesOfElement[i]) AddName(layerStart[layer] + piece, net);
             }
         }
-        for (int i = 0; i < marks.Count; i++)
+        // What the files say goes before what the description says.
+        foreach (bool fromFiles in (bool[])[true, false])
         {
-            // What the files say goes before what the description says.
-            if (marks[i].Net is { } net && markPiece[i] >= 0 && !namesOfPiece.ContainsKey(sets.Root(markPiece[i]))) AddName(markPiece[i], net);
+            var named = namesOfPiece.Keys.ToHashSet();
+            for (int i = 0; i < marks.Count; i++)
+            {
+                if (marks[i].Net is not { } net || markPiece[i] < 0 || marks[i].IsFromFiles != fromFiles) continue;
+                int root = sets.Root(markPiece[i]);
+                if (fromFiles) PointsOnCopper++;
+                if (!named.Contains(root)) AddName(markPiece[i], net);
+            }
+        }
+        CollectNamesOfHoles();
+    }
+
+    /// <summary>A hole's own name counts where nothing else names its copper.</summary>
+    private void CollectNamesOfHoles()
+    {
+        for (int i = 0; i < holes.Count; i++)
+        {
+            if (holes[i].Net is { } net && holePiece[i] >= 0 && !namesOfPiece.ContainsKey(sets.Root(holePiece[i]))) AddName(holePiece[i], net);
         }
     }
 

@@ -1,5 +1,7 @@
 using System.Globalization;
 using HeatSpread.Boards;
+using HeatSpread.Import.Connectivity;
+using HeatSpread.Import.Parts;
 
 namespace HeatSpread.Import.Files;
 
@@ -26,6 +28,12 @@ internal sealed record RecognizedFile(string Name, string Text, FileSyntax Synta
     public bool IsGuess { get; init; }
 }
 
+/// <param name="Board">Copper, profile, drill and component files.</param>
+/// <param name="Ipc2581">A whole board in one document; then <paramref name="Board"/> is left aside.</param>
+/// <param name="Placements">Tables of places.</param>
+/// <param name="Netlists">IPC-D-356.</param>
+internal sealed record RecognizedFiles(IReadOnlyList<RecognizedFile> Board, FabricationFile? Ipc2581, IReadOnlyList<RecognizedFile> Placements, IReadOnlyList<RecognizedFile> Netlists);
+
 /// <summary>
 /// Finds the role of each file: from the description, else from its file function, else from its name (which is reported). What is not needed is
 /// named in a warning.
@@ -36,16 +44,19 @@ internal sealed class FileRecognition
     private readonly Dictionary<string, FileRoleDocument> roles = new(StringComparer.OrdinalIgnoreCase);
     private readonly List<RecognizedFile> recognized = [];
     private readonly List<string> unused = [];
+    private readonly List<FabricationFile> documents = [];
 
     private FileRecognition(ImportNotes notes) => this.notes = notes;
 
-    public static IReadOnlyList<RecognizedFile> Recognize(FabricationDescription description, IReadOnlyList<FabricationFile> files, ImportNotes notes)
+    public static RecognizedFiles Recognize(FabricationDescription description, IReadOnlyList<FabricationFile> files, ImportNotes notes)
     {
         var recognition = new FileRecognition(notes);
         recognition.ReadRoles(description, files);
         foreach (var file in files) recognition.Add(file);
+        var document = recognition.ChooseDocument();
         if (recognition.unused.Count > 0) notes.Warn($"not used: {string.Join("; ", recognition.unused)}");
-        return recognition.recognized;
+        return new RecognizedFiles([.. recognition.recognized.Where(f => f.Kind is not (FileKind.Placement or FileKind.Netlist))], document,
+            [.. recognition.recognized.Where(f => f.Kind == FileKind.Placement)], [.. recognition.recognized.Where(f => f.Kind == FileKind.Netlist)]);
     }
 
     private void ReadRoles(FabricationDescription description, IReadOnlyList<FabricationFile> files)
@@ -62,18 +73,40 @@ internal sealed class FileRecognition
 
     private void Add(FabricationFile file)
     {
+        roles.TryGetValue(file.Name, out var role);
+        if (role is null && FileContent.IsIpc2581(file.Content))
+        {
+            documents.Add(file);
+            return;
+        }
         string? text = FileContent.Text(file.Content);
         var syntax = text is null ? FileSyntax.Other : FileContent.Syntax(text);
-        roles.TryGetValue(file.Name, out var role);
-        if (text is null || syntax is FileSyntax.Other or FileSyntax.Ipc2581)
+        if (text is null || syntax is FileSyntax.Other)
         {
             if (role is not null) notes.FileFault(file.Name, "line 1, column 1: a file with a role in the description must be a Gerber or a drill file, and this is neither");
-            else unused.Add($"{file.Name} ({(syntax == FileSyntax.Ipc2581 ? "IPC-2581, which this version does not read" : "neither Gerber nor drill data")})");
+            else if (text is not null && Netlist.IsOne(text)) recognized.Add(new RecognizedFile(file.Name, text, syntax, FileKind.Netlist));
+            else if (text is not null && PlacementFile.IsOne(text)) recognized.Add(new RecognizedFile(file.Name, text, syntax, FileKind.Placement));
+            else unused.Add($"{file.Name} (neither Gerber, drill data, IPC-2581, a placement table nor an IPC-D-356 netlist)");
             return;
         }
         var plain = new RecognizedFile(file.Name, text, syntax, FileKind.Other) { Function = FileContent.Function(text) };
         var known = role is not null ? ByRole(plain, role) : ByFunction(plain) ?? ByName(plain);
         if (known is { Kind: not FileKind.Other }) recognized.Add(known);
+    }
+
+    /// <summary>An IPC-2581 document says more than Gerber files beside it; where the description gives files roles, those are meant.</summary>
+    private FabricationFile? ChooseDocument()
+    {
+        if (documents.Count == 0) return null;
+        if (roles.Count > 0)
+        {
+            unused.AddRange(documents.Select(d => $"{d.Name} (IPC-2581; the description names files of the other kind)"));
+            return null;
+        }
+        var others = recognized.Where(f => f.Kind is FileKind.Copper or FileKind.Profile or FileKind.Drill or FileKind.Component).ToList();
+        if (others.Count > 0) notes.Warn($"{documents[0].Name}: the board was taken from this IPC-2581 document, and {string.Join(", ", others.Select(f => f.Name))} beside it were not used");
+        if (documents.Count > 1) unused.AddRange(documents.Skip(1).Select(d => $"{d.Name} (one IPC-2581 document is read, the first)"));
+        return documents[0];
     }
 
     private static RecognizedFile ByRole(RecognizedFile file, FileRoleDocument role)
@@ -90,6 +123,7 @@ internal sealed class FileRecognition
             case "Copper" when file.Function.Count > 1 && file.Function[1] is ['L', .. var number] && int.TryParse(number, NumberStyles.None, CultureInfo.InvariantCulture, out int layer):
                 return file with { Kind = FileKind.Copper, Order = layer };
             case "Profile": return file with { Kind = FileKind.Profile };
+            case "Component": return file with { Kind = FileKind.Component };
             case "Plated" or "NonPlated" or "MixedPlating": return file with { Kind = FileKind.Drill };
             default:
                 unused.Add($"{file.Name} ({string.Join(' ', file.Function)})");

@@ -12,12 +12,15 @@ internal static class FileSet
         {
             cancellationToken.ThrowIfCancellationRequested();
             if (IsZip(file.Content.Span)) opener.AddArchive(file, cancellationToken);
+            else if (IsGzip(file.Content.Span)) opener.AddGzip(file.Name, file.Content, file.Name);
             else opener.Add(file.Name, file.Content, file.Name);
         }
         return opener.Files;
     }
 
     private static bool IsZip(ReadOnlySpan<byte> content) => content.Length >= 4 && content[0] == 'P' && content[1] == 'K' && content[2] is 3 or 5 && content[3] is 4 or 6;
+
+    private static bool IsGzip(ReadOnlySpan<byte> content) => content.Length >= 3 && content[0] == 0x1F && content[1] == 0x8B && content[2] == 8;
 
     private sealed class Opener(ImportLimits limits, ImportNotes notes)
     {
@@ -41,6 +44,24 @@ internal static class FileSet
             {
                 names[name] = path;
                 Files.Add(new FabricationFile(name, content));
+            }
+        }
+
+        /// <summary>A single file packed by gzip, as IPC-2581 documents often are; its name loses the suffix.</summary>
+        public void AddGzip(string path, ReadOnlyMemory<byte> packed, string origin)
+        {
+            try
+            {
+                using var unpacking = new GZipStream(new MemoryStream(packed.ToArray(), writable: false), CompressionMode.Decompress);
+                if (Unpack(unpacking, packed.Length, Math.Min(limits.MaxFileBytes, limits.MaxTotalBytes - total)) is not { } content)
+                {
+                    notes.FileFault(origin, $"'{Printable(path)}' must unpack to {limits.MaxFileBytes} bytes at most, and at most {limits.MaxCompressionRatio} times its packed size; it is larger");
+                }
+                else Add(path.EndsWith(".gz", StringComparison.OrdinalIgnoreCase) ? path[..^3] : path, content, origin);
+            }
+            catch (Exception broken) when (broken is InvalidDataException or IOException)
+            {
+                notes.FileFault(origin, $"'{Printable(path)}' must be a gzip file that can be unpacked: {broken.Message}");
             }
         }
 
@@ -74,15 +95,21 @@ internal static class FileSet
                 notes.FileFault(archive.Name, $"{inside} must unpack to {limits.MaxFileBytes} bytes at most (and all files together to {limits.MaxTotalBytes}), and at most {limits.MaxCompressionRatio} times its packed size; it is larger");
             }
             else if (IsZip(content)) notes.FileFault(archive.Name, $"{inside} is a ZIP itself; archives within archives are not opened");
+            else if (IsGzip(content)) AddGzip(entry.FullName, content, archive.Name);
             else Add(entry.FullName, content, archive.Name);
         }
 
         /// <summary>Null where there is too much; the size is counted while unpacking, as the one written in the archive may lie.</summary>
         private byte[]? Unpack(ZipArchiveEntry entry, long limit)
         {
-            const long JudgedFrom = 1 << 20;
-            limit = Math.Min(limit, Math.Max(JudgedFrom, entry.CompressedLength * limits.MaxCompressionRatio));
             using var source = entry.Open();
+            return Unpack(source, entry.CompressedLength, limit);
+        }
+
+        private byte[]? Unpack(Stream source, long packed, long limit)
+        {
+            const long JudgedFrom = 1 << 20;
+            limit = Math.Min(limit, Math.Max(JudgedFrom, packed * limits.MaxCompressionRatio));
             using var target = new MemoryStream();
             var buffer = new byte[81920];
             for (int read; (read = source.Read(buffer)) > 0;)

@@ -7,7 +7,6 @@ internal enum FileSyntax
 {
     Gerber,
     Drill,
-    Ipc2581,
     Other,
 }
 
@@ -30,11 +29,19 @@ internal static partial class FileContent
         }
     }
 
+    /// <summary>An XML document whose beginning names the IPC-2581 root element, in any encoding that XML readers know.</summary>
+    public static bool IsIpc2581(ReadOnlyMemory<byte> content)
+    {
+        var head = content.Span[..Math.Min(content.Length, 8192)];
+        string text = Encoding.Latin1.GetString(head).Replace("\0", "", StringComparison.Ordinal);
+        return text.AsSpan().TrimStart("\uFEFF\u00EF\u00BB\u00BF\u00FF\u00FE \r\n\t").StartsWith("<") && RootMark().IsMatch(text);
+    }
+
     public static FileSyntax Syntax(string text)
     {
         string head = text[..Math.Min(text.Length, 20_000)];
         string start = head.TrimStart('\uFEFF', ' ', '\r', '\n', '\t');
-        if (start.StartsWith('<')) return head.Contains("IPC-2581", StringComparison.Ordinal) ? FileSyntax.Ipc2581 : FileSyntax.Other;
+        if (start.StartsWith('<')) return FileSyntax.Other;
         if (start.StartsWith('{') || start.StartsWith('[')) return FileSyntax.Other;
         if (GerberMark().IsMatch(head)) return FileSyntax.Gerber;
         if (DrillMark().IsMatch(head)) return FileSyntax.Drill;
@@ -53,6 +60,9 @@ internal static partial class FileContent
 
     [GeneratedRegex(@"^\s*(M48|M95)\s*$|^\s*T\d+(F\d+|S\d+)*C[\d.]+|^\s*T\d+\s*$\s*^\s*[XY][+\-\d.]+", RegexOptions.Multiline | RegexOptions.CultureInvariant, matchTimeoutMilliseconds: 5000)]
     private static partial Regex DrillMark();
+
+    [GeneratedRegex(@"<([A-Za-z_][\w.\-]*:)?IPC-2581[\s>]", RegexOptions.CultureInvariant, matchTimeoutMilliseconds: 2000)]
+    private static partial Regex RootMark();
 
     [GeneratedRegex(@"TF\.FileFunction,([^*%\r\n]*)", RegexOptions.CultureInvariant, matchTimeoutMilliseconds: 5000)]
     private static partial Regex FunctionMark();

@@ -8,6 +8,15 @@ internal enum FileKind
     Copper,
     Profile,
     Drill,
+
+    /// <summary>A component layer of Gerber X3.</summary>
+    Component,
+
+    /// <summary>A table of parts' places.</summary>
+    Placement,
+
+    /// <summary>IPC-D-356.</summary>
+    Netlist,
     Other,
 }
 

@@ -49,7 +49,8 @@ internal sealed class AttributeDictionary
         string? part = onObject.TryGetValue(".C", out var parts) && parts.Count > 0 ? parts[0] : null;
         List<PinReference> pins = [];
         if (onObject.TryGetValue(".P", out var pin) && pin.Count >= 2) pins.Add(new PinReference(pin[0], pin[1], pin.Count > 2 ? pin[2] : null));
-        return new ObjectAttributes(net, pins, part, apertureFunction);
+        var characteristics = onObject.Where(a => a.Key.StartsWith(".C", StringComparison.Ordinal) && a.Key.Length > 2 && a.Value.Count > 0).ToDictionary(a => a.Key, a => a.Value[0], StringComparer.Ordinal);
+        return new ObjectAttributes(net, pins, part, apertureFunction) { Characteristics = characteristics.Count > 0 ? characteristics : null };
     }
 
     private void Delete(string name)

@@ -40,4 +40,7 @@ internal sealed record PinReference(string Part, string Pin, string? Function);
 internal sealed record ObjectAttributes(string? Net, IReadOnlyList<PinReference> Pins, string? Part, string? Function)
 {
     public static ObjectAttributes None { get; } = new(null, [], null, null);
+
+    /// <summary>What a component layer says of a component (<c>.CRot</c>, <c>.CHgt</c>…), by attribute; null where nothing.</summary>
+    public IReadOnlyDictionary<string, string>? Characteristics { get; init; }
 }

@@ -198,10 +198,29 @@ public sealed class FabricationImportTests
         double slot = 2 * 4 * 0.025 + Plating(1, 25);
         Assert.Equal(slot, area, 4);
         Assert.InRange(via.PlatingUm, 15, 40);
-        Assert.Equal(new(4, 5), via.At[0]);
-        Assert.Equal(new(8, 5), via.At[^1]);
+        Assert.All(via.At, p => Assert.Equal(0.5 - via.Drill / 2, DistanceToLine(p), 2e-3)); // along the inside of the wall
         Assert.Empty(result.Holes);
         Assert.Contains(result.Warnings, w => w.Contains("1 plated slots", StringComparison.Ordinal));
+    }
+
+    /// <summary>From the slot's centre line, (4, 5) to (8, 5).</summary>
+    private static double DistanceToLine(Point p)
+    {
+        double dx = p.X - Math.Clamp(p.X, 4, 8), dy = p.Y - 5;
+        return Math.Sqrt(dx * dx + dy * dy);
+    }
+
+    [Fact]
+    public void An_unplated_slot_is_an_opening_of_the_board()
+    {
+        var result = ImportFiles(Copper(1, Pad + "D20*X15.0Y15.0D03*"), Profile, Drill("b-NPTH.drl", "T2\nX4.0Y5.0G85X8.0Y5.0\nG00X10.0Y10.0\nM15\nG01X10.0Y13.0\nX12.0Y13.0\nM16\nG05"));
+        var layout = Sound(result);
+        double straight = 4 + Math.PI / 4;
+        double bent = 3 + 2 - 0.25 + Math.PI / 4 + Math.PI / 16; // two legs that share a quarter square, two half discs, a quarter disc outside the corner
+        Assert.Equal(400 - straight - bent, layout.Outline.Polygons.Sum(p => p.Area), 3);
+        Assert.Equal(2, layout.Outline.Polygons[0].Holes.Count);
+        Assert.Empty(layout.Vias);
+        Assert.Contains(result.Warnings, w => w.Contains("2 unplated slots", StringComparison.Ordinal));
     }
 
     [Fact]

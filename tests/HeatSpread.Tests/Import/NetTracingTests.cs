@@ -128,7 +128,7 @@ public sealed class NetTracingTests
         Assert.Equal(side, part.Side);
         Assert.Equal([("1", "VIN", 2.0), ("2", "GND", 4.0)], part.Terminals.Select(t => (t.Name, t.Net!, t.Pad.Polygons.Sum(p => p.Area))));
         Assert.Equal(new Box(4, 4.5, 10, 7.5), part.Body!.Bounds);
-        Assert.Contains(result.Warnings, w => w.Contains("U1: its body", StringComparison.Ordinal));
+        Assert.Contains(result.Warnings, w => w.Contains("the body of part U1", StringComparison.Ordinal));
         Assert.Empty(BoardBuilder.Build(result.Layout!).Faults);
     }
 
@@ -150,7 +150,7 @@ public sealed class NetTracingTests
         var description = new FabricationDescription { Parts = [new() { Id = "J1", Watts = 0 }] };
         var result = ImportFiles(description, Copper(1, "%ADD20R,2X2*%D20*%TO.P,J1,1*%%TO.N,A*%X20.0Y5.0D03*X5.0Y5.0D03*"), Profile);
         Assert.Equal(6, result.Layout!.Parts[0].Terminals[0].Pad.Polygons.Sum(p => p.Area), 6);
-        Assert.Contains(result.Warnings, w => w.Contains("reaches over the outline", StringComparison.Ordinal));
+        Assert.Contains(result.Warnings, w => w.Contains("reach over the outline", StringComparison.Ordinal));
         Assert.Empty(BoardBuilder.Build(result.Layout!).Faults);
     }
 }

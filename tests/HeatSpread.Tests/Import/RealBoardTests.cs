@@ -18,7 +18,7 @@ public sealed class RealBoardTests
     public void Areas_holes_and_outline_are_as_expected(string board)
     {
         var clock = System.Diagnostics.Stopwatch.StartNew();
-        var result = FabricationImport.Import(SharedBoards.Describe(), SharedBoards.Files(board), TestContext.Current.CancellationToken);
+        var result = FabricationImport.Import(SharedBoards.Describe(), SharedBoards.GerberFiles(board), TestContext.Current.CancellationToken);
         TestContext.Current.TestOutputHelper?.WriteLine($"{board}: imported in {clock.ElapsedMilliseconds} ms\n" + string.Join("\n", result.Warnings));
         Assert.Empty(result.Faults);
         var expected = SharedBoards.Expected(board);
@@ -57,7 +57,7 @@ public sealed class RealBoardTests
     [InlineData("moteus-c1")]
     public void Nets_pins_and_components_are_counted_as_expected(string board)
     {
-        var files = SharedBoards.Files(board);
+        var files = SharedBoards.GerberFiles(board);
         foreach (var layer in SharedBoards.Expected(board).GetProperty("copper").EnumerateArray())
         {
             var file = files.Single(f => f.Name == layer.GetProperty("file").GetString());
@@ -72,7 +72,7 @@ public sealed class RealBoardTests
     [Fact]
     public void Parts_of_a_real_board_need_only_their_watts()
     {
-        var files = SharedBoards.Files("moteus-c1");
+        var files = SharedBoards.GerberFiles("moteus-c1");
         var parts = Pins(files.Single(f => f.Name.EndsWith("F_Cu.gtl", StringComparison.Ordinal))).Select(id => new PartDocument { Id = id, Watts = 0.1 }).ToArray();
         var result = FabricationImport.Import(SharedBoards.Describe(parts), files, TestContext.Current.CancellationToken);
         Assert.Empty(result.Faults);

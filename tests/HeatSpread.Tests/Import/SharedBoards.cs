@@ -12,6 +12,12 @@ internal static class SharedBoards
     public static IReadOnlyList<FabricationFile> Files(string board) =>
         [.. Directory.GetFiles(Folder(board)).Order(StringComparer.Ordinal).Select(path => new FabricationFile(Path.GetFileName(path), File.ReadAllBytes(path)))];
 
+    /// <summary>A board's folder without its IPC-2581 documents.</summary>
+    public static IReadOnlyList<FabricationFile> GerberFiles(string board) => [.. Files(board).Where(f => !f.Name.EndsWith(".xml", StringComparison.Ordinal))];
+
+    /// <summary>A board's IPC-2581 document alone.</summary>
+    public static IReadOnlyList<FabricationFile> Ipc2581Files(string board) => [.. Files(board).Where(f => f.Name.EndsWith(".xml", StringComparison.Ordinal))];
+
     /// <summary>What <c>expected.json</c> says about a board.</summary>
     public static JsonElement Expected(string board)
     {
