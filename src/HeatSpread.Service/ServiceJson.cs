@@ -18,6 +18,7 @@ namespace HeatSpread.Service;
     IgnoreReadOnlyProperties = true,
     NumberHandling = JsonNumberHandling.Strict)]
 [JsonSerializable(typeof(LayoutReceipt))]
+[JsonSerializable(typeof(LayoutPreview))]
 [JsonSerializable(typeof(LayoutLabels))]
 [JsonSerializable(typeof(LayoutList))]
 [JsonSerializable(typeof(MaterialList))]

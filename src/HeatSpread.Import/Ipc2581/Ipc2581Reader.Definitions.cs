@@ -1,6 +1,5 @@
 using System.Text.RegularExpressions;
 using System.Xml;
-using HeatSpread.Import.Shapes;
 
 namespace HeatSpread.Import.Ipc2581;
 

@@ -1,7 +1,4 @@
 using System.Xml;
-using HeatSpread.Import.Connectivity;
-using HeatSpread.Import.Gerber;
-using HeatSpread.Import.Shapes;
 
 namespace HeatSpread.Import.Ipc2581;
 

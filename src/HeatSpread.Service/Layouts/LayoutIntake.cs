@@ -14,6 +14,12 @@ internal sealed record IntakeResult(LayoutInUse? Layout, Problem? Problem, IRead
 {
     /// <summary>Round holes as the drill files have them; null where the layout's vias are all that is known. (An imported slot is a row of vias.)</summary>
     public IReadOnlyList<HoleCount>? DrilledHoles { get; init; }
+
+    /// <summary>Components that the files know.</summary>
+    public IReadOnlyList<FoundComponent> Components { get; init; } = [];
+
+    /// <summary>The file of each copper layer, top to bottom; empty for a layout posted as JSON.</summary>
+    public IReadOnlyList<string> LayerFiles { get; init; } = [];
 }
 
 /// <summary>From posted bytes to a checked layout.</summary>
@@ -52,6 +58,8 @@ internal static class LayoutIntake
             ? Refuse(Problem.Of(ProblemKind.InvalidFabricationData, board.Faults))
             : new IntakeResult(InUse(import.Layout, board.Value), null, import.Warnings)
             {
+                Components = import.Components,
+                LayerFiles = import.LayerFiles,
                 DrilledHoles = [.. import.Holes.Select(h => new HoleCount(h.DrillMm, h.Count, h.Plated))],
             };
     }

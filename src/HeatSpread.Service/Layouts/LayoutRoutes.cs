@@ -13,7 +13,8 @@ internal static class LayoutRoutes
     {
         var group = routes.MapGroup("/v1/layouts").WithTags("Layouts");
         group.MapPost("", Take).WithName("takeLayout").WithSummary("Takes a layout, or fabrication files and their description")
-            .Produces<LayoutReceipt>(201).Produces<LayoutReceipt>().ProducesProblems(400, 413, 415, 422, 429)
+            .WithDescription("With `preview=true` the board is recognised and returned, with the layout as a document, and nothing is stored.")
+            .Produces<LayoutReceipt>(201).ProducesEither<LayoutReceipt, LayoutPreview>().WithMetadata(QueryOf.TakeLayout).ProducesProblems(400, 413, 415, 422, 429)
             .TakesDocuments(("application/json", "Layout"), ("multipart/form-data", "FabricationUpload")).DisableAntiforgery();
         group.MapGet("", List).WithName("listLayouts").WithSummary("Lists layouts, newest first").Produces<LayoutList>().WithMetadata(QueryOf.LayoutList).ProducesProblems(400);
         group.MapGet("{id}", ReadBack).WithName("readLayout").WithSummary("Reads a layout back, as canonical JSON").ProducesDocument("Layout").ProducesProblems(404);
@@ -24,12 +25,16 @@ internal static class LayoutRoutes
 
     private static async Task<IResult> Take(HttpRequest request, BodyReader bodies, ReadingGate gate, LayoutStore store, CancellationToken cancellationToken)
     {
+        var query = new QueryReader(request.Query);
+        bool isPreview = query.Switch("preview", absent: false);
+        if (query.Faults() is { Count: > 0 } faults) return Problem.Of(ProblemKind.InvalidQuery, faults);
         var (read, refused) = await ReadBody(request, bodies, cancellationToken);
         if (read is null) return refused!;
         using var place = await gate.Enter(cancellationToken);
         if (place is null) return ReadingGate.Busy;
         var intake = read(cancellationToken);
         if (intake.Layout is not { } layout) return intake.Problem!;
+        if (isPreview) return TypedResults.Ok(LayoutPreview.Of(intake, cancellationToken));
         var (summary, isNew) = store.Keep(layout, intake.DrilledHoles, cancellationToken);
         var receipt = new LayoutReceipt(layout.Id, intake.Warnings, summary);
         string address = Address(layout.Id);

@@ -70,6 +70,8 @@ internal sealed record QueryOf(IReadOnlyList<OpenApiParameter> Parameters)
         Key("pitchMm", JsonSchemaType.Number, "Size of the cells shown; default 0.25 mm, finer on a small board."),
     ]);
 
+    public static QueryOf TakeLayout { get; } = new([Key("preview", JsonSchemaType.Boolean, "Only recognise: nothing is stored, and the answer holds the layout as a document.")]);
+
     public static QueryOf LayoutList { get; } = new([Key("name", JsonSchemaType.String, "Only layouts of this name.")]);
 
     public static QueryOf SolutionList { get; } = new([
