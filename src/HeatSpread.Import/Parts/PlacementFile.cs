@@ -183,9 +183,18 @@ internal sealed class PlacementFile
         if (said is { } known) return known;
         if (inValues || places.Count == 0) return 1;
         double[] candidates = [1, Lengths.MillimetersPerInch / 1000, Lengths.MillimetersPerInch];
-        var near = board.Grow(5);
-        double best = candidates.MaxBy(u => places.Count(p => p.X * u >= near.MinX && p.X * u <= near.MaxX && p.Y * u >= near.MinY && p.Y * u <= near.MaxY) + (u == 1 ? 0.5 : 0));
+        double best = candidates.MaxBy(u => Likelihood(places, u, board));
         notes.Warn(0, $"does not say its unit; {(best == 1 ? "mm" : best < 1 ? "mil" : "inch")} was taken, compared with the extent of the board");
         return best;
+    }
+
+    /// <summary>Places on the board, half as many where all crowd on a small part of it; mm wins where two are alike.</summary>
+    private static double Likelihood(List<(double X, double Y)> places, double unit, Box board)
+    {
+        var near = board.Grow(5);
+        int inside = places.Count(p => p.X * unit >= near.MinX && p.X * unit <= near.MaxX && p.Y * unit >= near.MinY && p.Y * unit <= near.MaxY);
+        double extent = Math.Max(places.Max(p => p.X) - places.Min(p => p.X), places.Max(p => p.Y) - places.Min(p => p.Y)) * unit;
+        bool isCrowded = places.Count > 1 && extent < 0.1 * Math.Max(board.Width, board.Height);
+        return (isCrowded ? 0.5 : 1) * inside + (unit == 1 ? 0.25 : 0);
     }
 }
