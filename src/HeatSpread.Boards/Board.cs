@@ -29,6 +29,9 @@ public sealed class Board
     public required IReadOnlyList<Part> Parts { get; init; }
 
     public required IReadOnlyList<Probe> Probes { get; init; }
+
+    /// <summary>Index of a side's outer copper layer; -1 on a board without copper.</summary>
+    public int OuterLayer(BoardSide side) => Layers.Count == 0 ? -1 : side == BoardSide.Top ? 0 : Layers.Count - 1;
 }
 
 public enum StackRowKind

@@ -23,6 +23,9 @@ public sealed class Conditions
     /// <summary>Watts of parts, by index into <see cref="Board.Parts"/>, in place of the layout's.</summary>
     public required IReadOnlyDictionary<int, double> Watts { get; init; }
 
+    /// <summary>Direct currents through the copper; their loss heats the board.</summary>
+    public IReadOnlyList<DirectCurrent> Currents { get; init; } = [];
+
     /// <summary>Highest temperature allowed anywhere in the board; null: no limit.</summary>
     public double? BoardLimitCelsius { get; init; }
 }

@@ -34,8 +34,6 @@ public static class ConditionsReader
     {
         var state = new ReadingState(limits ?? LayoutLimits.Default);
         var members = new JsonMembers(json, at, state, Keys);
-        foreach (string later in (string[])["currents"])
-            if (members.Has(later)) state.Faults.Add(at[later], $"`{later}` is not supported yet; it must be left out.");
         double ambient = members.RequiredNumber("ambientCelsius");
         ValueRules.RequireTemperature(ambient, at["ambientCelsius"], state.Faults);
         var surfaces = members.Require("surfaces") ? new JsonMembers(members.Value("surfaces"), at["surfaces"], state, SurfacesKeys) : null;
@@ -48,6 +46,7 @@ public static class ConditionsReader
             EdgesFilm = surfaces?.Has("edges") == true ? ReadEdges(surfaces.Value("edges"), at["surfaces"]["edges"], state) : 0,
             Contacts = ReadContacts(members, new Plan(unit, state.Faults, state.Limits), board),
             Watts = ReadWatts(members, at["watts"], board, state),
+            Currents = members.List("currents", state.Limits.Currents, nameof(state.Limits.Currents), new CurrentReader(board, at, state.Faults).Read),
             BoardLimitCelsius = members.Has("limits") ? ReadLimits(members.Value("limits"), at["limits"], state) : null,
         };
         return (conditions, state);

@@ -40,6 +40,11 @@ public sealed record LayoutLimits
 
     public int Contacts { get; init; } = 1_000;
 
+    public int Currents { get; init; } = 100;
+
+    /// <summary>Terminals at either end of one current.</summary>
+    public int CurrentTerminals { get; init; } = 1_000;
+
     /// <summary>Fabrication files whose role a description states.</summary>
     public int Files { get; init; } = 1_000;
 

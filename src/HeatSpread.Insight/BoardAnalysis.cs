@@ -71,6 +71,7 @@ public static class BoardAnalysis
             Layers = layers,
             Parts = parts,
             Probes = probes,
+            Currents = FieldReadings.Currents(board, conditions, answer.Field),
             HotSpots = hotSpots,
             Accuracy = new(pitch, figures.Unknowns, figures.Iterations, figures.RelativeResidual, error, target is null ? null : error <= target),
             Seconds = new(answer.RasterSeconds, figures.AssembleSeconds, figures.SolveSeconds, solver.Seconds - answer.Seconds, findings.Elapsed.TotalSeconds, total.Elapsed.TotalSeconds),

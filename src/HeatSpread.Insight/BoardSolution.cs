@@ -20,6 +20,9 @@ public sealed record BoardSolution
 
     public required IReadOnlyList<ProbeReading> Probes { get; init; }
 
+    /// <summary>One a current, in the conditions' order.</summary>
+    public required IReadOnlyList<CurrentSummary> Currents { get; init; }
+
     /// <summary>Hottest first.</summary>
     public required IReadOnlyList<HotSpot> HotSpots { get; init; }
 
@@ -58,6 +61,12 @@ public sealed record PartSummary(string Id, double Watts, double MaxCelsius, dou
 }
 
 public sealed record TerminalReading(string Name, double Celsius, double Watts);
+
+/// <param name="Current">As the conditions say it.</param>
+/// <param name="Net">Name.</param>
+/// <param name="Reading">What it does in the copper.</param>
+/// <param name="PeakLayer">Name of the layer of greatest density.</param>
+public sealed record CurrentSummary(DirectCurrent Current, string Net, CurrentReading Reading, string PeakLayer);
 
 public sealed record ProbeReading(string Name, double Celsius);
 

@@ -56,6 +56,10 @@ internal static class FieldReadings
     public static IReadOnlyList<ProbeReading> Probes(Board board, TemperatureField field) =>
         [.. board.Probes.Select(probe => new ProbeReading(probe.Name, FieldSample.At(field.Grid, field.RowCelsius[board.Layers[probe.Layer].Row], probe.At)))];
 
+    /// <summary>One a current, in the conditions' order.</summary>
+    public static IReadOnlyList<CurrentSummary> Currents(Board board, Conditions conditions, TemperatureField field) =>
+        [.. conditions.Currents.Zip(field.Currents?.Readings ?? [], (current, reading) => new CurrentSummary(current, board.Nets[current.Net].Name, reading, board.Layers[reading.PeakLayer].Name))];
+
     /// <summary>Name of the net that owns most of a cell's copper, or null.</summary>
     public static string? NetName(Board board, CopperRaster raster, int layer, int cell)
     {

@@ -6,10 +6,10 @@ public sealed record MapOptions
     /// <summary>Width of the picture in pixels, 64 to 4096. The height follows from the board's shape.</summary>
     public int Width { get; init; } = 800;
 
-    /// <summary>Lower end of the colour scale, °C (K in a difference map); null: the lowest value shown.</summary>
+    /// <summary>Lower end of the colour scale, °C (K in a difference map, A/mm² in a map of current); null: the lowest value shown.</summary>
     public double? MinCelsius { get; init; }
 
-    /// <summary>Upper end of the colour scale, °C (K in a difference map); null: the highest value shown.</summary>
+    /// <summary>Upper end of the colour scale, °C (K in a difference map, A/mm² in a map of current); null: the highest value shown.</summary>
     public double? MaxCelsius { get; init; }
 
     /// <summary>Name of a palette of <see cref="Palettes"/>; null: the default of the kind of picture.</summary>

@@ -22,7 +22,8 @@ internal static class FieldReading
             Parts = [.. Enumerable.Range(0, network.Board.Parts.Count).Select(part => Part(network, conditions, parts, part, field) with { Paths = paths[part] })],
             Surfaces = surfaces,
             Vias = ViaReader.Read(network, field),
-            Heat = Heat(network, parts, surfaces, field),
+            Heat = Heat(solved, surfaces),
+            Currents = solved.Coupled?.Read(),
             Solve = solved.Figures,
         };
     }
@@ -75,10 +76,12 @@ internal static class FieldReading
         return hottest < 0 ? mostCovered : hottest;
     }
 
-    private static HeatBalance Heat(ThermalNetwork network, PartAttachments parts, SurfaceReadings surfaces, double[] field)
+    private static HeatBalance Heat(SolvedNetwork solved, SurfaceReadings surfaces)
     {
+        var (grid, field) = (solved.Network.Grid, solved.Rise);
         double toAmbient = 0;
-        for (int node = 0; node < network.Grid.NodeCount; node++) toAmbient += network.Grid.NodeToSink[node] * field[network.Grid.CellCount + node];
-        return new HeatBalance(parts.Watts.Sum(), surfaces.Top.Watts, surfaces.Bottom.Watts, surfaces.Edges.Watts, [.. surfaces.Contacts.Select(contact => contact.Watts)], toAmbient);
+        for (int node = 0; node < grid.NodeCount; node++) toAmbient += grid.NodeToSink[node] * field[grid.CellCount + node];
+        double dissipated = solved.Parts.Watts.Sum() + (solved.Coupled?.CopperWatts ?? 0);
+        return new HeatBalance(dissipated, surfaces.Top.Watts, surfaces.Bottom.Watts, surfaces.Edges.Watts, [.. surfaces.Contacts.Select(contact => contact.Watts)], toAmbient);
     }
 }

@@ -1,6 +1,7 @@
 using HeatSpread.Boards;
 using HeatSpread.Solver;
 using HeatSpread.Thermal.Boundary;
+using HeatSpread.Thermal.Coupling;
 using HeatSpread.Thermal.Network;
 
 namespace HeatSpread.Thermal;
@@ -11,9 +12,9 @@ namespace HeatSpread.Thermal;
 /// </summary>
 public sealed class SolvedNetwork : IDisposable
 {
-    internal SolvedNetwork(ThermalNetwork network, Conditions conditions, PartAttachments parts, OuterFaces faces, RimFilm rim, MultigridSolver solver, double[] rise, SolveFigures figures)
+    internal SolvedNetwork(ThermalNetwork network, Conditions conditions, PartAttachments parts, OuterFaces faces, RimFilm rim, CoupledHeat? coupled, MultigridSolver solver, double[] rise, SolveFigures figures)
     {
-        (Network, Conditions, Parts, Faces, Rim) = (network, conditions, parts, faces, rim);
+        (Network, Conditions, Parts, Faces, Rim, Coupled) = (network, conditions, parts, faces, rim, coupled);
         (Solver, Rise, Figures) = (solver, rise, figures);
     }
 
@@ -25,8 +26,8 @@ public sealed class SolvedNetwork : IDisposable
 
     public CopperRaster Raster => Network.Raster;
 
-    /// <summary>Films linear in the temperature: what is computed from the tangents is then exact.</summary>
-    public bool IsLinear => Faces.IsLinear;
+    /// <summary>Films linear in the temperature, and no heat that depends on it: what is computed from the tangents is then exact.</summary>
+    public bool IsLinear => Faces.IsLinear && Coupled is null;
 
     internal ThermalNetwork Network { get; }
 
@@ -35,6 +36,9 @@ public sealed class SolvedNetwork : IDisposable
     internal OuterFaces Faces { get; }
 
     internal RimFilm Rim { get; }
+
+    /// <summary>Heat that depends on temperature, as put into the last pass; null: none.</summary>
+    internal CoupledHeat? Coupled { get; }
 
     /// <summary>Of the network whose films are the tangents of the last pass.</summary>
     internal MultigridSolver Solver { get; }

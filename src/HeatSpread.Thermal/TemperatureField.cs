@@ -19,6 +19,9 @@ public sealed class TemperatureField
 
     public required HeatBalance Heat { get; init; }
 
+    /// <summary>Null where the conditions have no currents.</summary>
+    public CurrentField? Currents { get; init; }
+
     public ViaReadings Vias { get; init; } = ViaReadings.None;
 
     public SurfaceReadings Surfaces { get; init; } = SurfaceReadings.None;

@@ -3,6 +3,8 @@ using System.Globalization;
 using HeatSpread.Boards;
 using HeatSpread.Solver;
 using HeatSpread.Thermal.Boundary;
+using HeatSpread.Thermal.Coupling;
+using HeatSpread.Thermal.Currents;
 using HeatSpread.Thermal.Network;
 
 namespace HeatSpread.Thermal;
@@ -63,13 +65,15 @@ public static class ThermalSolve
         var parts = PartAttachments.Attach(network, conditions);
         var faces = new OuterFaces(network, conditions);
         var rim = new RimFilm(network, conditions.EdgesFilm);
+        var currents = CopperCurrents.Prepare(network, conditions, capacity.Resources, cancellationToken);
+        var coupled = currents is null ? null : new CoupledHeat(currents, conditions.AmbientCelsius, network.Grid.CellCount + network.Grid.NodeCount);
         double assembleSeconds = Stopwatch.GetElapsedTime(start).TotalSeconds;
         start = Stopwatch.GetTimestamp();
         var field = new double[network.Grid.CellCount + network.Grid.NodeCount];
-        var passes = new FilmPasses(network, parts, faces, rim, capacity.Resources);
+        var passes = new TemperaturePasses(network, parts, faces, rim, coupled, capacity.Resources);
         var (solver, report) = passes.Run(field, tolerance, Math.Max(tolerance, Required), progress, cancellationToken);
         var figures = new SolveFigures(network.UnknownCount, report.Iterations, report.RelativeResidual, assembleSeconds, Stopwatch.GetElapsedTime(start).TotalSeconds) { FilmResiduals = passes.Residuals };
-        return new SolvedNetwork(network, conditions, parts, faces, rim, solver, field, figures);
+        return new SolvedNetwork(network, conditions, parts, faces, rim, coupled, solver, field, figures);
     }
 
     /// <summary>Ends with an exception where a solve gave no field.</summary>

@@ -119,7 +119,7 @@ public sealed partial class FieldTests(SharedService service)
     }
 
     /// <summary>Reads by the format's description, not by the service's own code.</summary>
-    private static (int Rows, int Columns, float[] Values) ReadNpy(byte[] file)
+    internal static (int Rows, int Columns, float[] Values) ReadNpy(byte[] file)
     {
         Assert.Equal([0x93, (byte)'N', (byte)'U', (byte)'M', (byte)'P', (byte)'Y', 1, 0], file[..8]);
         int length = BinaryPrimitives.ReadUInt16LittleEndian(file.AsSpan(8));

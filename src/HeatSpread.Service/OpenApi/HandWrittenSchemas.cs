@@ -65,6 +65,15 @@ internal sealed record QueryOf(IReadOnlyList<OpenApiParameter> Parameters)
         Key("legend", JsonSchemaType.Boolean, "Colour scale with its units."),
     ]);
 
+    public static QueryOf CurrentMap { get; } = new([
+        Key("width", JsonSchemaType.Integer, "Pixels, 64 to 4096; default 800."),
+        Key("min", JsonSchemaType.Number, "Lower end of the colour scale, A/mm²; default: 0."),
+        Key("max", JsonSchemaType.Number, "Upper end of the colour scale, A/mm²; default: the highest density shown."),
+        Key("palette", JsonSchemaType.String, "Name of a palette."),
+        Key("outlines", JsonSchemaType.Boolean, "Copper and part outlines."),
+        Key("legend", JsonSchemaType.Boolean, "Colour scale with its units."),
+    ]);
+
     public static QueryOf Copper { get; } = new([
         Key("width", JsonSchemaType.Integer, "Pixels, 64 to 4096; default 800."),
         Key("pitchMm", JsonSchemaType.Number, "Size of the cells shown; default 0.25 mm, finer on a small board."),

@@ -25,6 +25,8 @@ internal sealed class ExceptionProblems(IOptions<ServiceSettings> settings, ILog
     public Problem Of(Exception exception) => exception switch
     {
         ThermalSolveException { NoWayOut: true } => new(ProblemKind.NoWayOut, exception.Message, [new Fault("/conditions/surfaces", exception.Message)]),
+        ThermalSolveException { Faults.Count: > 0 } refused => Problem.Of(ProblemKind.InvalidSolutionRequest, [.. refused.Faults.Select(f => f with { Pointer = "/conditions" + f.Pointer })]),
+        ThermalSolveException { IsRunaway: true } => new(ProblemKind.ThermalRunaway, exception.Message, [new Fault("/conditions/currents", exception.Message)]),
         ThermalSolveException => new(ProblemKind.NotConverged, exception.Message),
         DamagedEntryException => new(ProblemKind.DamagedEntry, exception.Message),
         BadHttpRequestException { StatusCode: StatusCodes.Status413PayloadTooLarge } => BodyTooLarge(settings.Value),

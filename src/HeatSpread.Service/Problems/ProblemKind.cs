@@ -19,6 +19,7 @@ internal sealed record ProblemKind(string Name, int Status, string Title)
     public static readonly ProblemKind InvalidSolutionRequest = new("invalid-solution-request", 422, "The request for a solution has faults.");
     public static readonly ProblemKind NoWayOut = new("no-way-out", 422, "The heat has no way out, so no steady temperature exists.");
     public static readonly ProblemKind SolveTooLong = new("solve-too-long", 422, "The solve took longer than this service allows.");
+    public static readonly ProblemKind ThermalRunaway = new("thermal-runaway", 422, "The heat rises with temperature without end, so no steady state exists.");
     public static readonly ProblemKind Busy = new("busy", 429, "As many requests as the service holds are waiting.");
     public static readonly ProblemKind Internal = new("internal", 500, "The service failed.");
     public static readonly ProblemKind NotConverged = new("not-converged", 500, "The solver did not reach its tolerance.");

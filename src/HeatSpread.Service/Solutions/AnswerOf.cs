@@ -24,9 +24,11 @@ internal static class AnswerOf
             SolutionState.Solved,
             new(solution.Verdict.Pass, solution.Verdict.Reasons),
             new(solution.Peak.Celsius, solution.Peak.RowName, layout.InUnit(solution.Peak.At), solution.Peak.Net),
-            [.. solution.Layers.Select(l => new LayerAnswer(l.Name, l.MaxCelsius, l.MinCelsius, l.MeanCelsius, l.CopperShare, grid, SolutionRoutes.Image(request.Id, l.Name)))],
+            [.. solution.Layers.Select(l => new LayerAnswer(l.Name, l.MaxCelsius, l.MinCelsius, l.MeanCelsius, l.CopperShare, grid, SolutionRoutes.Image(request.Id, l.Name), solution.Currents.Count == 0 ? null : SolutionRoutes.CurrentImage(request.Id, l.Name)))],
             [.. solution.Parts.Zip(solution.Field.Parts, (part, solved) => Part(board, part, solved))],
             [.. solution.Probes.Select(p => new ProbeAnswer(p.Name, p.Celsius))],
+            [.. solution.Currents.Select(c => new CurrentAnswer(
+                c.Current.Name, c.Net, c.Current.Amperes, c.Reading.DropVolts * 1e3, c.Reading.CopperWatts, c.Reading.PeakAmpsPerSquareMeter * 1e-6, layout.InUnit(c.Reading.PeakAt), c.PeakLayer))],
             [.. solution.HotSpots.Select(h => new HotSpotAnswer(h.Rank, h.Celsius, board.Layers[h.Layer].Name, layout.InUnit(h.At), h.Net, h.Part))],
             [],
             [.. solution.Field.Vias.Entries.Select((via, entry) => Via(board, via, entry))],

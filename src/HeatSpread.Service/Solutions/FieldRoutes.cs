@@ -14,6 +14,8 @@ internal static class FieldRoutes
         group.MapGet("layers/{layer}.png", DrawLayer).WithName("drawLayer").WithSummary("False-colour map of one layer").WithMetadata(QueryOf.Map).ProducesBytes("image/png").ProducesProblems(400, 404, 500);
         group.MapGet("layers/{layer}.npy", LayerArray).WithName("layerArray").WithSummary("Temperatures of one layer as an NPY array of float32").ProducesBytes("application/octet-stream").ProducesProblems(404, 500);
         group.MapGet("layers/{layer}.csv", LayerText).WithName("layerText").WithSummary("Temperatures of one layer as text").ProducesBytes("text/csv").ProducesProblems(404, 500);
+        group.MapGet("layers/{layer}/current.png", DrawCurrent).WithName("drawCurrent").WithSummary("Map of one layer's current density, A/mm²").WithMetadata(QueryOf.CurrentMap).ProducesBytes("image/png").ProducesProblems(400, 404, 500);
+        group.MapGet("layers/{layer}/current.npy", CurrentArray).WithName("currentArray").WithSummary("Current density of one layer, A/mm², as an NPY array of float32").ProducesBytes("application/octet-stream").ProducesProblems(404, 500);
         group.MapGet("views/top.png", (string id, HttpRequest request, SolutionStore store) => DrawView(id, BoardSide.Top, request, store))
             .WithName("drawTopView").WithSummary("What a thermal camera would show of the top").WithMetadata(QueryOf.Map).ProducesBytes("image/png").ProducesProblems(400, 404, 500);
         group.MapGet("views/bottom.png", (string id, HttpRequest request, SolutionStore store) => DrawView(id, BoardSide.Bottom, request, store))
@@ -27,6 +29,19 @@ internal static class FieldRoutes
         return OfLayer(id, layer, store, $"png-{MapQuery.Tag(options.Value)}-{Builds.Drawing}", "image/png", (solved, index) =>
             LayerMap.Draw(solved.Board, solved.Raster, solved.Field, index, solved.HotSpots, options.Value));
     }
+
+    private static IResult DrawCurrent(string id, string layer, HttpRequest request, SolutionStore store)
+    {
+        var options = MapQuery.ReadCurrent(request.Query);
+        if (options.Value is null) return Problem.Of(ProblemKind.InvalidQuery, options.Faults);
+        return OfCurrent(id, layer, store, $"current-png-{MapQuery.Tag(options.Value)}-{Builds.Drawing}", "image/png", (solved, index) => CurrentMap.Draw(solved.Board, solved.Field, index, options.Value));
+    }
+
+    private static IResult CurrentArray(string id, string layer, SolutionStore store) =>
+        OfCurrent(id, layer, store, "current-npy", "application/octet-stream", (solved, index) => Npy.Write(solved.Field.Currents!.LayerAmpsPerMm2[index], solved.Field.Grid.Rows, solved.Field.Grid.Columns));
+
+    private static IResult OfCurrent(string id, string layer, SolutionStore store, string tag, string contentType, Func<SolvedBoard, int, byte[]> make) =>
+        store.Open(id) is { Field.Currents: null } ? Problem.NotFound("The conditions of this solution have no `currents`.") : OfLayer(id, layer, store, tag, contentType, make);
 
     private static IResult LayerArray(string id, string layer, SolutionStore store) =>
         OfLayer(id, layer, store, "npy", "application/octet-stream", (solved, index) => Npy.Write(Celsius(solved, index), solved.Field.Grid.Rows, solved.Field.Grid.Columns));

@@ -26,6 +26,24 @@ internal static class MapQuery
         return reader.Finish(options);
     }
 
+    /// <summary>As <see cref="Read"/>, for a map of current density: its ends are A/mm², and it has neither isotherms nor heat flow.</summary>
+    public static Reading<MapOptions> ReadCurrent(IQueryCollection query)
+    {
+        var reader = new QueryReader(query);
+        var usual = new MapOptions();
+        var options = new MapOptions
+        {
+            Width = reader.Whole("width", usual.Width, 64, 4096),
+            MinCelsius = reader.Number("min"),
+            MaxCelsius = reader.Number("max"),
+            Palette = reader.Choice("palette", Palettes.Names),
+            Outlines = reader.Switch("outlines", usual.Outlines),
+            Legend = reader.Switch("legend", usual.Legend),
+        };
+        if ((options.MinCelsius ?? 0) >= options.MaxCelsius) reader.Fault("max", "must be above min, which is 0 where it is not given", options.MaxCelsius.Value.ToString(CultureInfo.InvariantCulture));
+        return reader.Finish(options);
+    }
+
     /// <summary>Stands for the options in a tag.</summary>
     public static string Tag(MapOptions options) => string.Create(
         CultureInfo.InvariantCulture,

@@ -29,6 +29,7 @@ internal enum SolutionState
 /// <param name="Layers">Copper layers, top to bottom.</param>
 /// <param name="Parts">In the layout's order.</param>
 /// <param name="Probes">In the layout's order.</param>
+/// <param name="Currents">In the conditions' order.</param>
 /// <param name="Hotspots">Hottest first.</param>
 /// <param name="Findings">Why it is hot.</param>
 /// <param name="Vias">What each entry of the layout's <c>vias</c> carries.</param>
@@ -51,6 +52,7 @@ internal sealed record SolutionAnswer(
     IReadOnlyList<LayerAnswer> Layers,
     IReadOnlyList<PartAnswer> Parts,
     IReadOnlyList<ProbeAnswer> Probes,
+    IReadOnlyList<CurrentAnswer> Currents,
     IReadOnlyList<HotSpotAnswer> Hotspots,
     IReadOnlyList<JsonElement> Findings,
     IReadOnlyList<ViaAnswer> Vias,
@@ -79,7 +81,8 @@ internal sealed record PeakAnswer(double Celsius, string Layer, double[] At, str
 /// <param name="CopperShare">Of the board's area.</param>
 /// <param name="Grid">Of the fields.</param>
 /// <param name="Image">Address of the map.</param>
-internal sealed record LayerAnswer(string Name, double MaxCelsius, double MinCelsius, double MeanCelsius, double CopperShare, GridAnswer Grid, string Image);
+/// <param name="CurrentImage">Address of the map of current density; null where the conditions have no currents.</param>
+internal sealed record LayerAnswer(string Name, double MaxCelsius, double MinCelsius, double MeanCelsius, double CopperShare, GridAnswer Grid, string Image, string? CurrentImage);
 
 /// <param name="Origin">Lower left corner of the outline's bounding box, mm.</param>
 /// <param name="PitchMm">Along x and y.</param>
@@ -102,6 +105,16 @@ internal sealed record PartAnswer(
 /// <param name="Celsius">Mean over its pad.</param>
 /// <param name="Watts">What flows into the board there.</param>
 internal sealed record TerminalAnswer(string Name, double Celsius, double Watts);
+
+/// <param name="Name">As given; the net's where none was.</param>
+/// <param name="Net">Name.</param>
+/// <param name="Amps">As given.</param>
+/// <param name="DropMillivolts">From where it enters the copper to where it leaves it, all currents of the net flowing.</param>
+/// <param name="CopperWatts">Amps times drop; the currents of a net add up to what its copper and vias lose.</param>
+/// <param name="PeakAmpsPerMm2">Greatest mean over a cell of the current density in the net's copper, vias left out.</param>
+/// <param name="At">Where that is, in the layout's unit.</param>
+/// <param name="Layer">Its layer.</param>
+internal sealed record CurrentAnswer(string Name, string Net, double Amps, double DropMillivolts, double CopperWatts, double PeakAmpsPerMm2, double[] At, string Layer);
 
 internal sealed record ProbeAnswer(string Name, double Celsius);
 

@@ -23,6 +23,8 @@ internal static class SolutionRoutes
 
     public static string Image(string id, string layer) => $"/v1/solutions/{id}/layers/{LayerName.Segment(layer)}.png";
 
+    public static string CurrentImage(string id, string layer) => $"/v1/solutions/{id}/layers/{LayerName.Segment(layer)}/current.png";
+
     private static async Task<IResult> Ask(HttpContext context, BodyReader bodies, SolutionDesk desk, CancellationToken cancellationToken)
     {
         var (json, refused) = await bodies.ReadJson(context.Request, cancellationToken);

@@ -27,5 +27,5 @@ internal sealed class SolvedBoard
     public CopperRaster Raster => _raster.Value;
 
     /// <summary>Memory held, fields and raster.</summary>
-    public long BytesHeld => (long)Field.Grid.CellCount * ((Field.RowCelsius.Count + 3) * sizeof(float) + Board.Layers.Count * (sizeof(float) + sizeof(int)));
+    public long BytesHeld => (long)Field.Grid.CellCount * ((Field.RowCelsius.Count + (Field.Currents?.LayerAmpsPerMm2.Count ?? 0) + 3) * sizeof(float) + Board.Layers.Count * (sizeof(float) + sizeof(int)));
 }

@@ -124,7 +124,7 @@ internal sealed class PartAttachments
         var board = _network.Board;
         var cells = new List<int>();
         var (weights, shares) = (new List<double>(), new List<double>());
-        foreach (int layer in sides.Select(side => board.Layers.Count == 0 ? -1 : side == BoardSide.Top ? 0 : board.Layers.Count - 1).Distinct())
+        foreach (int layer in sides.Select(board.OuterLayer).Distinct())
         {
             int row = layer >= 0 ? board.Layers[layer].Row : sides[0] == BoardSide.Top ? 0 : board.Rows.Count - 1;
             Place(region, _network.Stack.CentreOfRow(row) * _network.PlaneCount, layer, cells, weights, shares);

@@ -36,7 +36,12 @@ internal sealed class FinePattern
     /// <summary>As <see cref="EastSide"/>, to the next row.</summary>
     public float[] NorthSide { get; }
 
-    public static FinePattern Scan(RowIndex paint, RowIndex outline, BoardGrid grid, CancellationToken cancellationToken)
+    /// <param name="paint">What is painted.</param>
+    /// <param name="outline">Only within this.</param>
+    /// <param name="grid">Cells.</param>
+    /// <param name="cancellationToken">Checked between rows of cells.</param>
+    /// <param name="only">The copper of this owner alone; null: of all.</param>
+    public static FinePattern Scan(RowIndex paint, RowIndex outline, BoardGrid grid, CancellationToken cancellationToken, int? only = null)
     {
         var pattern = new FinePattern(grid.CellCount);
         // Copper columns unbroken from the last fine row to the cell's upper side, and from the lower side to the first fine row.
@@ -44,7 +49,7 @@ internal sealed class FinePattern
         var tail = new byte[grid.CellCount];
         var bottom = new float[grid.CellCount];
         var options = new ParallelOptions { CancellationToken = cancellationToken };
-        Parallel.For(0, grid.Rows, options, () => new RowScanner(grid), (row, _, scanner) =>
+        Parallel.For(0, grid.Rows, options, () => new RowScanner(grid, only), (row, _, scanner) =>
         {
             int start = row * grid.Columns;
             scanner.Scan(paint, outline, row, pattern.Share.AsSpan(start, grid.Columns));

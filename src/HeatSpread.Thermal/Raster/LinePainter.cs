@@ -1,7 +1,8 @@
 namespace HeatSpread.Thermal.Raster;
 
 /// <summary>Paints the shapes of a row onto the middle line of a band, in their order, and so decides what is copper and whose. One object serves one thread.</summary>
-internal sealed class LinePainter
+/// <param name="only">Keeps the copper of this owner alone; null: of all.</param>
+internal sealed class LinePainter(int? only)
 {
     private readonly OwnedRuns _painted = new();
     private readonly OwnedRuns _mask = new();
@@ -17,6 +18,7 @@ internal sealed class LinePainter
     public OwnedRuns RunsIn(RowIndex paint, RowIndex? mask, int row, double low, double high)
     {
         PaintLine(paint, row, low, high, _painted);
+        if (only is { } owner) _painted.Keep(owner);
         if (mask is null) return _painted;
         PaintLine(mask, row, low, high, _mask);
         _painted.ClipTo(_mask, _clipped);

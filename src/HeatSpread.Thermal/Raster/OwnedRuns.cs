@@ -39,6 +39,17 @@ internal sealed class OwnedRuns
         }
     }
 
+    /// <summary>Keeps only the copper of one owner.</summary>
+    public void Keep(int owner)
+    {
+        int kept = 0;
+        for (int i = 0; i < Count; i++)
+        {
+            if (_runs[i].Owner == owner) _runs[kept++] = _runs[i];
+        }
+        Count = kept;
+    }
+
     /// <summary>Keeps only what lies within the runs of <paramref name="mask"/>.</summary>
     public void ClipTo(OwnedRuns mask, OwnedRuns result)
     {

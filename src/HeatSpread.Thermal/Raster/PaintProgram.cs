@@ -71,7 +71,18 @@ internal sealed class PaintProgram
         foreach (var via in board.Vias.Where(via => via.FromLayer <= layer && layer <= via.ToLayer)) program.Add(via);
         foreach (var part in board.Parts)
         {
-            foreach (var terminal in part.Terminals.Where(t => part.SidesOf(t).Any(side => layer == (side == BoardSide.Top ? 0 : board.Layers.Count - 1)))) program.Add(terminal.Pad, PaintAction.Paint, terminal.Net);
+            foreach (var terminal in part.Terminals.Where(t => part.SidesOf(t).Any(side => layer == board.OuterLayer(side)))) program.Add(terminal.Pad, PaintAction.Paint, terminal.Net);
+        }
+        return program;
+    }
+
+    /// <summary>As <see cref="ForLayer"/>, with the metal of one net's plated holes as discs of copper, so that what a barrel touches is joined to it.</summary>
+    public static PaintProgram ForNet(Board board, int layer, int net)
+    {
+        var program = ForLayer(board, layer);
+        foreach (var via in board.Vias.Where(via => via.Net == net && via.Plating > 0 && via.FromLayer <= layer && layer <= via.ToLayer))
+        {
+            foreach (var at in via.At) program.AddCapsule(at, at, via.Drill / 2, PaintAction.Paint, net);
         }
         return program;
     }

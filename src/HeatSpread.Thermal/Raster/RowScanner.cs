@@ -17,16 +17,19 @@ internal sealed class RowScanner
 
     private readonly BoardGrid _grid;
     private readonly BandHeights _bands;
-    private readonly LinePainter _painter = new();
+    private readonly LinePainter _painter;
     private readonly double[] _cover;
     private readonly double[] _voteWeight;
     private readonly byte[] _bandCopper;
     private readonly byte[] _bandOpen;
     private readonly double[] _sideSteps;
 
-    public RowScanner(BoardGrid grid)
+    /// <param name="grid">Cells.</param>
+    /// <param name="only">Sees the copper of this owner alone; null: of all.</param>
+    public RowScanner(BoardGrid grid, int? only = null)
     {
         _grid = grid;
+        _painter = new LinePainter(only);
         _bands = new BandHeights(grid);
         int columns = grid.Columns;
         _cover = new double[columns + 2];

@@ -27,13 +27,13 @@ internal static class FilmsBench
         {
             var conditions = new Conditions { AmbientCelsius = 25, Top = top, Bottom = bottom, EdgesFilm = 0, Contacts = [], Watts = new Dictionary<int, double>() };
             var capacity = new SolveCapacity(threads);
-            FilmPasses? passes = null;
+            TemperaturePasses? passes = null;
             int iterations = 0;
             var seconds = new List<double>();
             for (int k = 0; k <= repetitions; k++)
             {
                 var network = ThermalNetwork.Assemble(demo.Board, raster, CancellationToken.None);
-                passes = new FilmPasses(network, PartAttachments.Attach(network, conditions), new OuterFaces(network, conditions), new RimFilm(network, 0), capacity.Resources);
+                passes = new TemperaturePasses(network, PartAttachments.Attach(network, conditions), new OuterFaces(network, conditions), new RimFilm(network, 0), coupled: null, capacity.Resources);
                 var field = new double[network.Grid.CellCount + network.Grid.NodeCount];
                 double taken = Timing.Once(() =>
                 {

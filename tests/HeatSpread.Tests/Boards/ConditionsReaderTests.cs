@@ -5,7 +5,13 @@ namespace HeatSpread.Tests.Boards;
 
 public sealed class ConditionsReaderTests
 {
-    private static readonly Board Board = LayoutReading.ReadBoard(Sample.Utf8(Sample.Layout)).Board!;
+    private const string MoreTerminals = """
+        [{ "name": "GND", "net": "GND", "pad": { "type": "Polygon", "coordinates": [[[5,5],[8,5],[8,8],[5,8],[5,5]]] } },
+         { "name": "P2", "net": "GND", "pad": { "type": "Polygon", "coordinates": [[[15,5],[18,5],[18,8],[15,8],[15,5]]] } },
+         { "name": "SW", "net": "SW", "pad": { "type": "Polygon", "coordinates": [[[25,5],[28,5],[28,8],[25,8],[25,5]]] } }]
+        """;
+
+    private static readonly Board Board = LayoutReading.ReadBoard(Sample.Edited(Sample.Layout, ("/parts/0/terminals", MoreTerminals))).Board!;
 
     [Fact]
     public void The_sample_is_read_in_SI_units()
@@ -22,6 +28,15 @@ public sealed class ConditionsReaderTests
         var contact = Assert.Single(conditions.Contacts);
         Assert.Equal((BoardSide.Bottom, 2000, 40), (contact.Side, contact.WattsPerSquareMeterKelvin, contact.SinkCelsius));
         Assert.Equal(new Box(0, 0, 0.005, 0.005), contact.Area.Bounds);
+    }
+
+    [Fact]
+    public void Currents_name_terminals_of_their_net()
+    {
+        var conditions = Read(Sample.Edited(Sample.Conditions, ("/currents", """[{ "name": "load", "net": "GND", "amps": 3, "from": ["U1:GND"], "to": ["U1:P2"] }, { "net": "GND", "amps": 0, "from": ["U1:P2"], "to": ["U1:GND"] }]"""))).Value!;
+
+        Assert.Equal(["load", "GND"], conditions.Currents.Select(c => c.Name));
+        Assert.Equal((0, 3.0, new PartTerminal(0, 0), new PartTerminal(0, 1)), (conditions.Currents[0].Net, conditions.Currents[0].Amperes, conditions.Currents[0].From[0], conditions.Currents[0].To[0]));
     }
 
     [Fact]
@@ -60,7 +75,16 @@ public sealed class ConditionsReaderTests
     [InlineData("/limits/partCelsius", "1", "/limits/partCelsius", "not a known key")]
     [InlineData("/pressureKilopascal", "0.5", "/pressureKilopascal", "between 1 and 1000 kPa; found 0.5")]
     [InlineData("/pressureKilopascal", "101325", "/pressureKilopascal", "between 1 and 1000 kPa; found 101325")]
-    [InlineData("/currents", "[]", "/currents", "not supported yet")]
+    [InlineData("/currents", "{}", "/currents", "must be an array")]
+    [InlineData("/currents", "[{ \"net\": \"GND\", \"amps\": -1, \"from\": [\"U1:GND\"], \"to\": [\"U1:P2\"] }]", "/currents/0/amps", "at least 0")]
+    [InlineData("/currents", "[{ \"net\": \"GDN\", \"amps\": 1, \"from\": [\"U1:GND\"], \"to\": [\"U1:P2\"] }]", "/currents/0/net", "Did you mean `GND`?")]
+    [InlineData("/currents", "[{ \"net\": \"GND\", \"amps\": 1, \"from\": [\"U2:GND\"], \"to\": [\"U1:P2\"] }]", "/currents/0/from/0", "Did you mean `U1:GND`?")]
+    [InlineData("/currents", "[{ \"net\": \"GND\", \"amps\": 1, \"from\": [\"U1\"], \"to\": [\"U1:P2\"] }]", "/currents/0/from/0", "as `PART:TERMINAL`")]
+    [InlineData("/currents", "[{ \"net\": \"GND\", \"amps\": 1, \"from\": [\"U1:GND\"], \"to\": [\"U1:P9\"] }]", "/currents/0/to/0", "It has `GND`, `P2`, `SW`.")]
+    [InlineData("/currents", "[{ \"net\": \"GND\", \"amps\": 1, \"from\": [\"U1:SW\"], \"to\": [\"U1:P2\"] }]", "/currents/0/from/0", "is on net \"SW\"")]
+    [InlineData("/currents", "[{ \"net\": \"GND\", \"amps\": 1, \"from\": [], \"to\": [\"U1:P2\"] }]", "/currents/0/from", "at least one terminal")]
+    [InlineData("/currents", "[{ \"net\": \"GND\", \"amps\": 1, \"from\": [\"U1:P2\"], \"to\": [\"U1:P2\"] }]", "/currents/0/to/0", "may stand once")]
+    [InlineData("/currents", "[{ \"net\": \"GND\", \"amps\": 1, \"from\": [\"U1:GND\"] }]", "/currents/0", "`to` must be given")]
     public void Each_fault_is_told_once_at_its_place(string edit, string? value, string pointer, string detail)
     {
         var reading = Read(Sample.Edited(Sample.Conditions, (edit, value)));

@@ -1,23 +1,34 @@
 using HeatSpread.Solver;
 using HeatSpread.Thermal.Boundary;
+using HeatSpread.Thermal.Coupling;
 using HeatSpread.Thermal.Network;
 
 namespace HeatSpread.Thermal;
 
 /// <summary>
-/// One solve where the films are linear; else Newton's method on them, each pass from the last field, no closer than the next pass can use (inexact Newton, Dembo, Eisenstat and
-/// Steihaug 1982), and on the hierarchy of an earlier pass where the tangents changed little.
+/// One solve where nothing depends on temperature. Else one iteration for all that does, each pass from the last field: Newton's method on the films, fixed-point steps on the heat. A pass
+/// is solved no closer than the next one can use (inexact Newton, Dembo, Eisenstat and Steihaug 1982), and on the hierarchy of an earlier pass where the tangents changed little.
 /// </summary>
-internal sealed class FilmPasses(ThermalNetwork network, PartAttachments parts, OuterFaces faces, RimFilm rim, SolverResources resources)
+internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments parts, OuterFaces faces, RimFilm rim, CoupledHeat? coupled, SolverResources resources)
 {
-    /// <summary>Of the first pass where films depend on temperature: its tangents are a first guess.</summary>
+    /// <summary>Of the first pass where anything depends on temperature: its tangents and heat are a first guess.</summary>
     private const double FirstPassTolerance = 1e-3;
 
     /// <summary>Share of the heat that films may miss.</summary>
     private const double FilmResidualRequired = 1e-8;
 
-    /// <summary>Newton steps on films that depend on temperature; a handful is usual.</summary>
-    private const int MaximumPasses = 30;
+    /// <summary>Share of the heat by which heat that depends on temperature may differ from what was put in.</summary>
+    private const double HeatResidualRequired = 1e-7;
+
+    /// <summary>Residual of the films above which heat that depends on temperature is not yet computed anew: their first tangents may be far off.</summary>
+    private const double FilmsBeforeHeat = 0.05;
+
+    /// <summary>A handful is usual.</summary>
+    private const int MaximumPasses = 60;
+
+    private bool IsLinear => faces.IsLinear && coupled is null;
+
+    private double Watts => Math.Max(parts.Watts.Sum() + (coupled?.CopperWatts ?? 0), 1e-9);
 
     /// <summary>Residuals of the films after each pass, as a share of the heat.</summary>
     public List<double> Residuals { get; } = [];
@@ -33,11 +44,11 @@ internal sealed class FilmPasses(ThermalNetwork network, PartAttachments parts, 
     /// <returns>The solver and report of the last pass, with the iterations of all.</returns>
     public (MultigridSolver Solver, SolveReport Report) Run(double[] field, double tolerance, double required, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken)
     {
-        faces.LineariseAtEvenRise(parts.Watts.Sum(), rim.Conductance);
+        faces.LineariseAtEvenRise(Watts, rim.Conductance);
         MultigridSolver? solver = null;
         int iterations = 0;
-        double asked = faces.IsLinear ? tolerance : Math.Max(tolerance, FirstPassTolerance);
-        while (true)
+        double asked = IsLinear ? tolerance : Math.Max(tolerance, FirstPassTolerance);
+        for (int pass = 1; ; pass++)
         {
             var heat = HeatAndSinks();
             var former = solver;
@@ -54,16 +65,27 @@ internal sealed class FilmPasses(ThermalNetwork network, PartAttachments parts, 
             former?.Dispose();
             ThermalSolve.Check(report, Math.Max(asked, required), network, cancellationToken);
             report = report with { Iterations = iterations };
-            if (faces.IsLinear) return (solver, report);
-            Residuals.Add(faces.Relinearise(field));
-            if (Residuals[^1] <= Math.Max(FilmResidualRequired, tolerance) && asked <= tolerance) return (solver, report);
-            if (Residuals.Count == MaximumPasses)
+            if (IsLinear) return (solver, report);
+            if (!faces.IsLinear) Residuals.Add(faces.Relinearise(field));
+            double films = Residuals.LastOrDefault(), change = HeatChange(field, films, tolerance);
+            bool isSettled = films <= Math.Max(FilmResidualRequired, tolerance) && change <= Math.Max(HeatResidualRequired, tolerance);
+            if (isSettled && asked <= tolerance) return (solver, report);
+            if (pass == MaximumPasses)
             {
-                throw new ThermalSolveException($"The films that depend on temperature did not settle in {MaximumPasses} passes; {Residuals[^1]:g2} of the heat was still unbalanced.");
+                throw new ThermalSolveException($"What depends on temperature did not settle in {MaximumPasses} passes; {films + change:g2} of the heat was still unbalanced.");
             }
-            // Newton's method squares the residual: more of the linear system than that would be work in vain.
-            asked = Math.Clamp(0.1 * Residuals[^1] * Residuals[^1], tolerance, Math.Max(tolerance, FirstPassTolerance));
+            // Newton's method squares the residual, and the heat takes a step of a third or less: more of the linear system than that would be work in vain.
+            asked = isSettled ? tolerance : Math.Clamp(Math.Max(0.1 * films * films, 0.02 * change), tolerance, Math.Max(tolerance, FirstPassTolerance));
         }
+    }
+
+    /// <summary>Takes the next step of heat that depends on temperature; by how much it differs from what was put in, as a share of all heat.</summary>
+    private double HeatChange(double[] field, double films, double tolerance)
+    {
+        if (coupled is null) return 0;
+        if (films > FilmsBeforeHeat) return 1;
+        double watts = Watts;
+        return coupled.Update(field, Math.Max(HeatResidualRequired, tolerance) * watts) / watts;
     }
 
     /// <summary>Heat of all unknowns; the network's links to the sink are those of the films' tangents.</summary>
@@ -72,6 +94,7 @@ internal sealed class FilmPasses(ThermalNetwork network, PartAttachments parts, 
         var heat = new double[network.Grid.CellCount + network.Grid.NodeCount];
         Array.Clear(network.Grid.ToSink);
         parts.AddHeat(heat);
+        coupled?.AddHeat(heat);
         faces.Add(network.Grid.ToSink, heat);
         rim.Add(network.Grid.ToSink);
         return heat;
@@ -89,7 +112,7 @@ internal sealed class FilmPasses(ThermalNetwork network, PartAttachments parts, 
     private MultigridSolver Prepared(CancellationToken cancellationToken)
     {
         SetUps++;
-        var grid = faces.IsLinear ? network.Grid : network.Grid.WithSinks((float[])network.Grid.ToSink.Clone());
+        var grid = IsLinear ? network.Grid : network.Grid.WithSinks((float[])network.Grid.ToSink.Clone());
         return MultigridSolver.Prepare(grid, resources, cancellationToken);
     }
 }
