@@ -1,6 +1,5 @@
 using System.Numerics;
 using HeatSpread.Boards;
-using HeatSpread.Thermal.Network;
 using HeatSpread.Thermal.Raster;
 
 namespace HeatSpread.Thermal.Currents;
