@@ -23,12 +23,15 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     /// <summary>Residual of the films above which heat that depends on temperature is not yet computed anew: their first tangents may be far off.</summary>
     private const double FilmsBeforeHeat = 0.05;
 
+    /// <summary>Heat below which nothing is worth a further pass.</summary>
+    private const double LeastWatts = 1e-9;
+
     /// <summary>A handful is usual.</summary>
     private const int MaximumPasses = 60;
 
     private bool IsLinear => faces.IsLinear && coupled is null;
 
-    private double Watts => Math.Max(parts.Watts.Sum() + (coupled?.CopperWatts ?? 0), 1e-9);
+    private double Watts => parts.Watts.Sum() + (coupled?.CopperWatts ?? 0);
 
     /// <summary>Residuals of the films after each pass, as a share of the heat.</summary>
     public List<double> Residuals { get; } = [];
@@ -84,7 +87,7 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     {
         if (coupled is null) return 0;
         if (films > FilmsBeforeHeat) return 1;
-        double watts = Watts;
+        double watts = Math.Max(Watts, LeastWatts);
         return coupled.Update(field, Math.Max(HeatResidualRequired, tolerance) * watts) / watts;
     }
 

@@ -132,4 +132,10 @@ public sealed class ThermalSolveException : Exception
 
     /// <summary>True: the board and conditions allow no steady state (a user's fault). False: the solver failed.</summary>
     public bool NoWayOut { get; init; }
+
+    /// <summary>True: heat that rises with temperature finds no steady state (a user's fault).</summary>
+    public bool IsRunaway { get; init; }
+
+    /// <summary>Faults of the conditions that only the copper in its cells shows, with pointers into the conditions; empty where it is another failure.</summary>
+    public IReadOnlyList<Fault> Faults { get; init; } = [];
 }
