@@ -35,6 +35,13 @@ public static class PostedJson
         }
     }
 
+    /// <summary>Whether a document that cannot be read is nested deeper than the limit.</summary>
+    public static bool IsTooDeep(ReadOnlySpan<byte> utf8, LayoutLimits limits)
+    {
+        ArgumentNullException.ThrowIfNull(limits);
+        return JsonTextScan.DepthExceeds(utf8, limits.Depth);
+    }
+
     private static JsonDocument? ParseOrNull(byte[] utf8, JsonDocumentOptions options)
     {
         try

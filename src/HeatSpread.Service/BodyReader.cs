@@ -31,6 +31,8 @@ internal sealed class BodyReader(IOptions<ServiceSettings> settings)
         {
             return (default, [], new Problem(ProblemKind.MalformedForm, fault.Message));
         }
+        int count = form.Files.GetFiles("files").Count;
+        if (count > settings.Value.MaximumFiles) return (default, [], new Problem(ProblemKind.TooManyFiles, $"The form may have at most {settings.Value.MaximumFiles} files (setting {ServiceSettings.Section}:{nameof(ServiceSettings.MaximumFiles)}); it has {count}."));
         var faults = FormFaults(form);
         if (faults.Count > 0) return (default, [], new Problem(ProblemKind.MalformedForm, string.Join(' ', faults)));
         var files = new List<FabricationFile>();
@@ -41,13 +43,12 @@ internal sealed class BodyReader(IOptions<ServiceSettings> settings)
     public static Problem MediaType(HttpRequest request, string taken) =>
         new(ProblemKind.UnsupportedMediaType, $"This address takes {taken}; the request said {(string.IsNullOrEmpty(request.ContentType) ? "nothing of its body's type" : request.ContentType)}.");
 
-    private List<string> FormFaults(IFormCollection form)
+    private static List<string> FormFaults(IFormCollection form)
     {
         int descriptions = form["description"].Count + form.Files.GetFiles("description").Count, files = form.Files.GetFiles("files").Count;
         List<string> faults = [];
         if (descriptions != 1) faults.Add($"The form must have one part named description (JSON); it has {descriptions}.");
         if (files < 1) faults.Add("The form must have at least one file in parts named files; it has none.");
-        if (files > settings.Value.MaximumFiles) faults.Add($"The form may have at most {settings.Value.MaximumFiles} files (setting {ServiceSettings.Section}:{nameof(ServiceSettings.MaximumFiles)}); it has {files}.");
         var strange = form.Keys.Concat(form.Files.Select(f => f.Name)).Distinct().Where(name => name is not "description" and not "files").ToList();
         if (strange.Count > 0) faults.Add($"The form has parts of names that are not known: {string.Join(", ", strange)}.");
         return faults;

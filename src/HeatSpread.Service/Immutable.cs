@@ -1,3 +1,4 @@
+using HeatSpread.Service.Tenants;
 using Microsoft.AspNetCore.Http.Headers;
 using Microsoft.Net.Http.Headers;
 
@@ -33,6 +34,10 @@ internal sealed class Immutable(string tag, string contentType, Func<byte[]> mak
     {
         ResponseHeaders headers = httpContext.Response.GetTypedHeaders();
         headers.ETag = etag;
-        httpContext.Response.Headers.CacheControl = AskEachTime ? "no-cache" : "public, max-age=31536000, immutable";
+        httpContext.Response.Headers.CacheControl = AskEachTime ? "no-cache" : $"{(IsPrivate(httpContext) ? "private" : "public")}, max-age=31536000, immutable";
+        if (IsPrivate(httpContext)) httpContext.Response.Headers.Append("Vary", "Authorization");
     }
+
+    /// <summary>What one tenant was given, a cache between must not give to another.</summary>
+    private static bool IsPrivate(HttpContext httpContext) => httpContext.RequestServices?.GetService<Caller>()?.Key is not null;
 }

@@ -24,6 +24,21 @@ internal static partial class LogMessages
     [LoggerMessage(8, LogLevel.Information, "Takes up {Id} again, which was accepted before this start.")]
     public static partial void TakenUp(this ILogger logger, string id);
 
+    [LoggerMessage(9, LogLevel.Information, "{Method} {Path} answered {Status} in {Milliseconds:0.0} ms.")]
+    public static partial void Answered(this ILogger logger, string method, string path, int status, double milliseconds);
+
+    [LoggerMessage(10, LogLevel.Error, "{Method} {Path} could not be written to the audit log.")]
+    public static partial void AuditFailed(this ILogger logger, string method, string path, Exception exception);
+
+    [LoggerMessage(11, LogLevel.Information, "Removed {Solutions} solutions and {Layouts} layouts of tenant {Tenant} that were too old or too many.")]
+    public static partial void Swept(this ILogger logger, string tenant, int solutions, int layouts);
+
+    [LoggerMessage(12, LogLevel.Error, "What is too old could not be removed.")]
+    public static partial void SweepFailed(this ILogger logger, Exception exception);
+
+    [LoggerMessage(13, LogLevel.Error, "The end of {Id} could not be written down.")]
+    public static partial void EndNotKept(this ILogger logger, string id, Exception exception);
+
     [LoggerMessage(7, LogLevel.Error, "The warm-up failed, so the service does not report itself ready.")]
     public static partial void WarmUpFailed(this ILogger logger, Exception exception);
 }

@@ -1,4 +1,5 @@
 using System.Globalization;
+using HeatSpread.Service.Access;
 using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Materials;
@@ -8,13 +9,16 @@ using HeatSpread.Service.Problems;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
 using HeatSpread.Service.Tenants;
+using Microsoft.AspNetCore.Cors.Infrastructure;
 using Microsoft.AspNetCore.Http.Features;
 using Microsoft.AspNetCore.Http.Timeouts;
 using Microsoft.AspNetCore.Server.Kestrel.Core;
 using Microsoft.Extensions.FileProviders;
 using Microsoft.Extensions.Options;
+using OpenTelemetry;
 using OpenTelemetry.Metrics;
 using OpenTelemetry.Resources;
+using OpenTelemetry.Trace;
 
 namespace HeatSpread.Service;
 
@@ -26,7 +30,8 @@ internal static class ServiceHost
         var builder = WebApplication.CreateBuilder(args);
         AddSettings(builder.Services, builder.Configuration);
         AddLimits(builder.Services);
-        AddOperations(builder.Services);
+        AddAccess(builder.Services);
+        AddOperations(builder.Services, builder.Configuration);
         AddParts(builder.Services);
         builder.Services.AddApiDescription();
         var app = builder.Build();
@@ -36,10 +41,19 @@ internal static class ServiceHost
         return app;
     }
 
+    /// <summary>The data folder of the settings as they are, for a command beside the service.</summary>
+    public static string DataRoot()
+    {
+        var builder = WebApplication.CreateBuilder();
+        string folder = builder.Configuration[$"{ServiceSettings.Section}:{nameof(ServiceSettings.DataFolder)}"] ?? new ServiceSettings().DataFolder;
+        return Directory.CreateDirectory(Path.GetFullPath(folder, builder.Environment.ContentRootPath)).FullName;
+    }
+
     private static void AddSettings(IServiceCollection services, ConfigurationManager configuration)
     {
         services.AddOptions<ServiceSettings>().Bind(configuration.GetSection(ServiceSettings.Section), o => o.ErrorOnUnknownConfiguration = true).ValidateOnStart();
         services.AddSingleton<IValidateOptions<ServiceSettings>, ServiceSettingsValidator>();
+        services.AddSingleton<IValidateOptions<ServiceSettings>, LimitsValidator>();
         services.ConfigureHttpJsonOptions(o =>
         {
             o.SerializerOptions.TypeInfoResolverChain.Insert(0, ServiceJson.Written);
@@ -71,14 +85,26 @@ internal static class ServiceHost
         });
     }
 
-    private static void AddOperations(IServiceCollection services)
+    private static void AddAccess(IServiceCollection services)
+    {
+        services.AddSingleton<IConfigureOptions<KestrelServerOptions>, OpenAddresses>();
+        services.AddSingleton(s => new KeyStore(s.GetRequiredService<DataFolder>().Root));
+        services.AddSingleton<AuditLog>();
+        services.AddCors();
+        services.AddOptions<CorsOptions>().Configure<IOptions<ServiceSettings>>((cors, settings) => cors.AddDefaultPolicy(policy => policy
+            .WithOrigins(settings.Value.CorsOrigins).AllowAnyHeader().AllowAnyMethod().WithExposedHeaders("Location", "ETag", "Retry-After", "Preference-Applied", "X-Request-Id")));
+    }
+
+    private static void AddOperations(IServiceCollection services, ConfigurationManager configuration)
     {
         services.AddSingleton<WarmUp>().AddHostedService(s => s.GetRequiredService<WarmUp>());
         services.AddHealthChecks().AddCheck<WarmUp>("warm-up").AddCheck<DataFolderCheck>("data folder");
         services.AddSingleton<ServiceMetrics>();
         services.AddSingleton<ServiceTraces>();
-        services.AddOpenTelemetry().ConfigureResource(r => r.AddService("heatspread")).WithMetrics(metrics => metrics
-            .AddMeter(ServiceMetrics.MeterName).AddAspNetCoreInstrumentation().AddRuntimeInstrumentation().AddPrometheusExporter());
+        var telemetry = services.AddOpenTelemetry().ConfigureResource(r => r.AddService("heatspread"))
+            .WithMetrics(metrics => metrics.AddMeter(ServiceMetrics.MeterName).AddAspNetCoreInstrumentation().AddRuntimeInstrumentation().AddPrometheusExporter())
+            .WithTracing(traces => traces.AddSource(ServiceTraces.SourceName).AddAspNetCoreInstrumentation());
+        if (!string.IsNullOrEmpty(configuration["OTEL_EXPORTER_OTLP_ENDPOINT"])) telemetry.UseOtlpExporter(); // the variable's name is OpenTelemetry's own
         services.AddExceptionHandler<ExceptionProblems>().AddSingleton<ExceptionProblems>().AddProblemDetails();
     }
 
@@ -93,11 +119,14 @@ internal static class ServiceHost
         services.AddSingleton<SolveRun>();
         services.AddSingleton<SolveQueue>().AddHostedService(s => s.GetRequiredService<SolveQueue>());
         services.AddHostedService<Recovery>();
+        services.AddSingleton<Retention>().AddHostedService(s => s.GetRequiredService<Retention>());
     }
 
     private static void Use(WebApplication app)
     {
+        app.UseMiddleware<RequestId>();
         app.Use(Headers);
+        app.UseMiddleware<AuditTrail>();
         app.Use(HeadAsGet);
         app.UseExceptionHandler();
         app.UseStatusCodePages(StatusProblems.Write);
@@ -106,6 +135,8 @@ internal static class ServiceHost
         app.UseDefaultFiles(new DefaultFilesOptions { FileProvider = page });
         app.UseStaticFiles(new StaticFileOptions { FileProvider = page });
         app.UseRouting();
+        app.UseCors();
+        app.UseMiddleware<AccessCheck>();
         app.UseRequestTimeouts();
     }
 
@@ -116,6 +147,7 @@ internal static class ServiceHost
         app.MapSolutionEvents();
         app.MapFields();
         app.MapMaterials();
+        app.MapAccess();
         app.MapOperations();
         app.MapApiDescription();
     }
@@ -134,7 +166,9 @@ internal static class ServiceHost
         context.Response.OnStarting(() =>
         {
             var headers = context.Response.Headers;
-            headers.ContentSecurityPolicy = "default-src 'self'; frame-ancestors 'none'; base-uri 'none'; form-action 'self'";
+            headers.ContentSecurityPolicy = "default-src 'self'; object-src 'none'; frame-ancestors 'none'; base-uri 'none'; form-action 'self'";
+            headers["Cross-Origin-Opener-Policy"] = "same-origin";
+            headers["Permissions-Policy"] = "camera=(), geolocation=(), microphone=()";
             headers.XContentTypeOptions = "nosniff";
             headers["Referrer-Policy"] = "no-referrer";
             return Task.CompletedTask;

@@ -1,6 +1,7 @@
 using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Serialization;
+using HeatSpread.Service.Access;
 using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Materials;
@@ -31,6 +32,10 @@ namespace HeatSpread.Service;
 [JsonSerializable(typeof(SolutionList))]
 [JsonSerializable(typeof(StoredField))]
 [JsonSerializable(typeof(HealthAnswer))]
+[JsonSerializable(typeof(ApiKey[]))]
+[JsonSerializable(typeof(KeyList))]
+[JsonSerializable(typeof(MadeKey))]
+[JsonSerializable(typeof(AuditLine))]
 internal sealed partial class ServiceJson : JsonSerializerContext
 {
     /// <summary>As it is sent and stored: signs such as ° and ` as they are, for people read the answers too, and none of it is put into HTML.</summary>

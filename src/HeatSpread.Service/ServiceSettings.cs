@@ -1,4 +1,7 @@
 using System.ComponentModel.DataAnnotations;
+using System.Globalization;
+using HeatSpread.Boards;
+using HeatSpread.Import;
 using Microsoft.Extensions.Options;
 
 namespace HeatSpread.Service;
@@ -56,6 +59,36 @@ internal sealed class ServiceSettings
     [Range(1, 86_400)]
     public int RequestTimeoutSeconds { get; set; } = 300;
 
+    /// <summary>Requests need an API key.</summary>
+    public bool RequireKeys { get; set; }
+
+    /// <summary>Without keys the service starts only on loopback addresses; this lets it start on others.</summary>
+    public bool OpenToNetwork { get; set; }
+
+    /// <summary>Sites (such as <c>https://dashboard.example</c>) whose pages may ask this service from a browser.</summary>
+    public string[] CorsOrigins { get; set; } = [];
+
+    /// <summary>Sites whose pages may show <c>/embed</c> in a frame.</summary>
+    public string[] EmbedOrigins { get; set; } = [];
+
+    /// <summary>Days that solutions and layouts are kept; 0: for ever.</summary>
+    [Range(0, 36_500)]
+    public int KeepDays { get; set; }
+
+    /// <summary>Bytes of a tenant's solutions beyond which the oldest go; 0: no bound.</summary>
+    [Range(0L, 1L << 50)]
+    public long KeepBytes { get; set; }
+
+    /// <summary>Free space of the data folder's disk below which the service reports itself not ready, bytes.</summary>
+    [Range(0L, 1L << 50)]
+    public long MinimumFreeBytes { get; set; } = 256L << 20;
+
+    /// <summary>Bounds of layouts and conditions.</summary>
+    public LayoutLimits Layout { get; set; } = new();
+
+    /// <summary>Bounds of fabrication files.</summary>
+    public ImportLimits Import { get; set; } = new();
+
     /// <summary>Memory for boards and fields that were used lately, bytes.</summary>
     [Range(1L << 20, 1L << 40)]
     public long CacheBytes { get; set; } = 512L << 20;
@@ -63,3 +96,17 @@ internal sealed class ServiceSettings
 
 [OptionsValidator]
 internal sealed partial class ServiceSettingsValidator : IValidateOptions<ServiceSettings>;
+
+/// <summary>Every bound of layouts and fabrication files is a number above 0.</summary>
+internal sealed class LimitsValidator : IValidateOptions<ServiceSettings>
+{
+    public ValidateOptionsResult Validate(string? name, ServiceSettings options)
+    {
+        string[] faults = [.. NotPositive(options.Layout, nameof(options.Layout)), .. NotPositive(options.Import, nameof(options.Import))];
+        return faults.Length == 0 ? ValidateOptionsResult.Success : ValidateOptionsResult.Fail(faults);
+    }
+
+    private static IEnumerable<string> NotPositive(object limits, string section) => limits.GetType().GetProperties()
+        .Where(property => property.GetMethod is { IsStatic: false } && property.GetValue(limits) is IConvertible value && Convert.ToDouble(value, CultureInfo.InvariantCulture) <= 0)
+        .Select(property => $"The setting {ServiceSettings.Section}:{section}:{property.Name} must be above 0.");
+}

@@ -57,6 +57,21 @@ public sealed class LimitTests
     }
 
     [Fact]
+    public async Task Limits_of_a_layout_are_settings_and_the_one_that_is_reached_is_named()
+    {
+        using var folder = new TemporaryFolder();
+        await using var service = new ServiceUnderTest(folder.Path, ("Layout:Parts", "1"), ("Layout:Holes", "5"), ("Layout:Depth", "9"), ("Layout:Vertices", "20"));
+        using var client = service.CreateClient();
+        using var refused = await client.PostJson("/v1/layouts", Boards.Plate("limits"));
+        Assert.Equal(HttpStatusCode.UnprocessableEntity, refused.StatusCode);
+        string errors = (await refused.Body()).GetProperty("errors").GetRawText();
+        Assert.All((string[])["Parts", "Holes", "Vertices"], name => Assert.Contains(name, errors, StringComparison.Ordinal));
+        using var deep = await client.PostJson("/v1/layouts", new string('[', 10) + new string(']', 10));
+        Assert.Equal(HttpStatusCode.UnprocessableEntity, deep.StatusCode);
+        Assert.Equal("urn:heatspread:problem:too-deep", (await deep.Body()).GetProperty("type").GetString());
+    }
+
+    [Fact]
     public async Task A_request_that_takes_too_long_is_504_and_its_solve_is_cancelled()
     {
         using var folder = new TemporaryFolder();

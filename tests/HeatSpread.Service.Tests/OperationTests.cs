@@ -98,6 +98,8 @@ public sealed class OperationTests(SharedService service)
     [InlineData("QueueLength", "many")]
     [InlineData("DataFolder", "")]
     [InlineData("Colour", "green")]
+    [InlineData("Layout:Vertices", "0")]
+    [InlineData("Import:MaxCompressionRatio", "-1")]
     public async Task A_bad_setting_stops_the_start(string key, string value)
     {
         using var folder = new TemporaryFolder();

@@ -10,7 +10,7 @@ namespace HeatSpread.Service.Jobs;
 /// The solves that wait and run. They run on threads of their own, a bounded number, so that request threads stay free; a job that nobody waits
 /// for any more is cancelled, unless a client was promised an answer.
 /// </summary>
-internal sealed class SolveQueue(SolveRun run, IOptions<ServiceSettings> settings, ServiceMetrics metrics, TimeProvider clock) : IHostedService, IDisposable
+internal sealed class SolveQueue(SolveRun run, IOptions<ServiceSettings> settings, ServiceMetrics metrics, TimeProvider clock, ILogger<SolveQueue> logger) : IHostedService, IDisposable
 {
     private const int RememberedEnds = 1000;
 
@@ -193,7 +193,7 @@ internal sealed class SolveQueue(SolveRun run, IOptions<ServiceSettings> setting
             {
                 signal.Wait(_stopping.Token);
                 if (Take(longestSeconds, out bool isAccepted) is not { } job) continue; // cancelled while it waited, or taken by another worker
-                if (isAccepted) job.Workspace.Accepted.Begin(job.Request.Id);
+                if (isAccepted) WriteDown(job, accepted => accepted.Begin(job.Request.Id));
                 long start = clock.GetTimestamp();
                 var problem = run.Run(job, _stopping.Token);
                 End(job, problem, clock.GetElapsedTime(start).TotalSeconds);
@@ -227,9 +227,25 @@ internal sealed class SolveQueue(SolveRun run, IOptions<ServiceSettings> setting
             const double weightOfLast = 0.2;
             _usualSeconds += weightOfLast * (seconds - _usualSeconds);
         }
-        if (!wasAccepted || isGivenUp) return;
-        if (problem is null) job.Workspace.Accepted.Remove(job.Request.Id);
-        else job.Workspace.Accepted.End(job.Progress with { Problem = problem.ToBody() });
+        if (!wasAccepted || isGivenUp || problem?.Kind == ProblemKind.StorageFull) return; // solved again at the next start
+        WriteDown(job, accepted =>
+        {
+            if (problem is null) accepted.Remove(job.Request.Id);
+            else accepted.End(job.Progress with { Problem = problem.ToBody() });
+        });
+    }
+
+    // A disk that fails must not end the worker: at worst the job is solved once more after a restart.
+    private void WriteDown(SolveJob job, Action<AcceptedStore> write)
+    {
+        try
+        {
+            write(job.Workspace.Accepted);
+        }
+        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
+        {
+            logger.EndNotKept(job.Request.Id, fault);
+        }
     }
 
     private void EndHeld(SolveJob job, Problem? problem)

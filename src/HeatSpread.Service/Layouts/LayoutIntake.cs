@@ -26,34 +26,35 @@ internal sealed record IntakeResult(LayoutInUse? Layout, Problem? Problem, IRead
 internal static class LayoutIntake
 {
     /// <summary>Of a layout as JSON.</summary>
-    public static IntakeResult Read(ReadOnlyMemory<byte> json)
+    public static IntakeResult Read(ReadOnlyMemory<byte> json, LayoutLimits limits)
     {
-        var parsed = PostedJson.Parse(json);
-        if (parsed.Value is null) return Refuse(Malformed(parsed.Faults));
+        var parsed = PostedJson.Parse(json, limits);
+        if (parsed.Value is null) return Refuse(Malformed(parsed.Faults, json, limits));
         using var document = parsed.Value;
-        return Read(document.RootElement, "");
+        return Read(document.RootElement, "", limits);
     }
 
     /// <summary>Of a layout that is part of what was posted.</summary>
     /// <param name="json">Of a document from <see cref="PostedJson"/>.</param>
     /// <param name="pointer">Where it stands; it begins the pointer of each fault.</param>
-    public static IntakeResult Read(JsonElement json, string pointer)
+    /// <param name="limits">How large it may be.</param>
+    public static IntakeResult Read(JsonElement json, string pointer, LayoutLimits limits)
     {
-        var reading = LayoutReading.ReadBoard(json, pointer);
+        var reading = LayoutReading.ReadBoard(json, pointer, limits);
         return reading.Board is null ? Refuse(Problem.Of(ProblemKind.InvalidLayout, reading.Faults)) : new IntakeResult(InUse(reading.Document!, reading.Board), null, []);
     }
 
     /// <summary>Of fabrication files and their description.</summary>
-    public static IntakeResult Import(ReadOnlyMemory<byte> descriptionJson, IReadOnlyList<FabricationFile> files, CancellationToken cancellationToken)
+    public static IntakeResult Import(ReadOnlyMemory<byte> descriptionJson, IReadOnlyList<FabricationFile> files, LayoutLimits limits, ImportLimits importLimits, CancellationToken cancellationToken)
     {
-        var parsed = PostedJson.Parse(descriptionJson);
-        if (parsed.Value is null) return Refuse(Malformed(parsed.Faults));
+        var parsed = PostedJson.Parse(descriptionJson, limits);
+        if (parsed.Value is null) return Refuse(Malformed(parsed.Faults, descriptionJson, limits));
         parsed.Value.Dispose();
-        var description = LayoutReader.ReadDescription(descriptionJson);
+        var description = LayoutReader.ReadDescription(descriptionJson, limits);
         if (description.Value is null) return Refuse(Problem.Of(ProblemKind.InvalidFabricationData, description.Faults));
-        var import = FabricationImport.Import(description.Value, files, cancellationToken);
+        var import = FabricationImport.Import(description.Value, files, importLimits, cancellationToken);
         if (import.Layout is null) return Refuse(Problem.Of(ProblemKind.InvalidFabricationData, import.Faults));
-        var board = BoardBuilder.Build(import.Layout);
+        var board = BoardBuilder.Build(import.Layout, limits: limits);
         return board.Value is null
             ? Refuse(Problem.Of(ProblemKind.InvalidFabricationData, board.Faults))
             : new IntakeResult(InUse(import.Layout, board.Value), null, import.Warnings)
@@ -64,7 +65,8 @@ internal static class LayoutIntake
             };
     }
 
-    public static Problem Malformed(IReadOnlyList<Fault> faults) => new(ProblemKind.MalformedJson, faults[0].Detail);
+    public static Problem Malformed(IReadOnlyList<Fault> faults, ReadOnlyMemory<byte> json, LayoutLimits limits) =>
+        new(PostedJson.IsTooDeep(json.Span, limits) ? ProblemKind.TooDeep : ProblemKind.MalformedJson, faults[0].Detail);
 
     private static LayoutInUse InUse(LayoutDocument document, Board board)
     {

@@ -23,12 +23,12 @@ internal static class LayoutRoutes
             .WithMetadata(QueryOf.Copper).ProducesBytes("image/png").ProducesProblems(400, 404);
     }
 
-    private static async Task<IResult> Take(HttpRequest request, BodyReader bodies, ReadingGate gate, LayoutStore store, CancellationToken cancellationToken)
+    private static async Task<IResult> Take(HttpRequest request, BodyReader bodies, ReadingGate gate, LayoutStore store, IOptions<ServiceSettings> settings, CancellationToken cancellationToken)
     {
         var query = new QueryReader(request.Query);
         bool isPreview = query.Switch("preview", absent: false);
         if (query.Faults() is { Count: > 0 } faults) return Problem.Of(ProblemKind.InvalidQuery, faults);
-        var (read, refused) = await ReadBody(request, bodies, cancellationToken);
+        var (read, refused) = await ReadBody(request, bodies, settings.Value, cancellationToken);
         if (read is null) return refused!;
         using var place = await gate.Enter(cancellationToken);
         if (place is null) return ReadingGate.Busy;
@@ -44,16 +44,16 @@ internal static class LayoutRoutes
     }
 
     /// <summary>The body, and how it is to be read; or the problem.</summary>
-    private static async Task<(Func<CancellationToken, IntakeResult>? Read, Problem? Problem)> ReadBody(HttpRequest request, BodyReader bodies, CancellationToken cancellationToken)
+    private static async Task<(Func<CancellationToken, IntakeResult>? Read, Problem? Problem)> ReadBody(HttpRequest request, BodyReader bodies, ServiceSettings settings, CancellationToken cancellationToken)
     {
         if (request.HasFormContentType && request.ContentType!.StartsWith("multipart/", StringComparison.OrdinalIgnoreCase))
         {
             var (description, files, refused) = await bodies.ReadForm(request, cancellationToken);
-            return refused is null ? (token => LayoutIntake.Import(description, files, token), null) : (null, refused);
+            return refused is null ? (token => LayoutIntake.Import(description, files, settings.Layout, settings.Import, token), null) : (null, refused);
         }
         if (!request.HasJsonContentType()) return (null, BodyReader.MediaType(request, "application/json or multipart/form-data"));
         var (json, problem) = await bodies.ReadJson(request, cancellationToken);
-        return problem is null ? (_ => LayoutIntake.Read(json), null) : (null, problem);
+        return problem is null ? (_ => LayoutIntake.Read(json, settings.Layout), null) : (null, problem);
     }
 
     private static IResult List(HttpRequest request, LayoutStore store)

@@ -1,4 +1,5 @@
 using System.Text.Json;
+using HeatSpread.Boards;
 using HeatSpread.Service.Storage;
 using HeatSpread.Service.Tenants;
 
@@ -9,6 +10,13 @@ internal sealed class LayoutStore
 {
     private const string LayoutFile = "layout.json";
     private const string SummaryFile = "summary.json";
+
+    /// <summary>What was taken once stays, whatever the limits are now.</summary>
+    private static readonly LayoutLimits Stored = LayoutLimits.Default with
+    {
+        RingVertices = int.MaxValue, Vertices = int.MaxValue, StackRows = int.MaxValue, Materials = int.MaxValue, Nets = int.MaxValue, CopperFeatures = int.MaxValue, Holes = int.MaxValue,
+        Parts = int.MaxValue, Terminals = int.MaxValue, NetworkNodes = int.MaxValue, NetworkLinks = int.MaxValue, Probes = int.MaxValue, NameLength = int.MaxValue, ExtentMm = double.MaxValue,
+    };
 
     private readonly EntryStore<LayoutLabels> _entries;
     private readonly TenantCache<LayoutInUse> _recent;
@@ -59,7 +67,7 @@ internal sealed class LayoutStore
     /// <summary>A layout of its canonical JSON, which was found sound when it was stored.</summary>
     public static LayoutInUse Rebuild(string id, byte[] canonical)
     {
-        var intake = LayoutIntake.Read(canonical);
+        var intake = LayoutIntake.Read(canonical, Stored);
         return intake.Layout is { } layout
             ? layout with { Id = id }
             : throw new InvalidDataException($"The stored layout {id} does not pass the checks of this version: {intake.Problem!.Faults?[0].Detail ?? intake.Problem.Detail}");

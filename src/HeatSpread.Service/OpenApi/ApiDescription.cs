@@ -23,6 +23,9 @@ internal static class ApiDescription
             swagger.NonNullableReferenceTypesAsRequired();
             swagger.DocumentFilter<HandWrittenSchemas>();
             swagger.OperationFilter<HandWrittenBodies>();
+            swagger.AddSecurityDefinition(KeyRequirement.Bearer, new OpenApiSecurityScheme { Type = SecuritySchemeType.Http, Scheme = "bearer", Description = "An API key, where the service requires keys." });
+            swagger.AddSecurityDefinition(KeyRequirement.Basic, new OpenApiSecurityScheme { Type = SecuritySchemeType.Http, Scheme = "basic", Description = "The same key as the password of any user name, for browsers." });
+            swagger.OperationFilter<KeyRequirement>();
         });
     }
 

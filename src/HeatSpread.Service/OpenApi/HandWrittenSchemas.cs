@@ -88,6 +88,8 @@ internal sealed record QueryOf(IReadOnlyList<OpenApiParameter> Parameters)
         Key("name", JsonSchemaType.String, "Only solutions of layouts of this name."),
     ]);
 
+    public static QueryOf Audit { get; } = new([Key("day", JsonSchemaType.String, "A date (UTC) such as 2026-01-31; default: today.")]);
+
     private static OpenApiParameter Key(string name, JsonSchemaType type, string description) =>
         new() { Name = name, In = ParameterLocation.Query, Description = description, Schema = new OpenApiSchema { Type = type } };
 }

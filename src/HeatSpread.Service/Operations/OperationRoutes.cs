@@ -1,6 +1,8 @@
+using HeatSpread.Service.Access;
 using HeatSpread.Service.Storage;
 using Microsoft.AspNetCore.Http.HttpResults;
 using Microsoft.Extensions.Diagnostics.HealthChecks;
+using Microsoft.Extensions.Options;
 
 namespace HeatSpread.Service.Operations;
 
@@ -12,7 +14,7 @@ internal static class OperationRoutes
         var group = routes.MapGroup("").WithTags("Operations");
         group.MapGet("/health/live", Live).WithName("live").WithSummary("The process answers").Produces<HealthAnswer>();
         group.MapGet("/health/ready", Ready).WithName("ready").WithSummary("The service can do its work").Produces<HealthAnswer>().Produces<HealthAnswer>(503);
-        routes.MapPrometheusScrapingEndpoint();
+        routes.MapPrometheusScrapingEndpoint().WithMetadata(new NeedsScope(Scope.Admin));
     }
 
     private static Ok<HealthAnswer> Live() => TypedResults.Ok(new HealthAnswer("live", []));
@@ -29,14 +31,16 @@ internal static class OperationRoutes
 /// <param name="Reasons">Why it is not ready.</param>
 internal sealed record HealthAnswer(string Status, IReadOnlyList<string> Reasons);
 
-/// <summary>The data folder takes writes.</summary>
-internal sealed class DataFolderCheck(DataFolder folder) : IHealthCheck
+/// <summary>The data folder takes writes and has room.</summary>
+internal sealed class DataFolderCheck(DataFolder folder, IOptions<ServiceSettings> settings) : IHealthCheck
 {
     public Task<HealthCheckResult> CheckHealthAsync(HealthCheckContext context, CancellationToken cancellationToken = default)
     {
         try
         {
             folder.CheckWritable();
+            long free = folder.FreeBytes, least = settings.Value.MinimumFreeBytes;
+            if (free < least) return Task.FromResult(HealthCheckResult.Unhealthy($"The disk of the data folder has {free} bytes left, fewer than {least} (setting {ServiceSettings.Section}:{nameof(ServiceSettings.MinimumFreeBytes)})."));
             return Task.FromResult(HealthCheckResult.Healthy());
         }
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)

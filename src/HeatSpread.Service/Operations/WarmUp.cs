@@ -43,7 +43,7 @@ internal sealed class WarmUp(IOptions<ServiceSettings> settings, TimeProvider cl
     private void Run(CancellationToken stopping)
     {
         using var toy = JsonDocument.Parse(typeof(WarmUp).Assembly.GetManifestResourceStream("warm-up.json")!);
-        var layout = LayoutIntake.Read(System.Text.Encoding.UTF8.GetBytes(toy.RootElement.GetProperty("layout").GetRawText())).Layout!;
+        var layout = LayoutIntake.Read(System.Text.Encoding.UTF8.GetBytes(toy.RootElement.GetProperty("layout").GetRawText()), settings.Value.Layout).Layout!;
         var conditions = ConditionsReader.Read(toy.RootElement.GetProperty("conditions"), "/conditions", layout.Board, layout.Unit).Value!;
         var solution = BoardAnalysis.Analyse(layout.Board, conditions, new GridChoice(0.5e-3, null), settings.Value.ThreadsPerSolve, null, stopping);
         var raster = CopperRaster.Build(layout.Board, solution.Field.Grid, stopping);

@@ -31,9 +31,13 @@ internal sealed class ExceptionProblems(IOptions<ServiceSettings> settings, ILog
         DamagedEntryException => new(ProblemKind.DamagedEntry, exception.Message),
         BadHttpRequestException { StatusCode: StatusCodes.Status413PayloadTooLarge } => BodyTooLarge(settings.Value),
         BadHttpRequestException bad => new(ProblemKind.Of(bad.StatusCode), bad.Message),
+        IOException full when IsFull(full) => new(ProblemKind.StorageFull, "The disk of the data folder is full, so nothing was stored.") { RetryAfterSeconds = 60 },
         OperationCanceledException => new(ProblemKind.Cancelled, "The work was given up before it was done.") { RetryAfterSeconds = 1 },
         _ => new(ProblemKind.Internal, "Something went wrong inside the service; its log says what."),
     };
+
+    /// <summary>No space left on device, disk quota exceeded (errno.h); the same of Windows.</summary>
+    private static bool IsFull(IOException fault) => (fault.HResult & 0xFFFF) is 28 or 122 or 0x70;
 
     public static Problem BodyTooLarge(ServiceSettings settings) => new(
         ProblemKind.BodyTooLarge, $"A body may have at most {settings.MaximumBodyBytes} bytes (setting {ServiceSettings.Section}:{nameof(ServiceSettings.MaximumBodyBytes)}).");

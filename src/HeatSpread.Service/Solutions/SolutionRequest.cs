@@ -37,8 +37,8 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
     /// <returns>One of the two.</returns>
     public (SolutionRequest? Request, Problem? Problem) Read(ReadOnlyMemory<byte> json)
     {
-        var parsed = PostedJson.Parse(json);
-        if (parsed.Value is null) return (null, LayoutIntake.Malformed(parsed.Faults));
+        var parsed = PostedJson.Parse(json, settings.Value.Layout);
+        if (parsed.Value is null) return (null, LayoutIntake.Malformed(parsed.Faults, json, settings.Value.Layout));
         using var document = parsed.Value;
         var root = document.RootElement;
         if (root.ValueKind != JsonValueKind.Object) return (null, Problem.Of(ProblemKind.InvalidSolutionRequest, [new Fault("", $"Must be an object with `layout` and `conditions`; found {Found(root)}.")]));
@@ -68,7 +68,7 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
         }
         if (value.ValueKind == JsonValueKind.Object)
         {
-            var intake = LayoutIntake.Read(value, pointer);
+            var intake = LayoutIntake.Read(value, pointer, settings.Value.Layout);
             faults.AddRange(intake.Problem?.Faults ?? []);
             return intake.Layout;
         }
@@ -77,14 +77,14 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
         return stored;
     }
 
-    private static Conditions? ReadConditions(JsonElement root, LayoutInUse? layout, List<Fault> faults)
+    private Conditions? ReadConditions(JsonElement root, LayoutInUse? layout, List<Fault> faults)
     {
         if (!root.TryGetProperty("conditions", out var value))
         {
             faults.Add(new Fault("", "`conditions` must be given; it is missing."));
             return null;
         }
-        var reading = ConditionsReader.Read(value, "/conditions", layout?.Board, layout?.Unit ?? "mm");
+        var reading = ConditionsReader.Read(value, "/conditions", layout?.Board, layout?.Unit ?? "mm", settings.Value.Layout);
         faults.AddRange(reading.Faults);
         return reading.Value;
     }

@@ -25,6 +25,9 @@ internal sealed class SolutionStore
         _recent = new(folder.Tenant, recent);
     }
 
+    /// <summary>On the disk.</summary>
+    public long Bytes(string id) => _entries.Bytes(id);
+
     public bool Contains(string id) => _entries.Contains(id);
 
     /// <summary>Newest first.</summary>

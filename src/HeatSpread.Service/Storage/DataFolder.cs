@@ -33,6 +33,9 @@ internal sealed class DataFolder : IDisposable
 
     public string Root { get; }
 
+    /// <summary>Room left on its disk for this user, bytes.</summary>
+    public long FreeBytes => new DriveInfo(Root).AvailableFreeSpace;
+
     /// <summary>Throws where the folder can no longer be written.</summary>
     public void CheckWritable()
     {

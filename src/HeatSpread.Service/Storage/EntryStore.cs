@@ -64,10 +64,10 @@ internal sealed class EntryStore<TLabels>
             var sums = new StringBuilder();
             foreach (var file in files.Append(new EntryFile(LabelsFile, JsonSerializer.SerializeToUtf8Bytes(labels, _labelsType))))
             {
-                WriteThrough(Path.Combine(beside, file.Name), file.Content.Span);
+                WholeFile.WriteThrough(Path.Combine(beside, file.Name), file.Content.Span);
                 sums.Append(Sum(file.Content.Span)).Append("  ").Append(file.Name).Append('\n');
             }
-            WriteThrough(Path.Combine(beside, SumsFile), Encoding.UTF8.GetBytes(sums.ToString()));
+            WholeFile.WriteThrough(Path.Combine(beside, SumsFile), Encoding.UTF8.GetBytes(sums.ToString()));
             return Publish(id, beside, labels);
         }
         finally
@@ -95,6 +95,13 @@ internal sealed class EntryStore<TLabels>
         throw new DamagedEntryException($"The entry {id} of {_kind} did not meet its checksum ({file}). It has been set aside and is no longer served; post the request again to make it anew.");
     }
 
+    /// <summary>Bytes of all files of an entry; 0 where there is none.</summary>
+    public long Bytes(string id)
+    {
+        var folder = new DirectoryInfo(Path.Combine(_entries, id));
+        return folder.Exists ? folder.EnumerateFiles().Sum(file => file.Length) : 0;
+    }
+
     /// <returns>False where there was no such entry.</returns>
     public bool Remove(string id)
     {
@@ -110,7 +117,9 @@ internal sealed class EntryStore<TLabels>
         string final = Path.Combine(_entries, id);
         try
         {
+            WholeFile.FlushFolder(beside);
             Directory.Move(beside, final);
+            WholeFile.FlushFolder(_entries);
         }
         catch (IOException) when (Directory.Exists(final))
         {
@@ -164,13 +173,6 @@ internal sealed class EntryStore<TLabels>
             return; // another request has set it aside
         }
         _logger.EntrySetAside(_kind, id, place);
-    }
-
-    private static void WriteThrough(string path, ReadOnlySpan<byte> content)
-    {
-        using var stream = new FileStream(path, FileMode.CreateNew, FileAccess.Write, FileShare.None, bufferSize: 0);
-        stream.Write(content);
-        stream.Flush(flushToDisk: true);
     }
 
     private static string Sum(ReadOnlySpan<byte> content) => Convert.ToHexStringLower(SHA256.HashData(content));

@@ -18,4 +18,7 @@ internal sealed class Workspace(TenantFolder folder, IServiceProvider services)
 
     /// <summary>Requests that a client was promised an answer to.</summary>
     public AcceptedStore Accepted { get; } = ActivatorUtilities.CreateInstance<AcceptedStore>(services, folder);
+
+    /// <summary>Ids of the solutions that something kept refers to: they stay as long as it does.</summary>
+    public IEnumerable<string> SolutionsReferredTo() => [];
 }
