@@ -24,7 +24,11 @@ public sealed class RetentionTests : IDisposable
         Assert.Equal((0, 0), Sweep(service, workspace, new() { KeepDays = 1, KeepBytes = 4 * each }, TimeProvider.System));
         Assert.Equal((1, 0), Sweep(service, workspace, new() { KeepBytes = each * 5 / 2 }, TimeProvider.System));
         Assert.Equal([ids[2], ids[1]], workspace.Solutions.List().Select(s => s.Id));
-        Assert.Equal((2, 3), Sweep(service, workspace, new() { KeepDays = 7 }, new Later(TimeSpan.FromDays(8))));
+        workspace.Referrers.Add(() => [ids[1]]);
+        Assert.Equal((1, 2), Sweep(service, workspace, new() { KeepDays = 7, KeepBytes = 1 }, new Later(TimeSpan.FromDays(8))));
+        Assert.Equal(ids[1], Assert.Single(workspace.Solutions.List()).Id);
+        workspace.Referrers.Clear();
+        Assert.Equal((1, 1), Sweep(service, workspace, new() { KeepDays = 7 }, new Later(TimeSpan.FromDays(8))));
         Assert.Empty((await client.Get("/v1/layouts").Success()).GetProperty("layouts").EnumerateArray());
     }
 

@@ -1,8 +1,8 @@
 using System.Globalization;
-using System.Text.Json;
 using HeatSpread.Boards;
 using HeatSpread.Service.OpenApi;
 using HeatSpread.Service.Problems;
+using Microsoft.AspNetCore.Http.HttpResults;
 
 namespace HeatSpread.Service.Access;
 
@@ -18,7 +18,7 @@ internal static class AccessRoutes
         group.MapGet("audit", Audit).WithName("readAudit").WithSummary("Who changed what on a day, a JSON object a line").WithMetadata(QueryOf.Audit).Produces<string>(200, "application/jsonl").ProducesProblems(400);
     }
 
-    private static IResult List(KeyStore keys) => TypedResults.Ok(new KeyList([.. keys.All.Select(KeyAnswer.Of)]));
+    private static Ok<KeyList> List(KeyStore keys) => TypedResults.Ok(new KeyList([.. keys.All.Select(KeyAnswer.Of)]));
 
     private static async Task<IResult> Make(HttpRequest request, BodyReader bodies, KeyStore keys, TimeProvider clock, CancellationToken cancellationToken)
     {

@@ -19,6 +19,6 @@ internal sealed class Workspace(TenantFolder folder, IServiceProvider services)
     /// <summary>Requests that a client was promised an answer to.</summary>
     public AcceptedStore Accepted { get; } = ActivatorUtilities.CreateInstance<AcceptedStore>(services, folder);
 
-    /// <summary>Ids of the solutions that something kept refers to: they stay as long as it does.</summary>
-    public IEnumerable<string> SolutionsReferredTo() => [];
+    /// <summary>Each tells the ids of solutions that something kept refers to, such as a comparison: they stay as long as it does.</summary>
+    public List<Func<IEnumerable<string>>> Referrers { get; } = [];
 }
