@@ -4,7 +4,7 @@ namespace HeatSpread.Boards;
 /// A board as the computation knows it: checked, immutable, in SI units (metres, watts, W/(m·K), degrees Celsius for temperatures).
 /// Names are resolved to indices. Made by <see cref="BoardBuilder"/> from a <see cref="LayoutDocument"/>.
 /// </summary>
-public sealed class Board
+public sealed record Board
 {
     public required string Name { get; init; }
 

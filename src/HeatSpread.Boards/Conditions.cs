@@ -1,7 +1,7 @@
 namespace HeatSpread.Boards;
 
 /// <summary>What surrounds a board while it works: checked, immutable, SI units and degrees Celsius.</summary>
-public sealed class Conditions
+public sealed record Conditions
 {
     /// <summary>Pressure of the standard atmosphere at sea level, kPa (ISO 2533).</summary>
     public const double StandardKilopascal = 101.325;

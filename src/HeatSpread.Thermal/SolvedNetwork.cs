@@ -26,8 +26,18 @@ public sealed class SolvedNetwork : IDisposable
 
     public CopperRaster Raster => Network.Raster;
 
+    /// <summary>Heat made in a part, W.</summary>
+    public double WattsOf(int part) => Parts.Watts[part];
+
     /// <summary>Films linear in the temperature, and no heat that depends on it: what is computed from the tangents is then exact.</summary>
     public bool IsLinear => Faces.IsLinear && Coupled is null;
+
+    /// <summary>K over ambient of a reading whose weights add up to 1.</summary>
+    public double RiseOf(LinearReading reading)
+    {
+        ArgumentNullException.ThrowIfNull(reading);
+        return reading.On(Rise);
+    }
 
     internal ThermalNetwork Network { get; }
 
@@ -71,6 +81,16 @@ public sealed class SolvedNetwork : IDisposable
     {
         var footprint = Parts.Terminals[part][terminal];
         return new(footprint.Cells, footprint.Weights);
+    }
+
+    /// <summary>
+    /// Where a part's heat enters: its nodes by their shares of the heat, or its pads (its body without any) by area. A watt in the part is a watt spread as these weights.
+    /// </summary>
+    public LinearReading HeatEntryOf(int part)
+    {
+        if (Board.Parts[part].Network is { } inner) return new([.. Enumerable.Range(0, inner.Nodes.Count).Select(node => Parts.Unknown(part, node))], inner.HeatShares);
+        var heated = Parts.HeatedBoard(part).ToArray();
+        return new([.. heated.SelectMany(each => each.Footprint.Cells)], [.. heated.SelectMany(each => each.Footprint.Weights.Select(weight => weight * each.Share))]);
     }
 
     /// <summary>
