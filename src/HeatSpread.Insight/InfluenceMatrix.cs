@@ -9,6 +9,8 @@ namespace HeatSpread.Insight;
 /// </summary>
 public sealed class InfluenceMatrix
 {
+    private const int BlockSize = 8;
+
     private InfluenceMatrix(double[] watts, double[] celsius, double[][] kelvinPerWatt, double[] restCelsius, bool isLinear)
     {
         (Watts, Celsius, KelvinPerWatt, RestCelsius, IsLinear) = (watts, celsius, kelvinPerWatt, restCelsius, isLinear);
@@ -42,10 +44,14 @@ public sealed class InfluenceMatrix
         double[] watts = [.. parts.Select(solved.WattsOf)];
         double[] celsius = [.. entries.Select(entry => solved.Conditions.AmbientCelsius + solved.RiseOf(entry))];
         double[][] matrix = [.. entries.Select(_ => new double[entries.Length])];
-        for (int heated = 0; heated < entries.Length; heated++)
+        // in blocks: each field is as large as the board, and only its readings are kept
+        for (int block = 0; block < entries.Length; block += BlockSize)
         {
-            double[] field = solved.Adjoint(entries[heated], cancellationToken);
-            for (int read = 0; read < entries.Length; read++) matrix[read][heated] = entries[read].On(field);
+            double[][] fields = solved.Adjoints(entries[block..Math.Min(entries.Length, block + BlockSize)], cancellationToken);
+            for (int heated = 0; heated < fields.Length; heated++)
+            {
+                for (int read = 0; read < entries.Length; read++) matrix[read][block + heated] = entries[read].On(fields[heated]);
+            }
         }
         double[] rest = [.. celsius.Select((c, read) => c - matrix[read].Zip(watts, (kelvinPerWatt, w) => kelvinPerWatt * w).Sum())];
         return new(watts, celsius, matrix, rest, solved.IsLinear);

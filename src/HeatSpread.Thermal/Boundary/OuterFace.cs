@@ -22,6 +22,9 @@ internal readonly record struct ContactCell(int Contact, int Cell, double Area, 
 /// </summary>
 internal sealed class OuterFace
 {
+    /// <summary>Newton steps on one cell's face; two or three are usual, as half a row conducts far better than a film.</summary>
+    private const int MostSteps = 40;
+
     private readonly int _start;
     private readonly double _ambient;
     private readonly ThermalNetwork _network;
@@ -125,6 +128,36 @@ internal sealed class OuterFace
 
     /// <summary>K over the ambient of the face under the film.</summary>
     public double FaceRise(int cell, ReadOnlySpan<double> field) => (_toFace[cell] * field[_start + cell] - _flux[cell]) / (_toFace[cell] + _slope[cell]);
+
+    /// <summary>Adds what film and contacts take from each cell at a field, W: the film's own law, not its tangent.</summary>
+    public void AddFlows(double[] field, double[] flows)
+    {
+        var grid = _network.Raster.Grid;
+        Parallel.For(0, grid.Rows, row =>
+        {
+            for (int column = 0; column < grid.Columns; column++)
+            {
+                int cell = row * grid.Columns + column;
+                if (_filmArea[cell] > 0 && _toFace[cell] > 0) flows[_start + cell] += _filmArea[cell] * FilmFlux(cell, field[_start + cell], grid.Centre(column, row));
+            }
+        });
+        foreach (var held in _contacts) flows[_start + held.Cell] += held.Conductance * (field[_start + held.Cell] - held.SinkRise);
+    }
+
+    /// <summary>W/m² through half the outer row and the film, where both carry the same.</summary>
+    private double FilmFlux(int cell, double rise, Point at)
+    {
+        if (Law.IsLinear) return _toFace[cell] / (_toFace[cell] + _slope[cell]) * (_flux[cell] + _slope[cell] * rise);
+        double face = rise;
+        for (int step = 0; step < MostSteps; step++)
+        {
+            var flux = Law.At(_ambient + face, at);
+            double correction = (_toFace[cell] * (rise - face) - flux.WattsPerSquareMeter) / (_toFace[cell] + flux.Slope);
+            face += correction;
+            if (Math.Abs(correction) <= 1e-12 * (1 + Math.Abs(face))) break;
+        }
+        return _toFace[cell] * (rise - face);
+    }
 
     /// <param name="riseOf">Of each cell's face, K over the ambient.</param>
     /// <param name="exact">The tangents are the law itself already: they stay.</param>

@@ -21,6 +21,12 @@ internal sealed class OuterFaces
         foreach (var face in _faces) face.Add(toSink, heat);
     }
 
+    /// <summary>Adds what films and contacts take from each cell at a field (rises over ambient), W: the films' own laws, not their tangents.</summary>
+    public void AddFlows(double[] field, double[] flows)
+    {
+        foreach (var face in _faces) face.AddFlows(field, flows);
+    }
+
     /// <summary>
     /// First tangents of films that depend on temperature: where a board of one temperature would give off the heat. At the ambient a film of free
     /// convection is nothing, and so would be the way out.

@@ -43,6 +43,12 @@ internal sealed class RimFilm
         foreach (var (unknown, conductance) in _links) toSink[unknown] += conductance;
     }
 
+    /// <summary>Adds what the rim takes from each cell at a field (rises over ambient), W.</summary>
+    public void AddFlows(ReadOnlySpan<double> field, Span<double> flows)
+    {
+        foreach (var (unknown, conductance) in _links) flows[unknown] += conductance * field[unknown];
+    }
+
     public double Watts(ReadOnlySpan<double> field)
     {
         double watts = 0;

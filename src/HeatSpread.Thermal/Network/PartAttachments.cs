@@ -61,16 +61,17 @@ internal sealed class PartAttachments
     {
         for (int part = 0; part < _watts.Length; part++)
         {
-            if (_network.Board.Parts[part].Network is { } inner)
-            {
-                for (int node = 0; node < inner.Nodes.Count; node++) heat[Unknown(part, node)] += _watts[part] * inner.HeatShares[node];
-                continue;
-            }
-            foreach (var (footprint, share) in HeatedBoard(part))
-            {
-                for (int i = 0; i < footprint.Cells.Length; i++) heat[footprint.Cells[i]] += _watts[part] * share * footprint.Weights[i];
-            }
+            var entry = HeatEntry(part);
+            for (int i = 0; i < entry.Unknowns.Count; i++) heat[entry.Unknowns[i]] += _watts[part] * entry.Weights[i];
         }
+    }
+
+    /// <summary>Where a part's heat enters: its nodes by their shares, or its pads (its body without any) by area.</summary>
+    public LinearReading HeatEntry(int part)
+    {
+        if (_network.Board.Parts[part].Network is { } inner) return new([.. Enumerable.Range(0, inner.Nodes.Count).Select(node => Unknown(part, node))], inner.HeatShares);
+        var heated = HeatedBoard(part).ToArray();
+        return new([.. heated.SelectMany(each => each.Footprint.Cells)], [.. heated.SelectMany(each => each.Footprint.Weights.Select(weight => weight * each.Share))]);
     }
 
     /// <summary>What a part without a network heats: its pads by area, or the board under its body.</summary>

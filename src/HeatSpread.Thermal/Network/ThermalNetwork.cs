@@ -50,6 +50,9 @@ internal sealed class ThermalNetwork
     /// <summary>Unknowns that exist: cells with board, and nodes.</summary>
     public int UnknownCount => Raster.BoardShare.Count(share => share > 0) * Stack.Sheets.Count + Grid.NodeCount;
 
+    /// <summary>A network without any conductances inside the board, for parts to be attached to.</summary>
+    public static ThermalNetwork Bare(Board board, CopperRaster raster) => new(board, raster);
+
     /// <summary>The conductances inside the board: in the plane, through the stack, and vias.</summary>
     public static ThermalNetwork Assemble(Board board, CopperRaster raster, CancellationToken cancellationToken)
     {

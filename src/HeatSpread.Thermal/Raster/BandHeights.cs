@@ -16,13 +16,14 @@ internal sealed class BandHeights(BoardGrid grid)
     private readonly List<double> _bounds = [];
 
     /// <summary>The heights, m, ascending, the row's bottom and top included; valid until the next call.</summary>
-    public IReadOnlyList<double> Of(RowIndex paint, RowIndex? mask, int row)
+    public IReadOnlyList<double> Of(RowIndex paint, RowIndex? mask, int row, RowIndex? other = null)
     {
         double bottom = grid.Origin.Y + row * grid.PitchY, top = bottom + grid.PitchY, least = grid.PitchY * 1e-5;
         _level.Clear();
         _other.Clear();
         CollectHeights(paint, row, bottom, top);
         if (mask is not null) CollectHeights(mask, row, bottom, top);
+        if (other is not null) CollectHeights(other, row, bottom, top);
         _bounds.Clear();
         for (int k = 0; k <= RowScanner.Fine; k++) _bounds.Add(bottom + k * grid.PitchY / RowScanner.Fine);
         // Level edges first: a band that straddles one is wrong over the edge's whole length, one that straddles a vertex only near it.

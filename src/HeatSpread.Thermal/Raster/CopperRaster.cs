@@ -27,6 +27,9 @@ public sealed class CopperRaster
 
     internal float[] BoardShareArray => (float[])BoardShare;
 
+    /// <summary>The same board with other copper on its layers.</summary>
+    internal CopperRaster With(IReadOnlyList<LayerRaster> layers) => new(Grid, BoardShareArray, BoardArea, layers);
+
     /// <summary>Rasters the outline and every layer. Copper beyond the outline is cut off.</summary>
     /// <param name="board">What is drawn.</param>
     /// <param name="grid">Into which cells.</param>

@@ -41,7 +41,8 @@ internal sealed class FinePattern
     /// <param name="grid">Cells.</param>
     /// <param name="cancellationToken">Checked between rows of cells.</param>
     /// <param name="only">The copper of this owner alone; null: of all.</param>
-    public static FinePattern Scan(RowIndex paint, RowIndex outline, BoardGrid grid, CancellationToken cancellationToken, int? only = null)
+    /// <param name="selection">What of it, against another drawing; null: all.</param>
+    public static FinePattern Scan(RowIndex paint, RowIndex outline, BoardGrid grid, CancellationToken cancellationToken, int? only = null, PaintSelection? selection = null)
     {
         var pattern = new FinePattern(grid.CellCount);
         // Copper columns unbroken from the last fine row to the cell's upper side, and from the lower side to the first fine row.
@@ -52,7 +53,7 @@ internal sealed class FinePattern
         Parallel.For(0, grid.Rows, options, () => new RowScanner(grid, only), (row, _, scanner) =>
         {
             int start = row * grid.Columns;
-            scanner.Scan(paint, outline, row, pattern.Share.AsSpan(start, grid.Columns));
+            scanner.Scan(paint, outline, row, pattern.Share.AsSpan(start, grid.Columns), selection);
             scanner.Owner.CopyTo(pattern.Owner, start);
             scanner.Between[0].CopyTo(head, start);
             scanner.Between[RowScanner.Fine].CopyTo(tail, start);

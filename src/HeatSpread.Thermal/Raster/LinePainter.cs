@@ -1,10 +1,17 @@
 namespace HeatSpread.Thermal.Raster;
 
+/// <summary>Another drawing of the same layer, and what of the first is to be looked at.</summary>
+/// <param name="Other">Its shapes; owners are numbered as in the first.</param>
+/// <param name="Shared">True: the copper that both have of the same owner. False: what the other has not, or of another owner.</param>
+internal sealed record PaintSelection(RowIndex Other, bool Shared);
+
 /// <summary>Paints the shapes of a row onto the middle line of a band, in their order, and so decides what is copper and whose. One object serves one thread.</summary>
 /// <param name="only">Keeps the copper of this owner alone; null: of all.</param>
 internal sealed class LinePainter(int? only)
 {
     private readonly OwnedRuns _painted = new();
+    private readonly OwnedRuns _other = new();
+    private readonly OwnedRuns _selected = new();
     private readonly OwnedRuns _mask = new();
     private readonly OwnedRuns _clipped = new();
     private readonly List<(double X, Crossing Crossing)> _crossings = [];
@@ -15,14 +22,24 @@ internal sealed class LinePainter(int? only)
     /// <param name="row">The row of cells.</param>
     /// <param name="low">Lower end of the band, m.</param>
     /// <param name="high">Upper end of the band, m.</param>
-    public OwnedRuns RunsIn(RowIndex paint, RowIndex? mask, int row, double low, double high)
+    /// <param name="selection">Null: all that is painted.</param>
+    public OwnedRuns RunsIn(RowIndex paint, RowIndex? mask, int row, double low, double high, PaintSelection? selection = null)
     {
         PaintLine(paint, row, low, high, _painted);
         if (only is { } owner) _painted.Keep(owner);
-        if (mask is null) return _painted;
+        var runs = selection is null ? _painted : Select(selection, row, low, high);
+        if (mask is null) return runs;
         PaintLine(mask, row, low, high, _mask);
-        _painted.ClipTo(_mask, _clipped);
+        runs.ClipTo(_mask, _clipped);
         return _clipped;
+    }
+
+    private OwnedRuns Select(PaintSelection selection, int row, double low, double high)
+    {
+        PaintLine(selection.Other, row, low, high, _other);
+        if (selection.Shared) _painted.ClipTo(_other, _selected, sameOwner: true);
+        else _painted.MissingIn(_other, _selected);
+        return _selected;
     }
 
     private void PaintLine(RowIndex index, int row, double low, double high, OwnedRuns runs)

@@ -50,8 +50,8 @@ internal sealed class OwnedRuns
         Count = kept;
     }
 
-    /// <summary>Keeps only what lies within the runs of <paramref name="mask"/>.</summary>
-    public void ClipTo(OwnedRuns mask, OwnedRuns result)
+    /// <summary>Keeps only what lies within the runs of <paramref name="mask"/>, or within those of the same owner.</summary>
+    public void ClipTo(OwnedRuns mask, OwnedRuns result, bool sameOwner = false)
     {
         result.Reset();
         int m = 0;
@@ -60,10 +60,30 @@ internal sealed class OwnedRuns
             while (m < mask.Count && mask._runs[m].Right.Middle <= _runs[i].Left.Middle) m++;
             for (int k = m; k < mask.Count && mask._runs[k].Left.Middle < _runs[i].Right.Middle; k++)
             {
+                if (sameOwner && mask._runs[k].Owner != _runs[i].Owner) continue;
                 var left = _runs[i].Left.Middle >= mask._runs[k].Left.Middle ? _runs[i].Left : mask._runs[k].Left;
                 var right = _runs[i].Right.Middle <= mask._runs[k].Right.Middle ? _runs[i].Right : mask._runs[k].Right;
                 if (right.Middle > left.Middle) result.InsertAt(result.Count, new OwnedRun(left, right, _runs[i].Owner));
             }
+        }
+    }
+
+    /// <summary>Keeps only what the other line has not, or has of another owner.</summary>
+    public void MissingIn(OwnedRuns other, OwnedRuns result)
+    {
+        result.Reset();
+        int first = 0;
+        for (int i = 0; i < Count; i++)
+        {
+            while (first < other.Count && other._runs[first].Right.Middle <= _runs[i].Left.Middle) first++;
+            var from = _runs[i].Left;
+            for (int k = first; k < other.Count && other._runs[k].Left.Middle < _runs[i].Right.Middle; k++)
+            {
+                if (other._runs[k].Owner != _runs[i].Owner) continue;
+                if (other._runs[k].Left.Middle > from.Middle) result.InsertAt(result.Count, new OwnedRun(from, other._runs[k].Left, _runs[i].Owner));
+                if (other._runs[k].Right.Middle > from.Middle) from = other._runs[k].Right;
+            }
+            if (from.Middle < _runs[i].Right.Middle) result.InsertAt(result.Count, new OwnedRun(from, _runs[i].Right, _runs[i].Owner));
         }
     }
 

@@ -75,7 +75,8 @@ internal sealed class RowScanner
     /// <param name="mask">Only within this; null: everywhere.</param>
     /// <param name="row">The row.</param>
     /// <param name="share">Receives the covered share of each cell.</param>
-    public void Scan(RowIndex paint, RowIndex? mask, int row, Span<float> share)
+    /// <param name="selection">Null: all that is painted.</param>
+    public void Scan(RowIndex paint, RowIndex? mask, int row, Span<float> share, PaintSelection? selection = null)
     {
         Array.Clear(_cover);
         Array.Clear(_voteWeight);
@@ -84,11 +85,11 @@ internal sealed class RowScanner
         Array.Clear(_sideSteps);
         foreach (var stretch in Between) Array.Fill(stretch, (byte)0xFF);
         double bottom = _grid.Origin.Y + row * _grid.PitchY, finePitch = _grid.PitchY / Fine;
-        var bounds = _bands.Of(paint, mask, row);
+        var bounds = _bands.Of(paint, mask, row, selection?.Other);
         for (int band = 0; band + 1 < bounds.Count; band++)
         {
             double low = bounds[band], high = bounds[band + 1];
-            var runs = _painter.RunsIn(paint, mask, row, low, high);
+            var runs = _painter.RunsIn(paint, mask, row, low, high, selection);
             Cover(runs, (high - low) / _grid.PitchY);
             OpenSides(runs, (high - low) / _grid.PitchY);
             if (band == 0) Lengths(runs, run => (run.Left.Below, run.Right.Below), BottomOpen);

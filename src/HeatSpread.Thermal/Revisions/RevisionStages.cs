@@ -1,0 +1,211 @@
+using HeatSpread.Boards;
+using HeatSpread.Thermal.Boundary;
+using HeatSpread.Thermal.Network;
+
+namespace HeatSpread.Thermal.Revisions;
+
+/// <summary>The stages from the baseline to the candidate; each is called once, in the order in which they stand here.</summary>
+internal sealed class RevisionStages
+{
+    /// <summary>Most rows of a stack that are changed one by one; each takes a network.</summary>
+    private const int MostRows = 6;
+
+    private readonly SolvedNetwork _candidate;
+    private readonly Conditions _conditions;
+    private readonly UnionFrame _frame;
+    private readonly AdjointSums _sums;
+    private readonly CancellationToken _cancellationToken;
+    private readonly List<RevisionChange> _changes = [];
+
+    /// <summary>The candidate with its nets numbered as the baseline's.</summary>
+    private readonly Board _renumbered;
+
+    // Where the stages stand: a board between the two, its copper, its network with the baseline's parts.
+    private Board _board;
+    private CopperRaster _raster;
+    private Placement _placed;
+    private PartAttachments _parts;
+
+    public RevisionStages(SolvedNetwork baseline, SolvedNetwork candidate, UnionFrame frame, AdjointSums sums, CancellationToken cancellationToken)
+    {
+        (_candidate, _conditions, _frame, _sums, _cancellationToken) = (candidate, baseline.Conditions, frame, sums, cancellationToken);
+        (_board, _raster, _parts) = (baseline.Board, baseline.Raster, baseline.Parts);
+        _placed = frame.Place(baseline.Network, ofCandidate: false);
+        _renumbered = NetNumbers.AsIn(baseline.Board, candidate.Board);
+    }
+
+    public IReadOnlyList<RevisionChange> Changes => _changes;
+
+    /// <summary>The baseline's copper on the candidate's outline. Board that is new is bare; what lies on board that is gone goes with it.</summary>
+    public void Outline()
+    {
+        if (SurroundingsOf.SameRegion(_board.Outline, _candidate.Board.Outline)) return;
+        double[] former = Everything();
+        var board = _board with { Outline = _candidate.Board.Outline };
+        StepTo(board, CopperRaster.Build(board, _raster.Grid, _cancellationToken));
+        _changes.Add(new() { Kind = ChangeKind.OutlineChanged, Kelvin = AdjointSums.Less(former, Everything()) });
+    }
+
+    /// <summary>On each layer of the baseline first what the candidate has not is taken away, then what it has beyond is put there.</summary>
+    public void Copper()
+    {
+        int[] candidateLayer = [.. _board.Layers.Select(layer => Find(_candidate.Board.Layers, other => other.Name == layer.Name))];
+        CopperDifference?[] differences = [.. candidateLayer.Select((other, layer) =>
+            other < 0 ? null : CopperDifference.Of(_board, _raster.Layers[layer], layer, _renumbered, _candidate.Raster, other, _cancellationToken))];
+        if (differences.All(difference => difference is null)) return;
+        LayerRaster[] kept = [.. differences.Select((difference, layer) => difference?.Kept ?? _raster.Layers[layer])];
+        LayerRaster[] final = [.. candidateLayer.Select((other, layer) => other < 0 ? _raster.Layers[layer] : _candidate.Raster.Layers[other])];
+        foreach (bool adds in (ReadOnlySpan<bool>)[false, true])
+        {
+            var (former, formerParts) = (_placed, _parts);
+            StepTo(_board, _raster.With(adds ? final : kept));
+            var stage = new CopperStage(_board, [.. differences.Select(difference => adds ? difference?.Added : difference?.Removed)], _sums, adds);
+            stage.Compare(former, formerParts, _placed, _parts, _conditions);
+            _changes.AddRange(stage.Changes(_renumbered.Nets));
+        }
+    }
+
+    /// <summary>The candidate's vias between the baseline's layers.</summary>
+    public void Vias()
+    {
+        var vias = ViaGroups.Between(_renumbered, _board.Layers);
+        var stage = new ViaStage(_placed, _sums);
+        _changes.AddRange(stage.Changes(_board.Vias, vias, _renumbered.Nets));
+        _board = _board with { Vias = vias };
+    }
+
+    /// <summary>The candidate's rows, and with them layers that only one of the two has.</summary>
+    public void Stack()
+    {
+        var rows = _candidate.Board.Rows;
+        bool agrees = _frame.RowsAgree;
+        int[] changed = agrees ? [.. Enumerable.Range(0, rows.Count).Where(row => _board.Rows[row] with { Name = null } != rows[row] with { Name = null })] : [];
+        if (agrees && changed.Length == 0)
+        {
+            _placed = _frame.Place(ThermalNetwork.Bare(_candidate.Board with { Parts = _board.Parts }, _candidate.Raster), ofCandidate: true);
+            AttachAgain();
+            return;
+        }
+        StepTo(_board, _raster); // with the candidate's vias
+        if (agrees && changed.Length is > 1 and <= MostRows)
+        {
+            foreach (int row in changed)
+            {
+                double[] former = Everything();
+                StepTo(_board with { Rows = [.. _board.Rows.Select((given, index) => index == row ? rows[row] : given)] }, _raster);
+                AddRow(row, AdjointSums.Less(former, Everything()));
+            }
+        }
+        double[] before = Everything();
+        _board = _candidate.Board with { Parts = _board.Parts };
+        _raster = _candidate.Raster;
+        _placed = _frame.Place(ThermalNetwork.Assemble(_board, _raster, _cancellationToken), ofCandidate: true);
+        AttachAgain();
+        double[] rest = AdjointSums.Less(before, Everything());
+        if (changed.Length == 1) AddRow(changed[0], rest);
+        else _changes.Add(new() { Kind = ChangeKind.StackChanged, Kelvin = rest });
+    }
+
+    /// <summary>The candidate's parts; those in both keep their watts for now.</summary>
+    public void Parts()
+    {
+        var (former, formerParts) = (_placed, _parts);
+        double[][] gone = _sums.Parts(former, formerParts, _conditions.AmbientCelsius);
+        var network = ThermalNetwork.Bare(_candidate.Board, _candidate.Raster);
+        _placed = _frame.Place(network, ofCandidate: true);
+        var watts = new Dictionary<int, double>();
+        for (int part = 0; part < _candidate.Board.Parts.Count; part++)
+        {
+            int old = Find(former.Network.Board.Parts, other => other.Id == _candidate.Board.Parts[part].Id);
+            watts[part] = old >= 0 ? formerParts.Watts[old] : _candidate.WattsOf(part);
+        }
+        _parts = PartAttachments.Attach(network, _conditions with { Watts = watts });
+        double[][] come = _sums.Parts(_placed, _parts, _conditions.AmbientCelsius);
+        var ids = former.Network.Board.Parts.Select(part => part.Id).Union(_candidate.Board.Parts.Select(part => part.Id));
+        foreach (string id in ids)
+        {
+            double[] Of(double[][] sums, Board board) => Find(board.Parts, part => part.Id == id) is >= 0 and int index ? sums[index] : new double[_sums.Readings];
+            double[] kelvin = AdjointSums.Less(Of(gone, former.Network.Board), Of(come, _candidate.Board));
+            if (kelvin.Any(k => k != 0)) _changes.Add(new() { Kind = ChangeKind.PartChanged, Kelvin = kelvin, Name = id });
+        }
+    }
+
+    public void Watts()
+    {
+        for (int part = 0; part < _candidate.Board.Parts.Count; part++)
+        {
+            double before = _parts.Watts[part], after = _candidate.WattsOf(part);
+            if (before == after) continue;
+            double[] kelvin = [.. _sums.HeatWorth(_placed, _parts, part).Select(worth => (after - before) * worth)];
+            _changes.Add(new() { Kind = ChangeKind.WattsChanged, Kelvin = kelvin, Name = _candidate.Board.Parts[part].Id, Value = (before, after) });
+        }
+    }
+
+    /// <summary>Ambient, each side, edges and contacts, one after the other.</summary>
+    public void Surroundings()
+    {
+        var given = _candidate.Conditions;
+        var conditions = _conditions;
+        double[] former = Outflow(conditions);
+        void Step(string name, Conditions next, (double, double)? value = null, bool isLast = false)
+        {
+            double[] now = isLast ? Outflow(given, _candidate.Faces, _candidate.Rim) : Outflow(next);
+            double[] kelvin = AdjointSums.Less(former, now);
+            if (kelvin.Any(k => k != 0)) _changes.Add(new() { Kind = ChangeKind.SurfacesChanged, Kelvin = kelvin, Name = name, Value = value });
+            (conditions, former) = (next, now);
+        }
+
+        if (given.AmbientCelsius != conditions.AmbientCelsius)
+        {
+            Step("ambient", SurroundingsOf.Ambient(conditions, given), (conditions.AmbientCelsius, given.AmbientCelsius));
+        }
+        if (given.Top != conditions.Top) Step("top", conditions with { Top = given.Top });
+        if (given.Bottom != conditions.Bottom) Step("bottom", conditions with { Bottom = given.Bottom });
+        if (given.EdgesFilm != conditions.EdgesFilm) Step("edges", conditions with { EdgesFilm = given.EdgesFilm }, (conditions.EdgesFilm, given.EdgesFilm));
+        if (!SurroundingsOf.SameContacts(given.Contacts, conditions.Contacts)) Step("contacts", conditions with { Contacts = given.Contacts });
+        Step("surfaces", given, isLast: true);
+
+        double[] Outflow(Conditions under, OuterFaces? faces = null, RimFilm? rim = null)
+        {
+            var network = _candidate.Network;
+            double[] flows = _sums.Outflow(_placed, under, faces ?? new OuterFaces(network, under), rim ?? new RimFilm(network, under.EdgesFilm));
+            double[] worth = _sums.Worth(_placed, flows);
+            double[][] parts = _sums.Parts(_placed, _parts, under.AmbientCelsius); // links of parts to the ambient
+            for (int reading = 0; reading < worth.Length; reading++) worth[reading] += parts.Sum(part => part[reading]);
+            return worth;
+        }
+    }
+
+    private void AddRow(int row, double[] kelvin) => _changes.Add(new()
+    {
+        Kind = ChangeKind.StackChanged,
+        Kelvin = kelvin,
+        Name = _candidate.Board.Rows[row].Name ?? $"{_candidate.Board.Rows[row].Kind.ToString().ToLowerInvariant()} {row + 1}",
+    });
+
+    private void StepTo(Board board, CopperRaster raster)
+    {
+        (_board, _raster) = (board, raster);
+        _placed = _frame.Place(ThermalNetwork.Assemble(board, raster, _cancellationToken), ofCandidate: false);
+        AttachAgain();
+    }
+
+    private void AttachAgain() => _parts = PartAttachments.Attach(_placed.Network, _conditions);
+
+    /// <summary>All flows less all heat, under the baseline's conditions.</summary>
+    private double[] Everything()
+    {
+        double[] sum = _sums.Inner(_placed), outflow = _sums.Worth(_placed, _sums.Outflow(_placed, _conditions));
+        double[][] parts = _sums.Parts(_placed, _parts, _conditions.AmbientCelsius);
+        return [.. sum.Select((inner, reading) => inner + outflow[reading] + parts.Sum(part => part[reading]))];
+    }
+
+    internal static int Find<T>(IReadOnlyList<T> list, Predicate<T> match)
+    {
+        for (int i = 0; i < list.Count; i++)
+        {
+            if (match(list[i])) return i;
+        }
+        return -1;
+    }
+}
