@@ -1,6 +1,4 @@
-using HeatSpread.Boards;
 using HeatSpread.Solver;
-using HeatSpread.Thermal.Boundary;
 using HeatSpread.Thermal.Network;
 
 namespace HeatSpread.Thermal.Revisions;
