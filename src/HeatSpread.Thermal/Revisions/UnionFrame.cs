@@ -182,6 +182,14 @@ internal sealed record Placement(ThermalNetwork Network, int[] Sheets, int[] Nod
     /// <summary>The frame's unknown for one of the network's.</summary>
     public int Place(int unknown) => unknown < Network.Grid.CellCount ? Sheets[unknown / Plane] * Plane + unknown % Plane : Nodes[unknown - Network.Grid.CellCount];
 
+    /// <summary>The network's unknown at a place of the frame; -1 where it has none.</summary>
+    public int Find(int place)
+    {
+        int sheets = Array.IndexOf(Sheets, place / Plane), node = Array.IndexOf(Nodes, place);
+        if (node >= 0) return Network.Grid.CellCount + node;
+        return sheets >= 0 && Network.Raster.BoardShareArray[place % Plane] > 0 ? sheets * Plane + place % Plane : -1;
+    }
+
     /// <summary>The values of the network's own unknowns, each less <paramref name="shift"/>.</summary>
     public double[] Gather(ReadOnlySpan<double> lifted, double shift)
     {
