@@ -9,22 +9,31 @@ using Xunit;
 namespace HeatSpread.Verification;
 
 /// <summary>The ledger of the demo pair: what cost the converter its 18 K.</summary>
-public class DemoLedgerTests
+public class DemoLedgerTests(CheckTable checks)
 {
-    [Fact]
-    public void TheCutAndTheShrunkenOutputCopperAreTheTwoLargest()
+    [Theory]
+    [InlineData("U1")]
+    [InlineData("L10")]
+    public void TheCutAndTheShrunkenOutputCopperAreTheTwoLargest(string part)
     {
-        var comparison = BoardComparison.Of(Solve("demo-unbroken.json"), Solve("demo-cut.json"), null, 0.3, TestContext.Current.CancellationToken);
-        foreach (var ledger in comparison.Ledger)
-        {
-            TestContext.Current.SendDiagnosticMessage("{0} {1:F3} K", ledger.Part, ledger.DeltaKelvin);
-            foreach (var entry in ledger.Entries)
-            {
-                TestContext.Current.SendDiagnosticMessage("  {0,8:F3}  {1}", entry.Kelvin, entry.Text);
-                foreach (var piece in entry.Pieces) TestContext.Current.SendDiagnosticMessage("            {0} {1:F2} mm2 {2:F3} K, {3} polygons {4} points", piece.Layer, piece.SquareMeters * 1e6, piece.Kelvin, piece.Area.Polygons.Count, piece.Area.Polygons.Sum(p => p.Rings.Sum(r => r.Count)));
-            }
-            Assert.Equal(ledger.DeltaKelvin, ledger.Entries.Sum(entry => entry.Kelvin), 1e-5);
-        }
+        var comparison = BoardComparison.Of(Solve("demo-unbroken.json"), Solve("demo-cut.json"), [part], errorKelvin: 0.3, TestContext.Current.CancellationToken);
+        var ledger = Assert.Single(comparison.Ledger);
+        Assert.Equal([(ChangeKind.CopperRemoved, "GND"), (ChangeKind.CopperRemoved, "VOUT")], ledger.Entries.Take(2).Select(entry => (entry.Kind!.Value, entry.Net!)));
+        Assert.True(ledger.Entries[1].Kelvin > 1, "the second is no trifle");
+        Assert.Equal(comparison.Parts.Single(delta => delta.Id == part).DeltaKelvin, ledger.DeltaKelvin);
+        checks.Absolute($"demo pair, ledger of {part}", "K_A λ = e, exact identity", "sum of entries, K", ledger.DeltaKelvin, ledger.Entries.Sum(entry => entry.Kelvin), 1e-3);
+    }
+
+    /// <summary>Copper on three layers that lie upon each other is one change, and its outline holds what was taken.</summary>
+    [Fact]
+    public void TheCutIsOneChangeOnAllItsLayers()
+    {
+        var comparison = BoardComparison.Of(Solve("demo-unbroken.json"), Solve("demo-cut.json"), ["U1"], errorKelvin: 0.3, TestContext.Current.CancellationToken);
+        var cut = comparison.Ledger[0].Entries[0];
+        Assert.Equal(["L1", "L2", "L4"], cut.Pieces.Select(piece => piece.Layer).Order());
+        Assert.Equal(cut.Kelvin, cut.Pieces.Sum(piece => piece.Kelvin), 1e-9);
+        foreach (var piece in cut.Pieces) Assert.Equal(piece.SquareMeters, piece.Area.Polygons.Sum(polygon => polygon.Area), 0.02 * piece.SquareMeters);
+        Assert.Contains("GND", cut.Text, StringComparison.Ordinal);
     }
 
     private static SolvedNetwork Solve(string file)
