@@ -103,10 +103,10 @@ internal sealed class CopperStage
         {
             double[] worth = AdjointSums.Less(first[part], second[part]);
             if (worth.All(k => k == 0)) continue;
-            int layer = _board.Parts[part].Side == BoardSide.Top ? 0 : _board.Layers.Count - 1;
-            var cells = nowParts.Terminals[part].Append(nowParts.Bodies[part]).SelectMany(footprint => footprint.Cells).Select(cell => cell % now.Network.PlaneCount);
-            int most = layer < 0 ? -1 : cells.Where(cell => PieceAt(layer, cell) >= 0).GroupBy(cell => PieceAt(layer, cell)).OrderByDescending(group => group.Count()).FirstOrDefault()?.First() ?? -1;
-            Give(worth, most < 0 ? (-1, 0) : (layer, most), (-1, 0));
+            var cells = nowParts.Terminals[part].Append(nowParts.Bodies[part]).SelectMany(footprint => footprint.Cells)
+                .Select(unknown => (now.Network.Stack.Sheets[unknown / now.Network.PlaneCount].Layer, Cell: unknown % now.Network.PlaneCount));
+            var most = cells.Where(at => PieceAt(at.Layer, at.Cell) >= 0).GroupBy(at => (at.Layer, PieceAt(at.Layer, at.Cell))).OrderByDescending(group => group.Count()).FirstOrDefault();
+            Give(worth, most?.First() ?? (-1, 0), (-1, 0));
         }
     }
 

@@ -26,7 +26,7 @@ public sealed record RevisionChange
     /// <summary>K that each reading is hotter for it in the candidate.</summary>
     public required double[] Kelvin { get; init; }
 
-    /// <summary>Name of the layer, or of the stack row, or of a part, a surface or a contact.</summary>
+    /// <summary>Name of the layer, or of the stack row, or of a part or a surface; of watts without one the currents in the copper make them.</summary>
     public string? Name { get; init; }
 
     /// <summary>Name of the net of copper or vias; null also where they have none.</summary>

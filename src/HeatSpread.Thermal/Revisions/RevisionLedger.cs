@@ -9,7 +9,7 @@ namespace HeatSpread.Thermal.Revisions;
 /// Where films are linear K is the baseline's matrix; where they depend on temperature a film that is the same in both revisions still adds nothing, though its
 /// coefficient differs with the temperature.
 /// <para>
-/// Going from A to B in stages that change one kind of thing each (outline, copper taken away, copper put there, vias, stack, parts, watts, ambient, each surface), the
+/// Going from A to B in stages that change one kind of thing each (outline, copper taken away, copper put there, vias, stack, parts, watts, currents, ambient, each surface), the
 /// sum telescopes, and each stage is the sum over what it changed. So entries add up whatever changed together; an effect that needs two changes at once is with the later.
 /// </para>
 /// </summary>
@@ -81,6 +81,7 @@ public static class RevisionLedger
             stages.Stack();
             stages.Parts();
             stages.Watts();
+            stages.Currents();
             stages.Surroundings();
             return stages.Changes;
         }
@@ -106,7 +107,7 @@ public static class RevisionLedger
     /// <summary>The baseline's network with the secants of its films between its own field and another; its own where its films are linear.</summary>
     private static MultigridSolver Secant(SolvedNetwork baseline, double[] other, CancellationToken cancellationToken)
     {
-        if (baseline.IsLinear) return baseline.Solver;
+        if (baseline.Faces.IsLinear) return baseline.Solver;
         const double leastDifference = 1e-4; // K; nearer than that the tangent is the secant
         double[] flow = Flow(baseline.Rise), otherFlow = Flow(other);
         var grid = baseline.Network.Grid;

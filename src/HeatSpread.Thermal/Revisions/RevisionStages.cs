@@ -10,7 +10,7 @@ internal sealed class RevisionStages
     /// <summary>Most rows of a stack that are changed one by one; each takes a network.</summary>
     private const int MostRows = 6;
 
-    private readonly SolvedNetwork _candidate;
+    private readonly SolvedNetwork _baseline, _candidate;
     private readonly Conditions _conditions;
     private readonly UnionFrame _frame;
     private readonly AdjointSums _sums;
@@ -28,7 +28,7 @@ internal sealed class RevisionStages
 
     public RevisionStages(SolvedNetwork baseline, SolvedNetwork candidate, UnionFrame frame, AdjointSums sums, CancellationToken cancellationToken)
     {
-        (_candidate, _conditions, _frame, _sums, _cancellationToken) = (candidate, baseline.Conditions, frame, sums, cancellationToken);
+        (_baseline, _candidate, _conditions, _frame, _sums, _cancellationToken) = (baseline, candidate, baseline.Conditions, frame, sums, cancellationToken);
         (_board, _raster, _parts) = (baseline.Board, baseline.Raster, baseline.Parts);
         _placed = frame.Place(baseline.Network, ofCandidate: false);
         _renumbered = NetNumbers.AsIn(baseline.Board, candidate.Board);
@@ -139,6 +139,20 @@ internal sealed class RevisionStages
             double[] kelvin = [.. _sums.HeatWorth(_placed, _parts, part).Select(worth => (after - before) * worth)];
             _changes.Add(new() { Kind = ChangeKind.WattsChanged, Kelvin = kelvin, Name = _candidate.Board.Parts[part].Id, Value = (before, after) });
         }
+    }
+
+    /// <summary>What the currents make of the copper's resistance at its temperature, in the one field and in the other.</summary>
+    public void Currents()
+    {
+        if (_baseline.Coupled is null && _candidate.Coupled is null) return;
+        double[] Worth(SolvedNetwork solved, bool ofCandidate)
+        {
+            var heat = new double[solved.Rise.Length];
+            solved.Coupled?.AddHeat(heat);
+            return _sums.Worth(_frame.Place(solved.Network, ofCandidate), heat);
+        }
+        double[] kelvin = AdjointSums.Less(Worth(_candidate, true), Worth(_baseline, false));
+        if (kelvin.Any(k => k != 0)) _changes.Add(new() { Kind = ChangeKind.WattsChanged, Kelvin = kelvin, Value = (_baseline.Coupled?.CopperWatts ?? 0, _candidate.Coupled?.CopperWatts ?? 0) });
     }
 
     /// <summary>Ambient, each side, edges and contacts, one after the other.</summary>

@@ -121,6 +121,15 @@ public class RevisionLedgerTests
         Sound(Solve(Whole with { Parts = [part] }), Solve(Whole), parts: 1);
     }
 
+    /// <summary>The loss in the copper depends on its temperature, and so differs with everything else.</summary>
+    [Fact]
+    public void CurrentsInTheCopperAddUp()
+    {
+        Conditions Load(double amperes) => air with { Currents = [new DirectCurrent("load", 1, amperes, [new(0, 1)], [new(1, 1)])] };
+        Assert.Contains(Sound(Solve(Whole, Load(10)), Solve(Cut, Load(20))), change => change.Kind == ChangeKind.WattsChanged && change.Name is null && change.Kelvin[0] > 0);
+        Sound(Solve(Whole), Solve(Cut, Load(10)));
+    }
+
     /// <summary>A board that lost a corner and gained a tongue, on the grid of both.</summary>
     [Fact]
     public void OtherOutlinesAddUpOnTheGridOfBoth()
