@@ -25,7 +25,7 @@ public static class BoardAnalysis
     public const double DefaultTargetErrorKelvin = 0.5;
 
     /// <summary>
-    /// Solves the board on the grid asked for and on two beside it that tell its error, and reads the answer off the asked one.
+    /// Solves the board on the grid asked for and on coarser ones beside it that tell its error, and reads the answer off the asked one.
     /// Where no pitch is asked for, the pitch is halved until the estimated error meets the target or <see cref="GridChoice.MaximumCells"/> is reached.
     /// </summary>
     /// <param name="board">The board.</param>
@@ -36,14 +36,26 @@ public static class BoardAnalysis
     /// <param name="cancellationToken">Checked between steps and by the solver's iterations.</param>
     /// <exception cref="ThermalSolveException">There is no field.</exception>
     /// <exception cref="OperationCanceledException">The token was cancelled.</exception>
-    public static BoardSolution Analyse(Board board, Conditions conditions, GridChoice grid, int threads, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
+    public static BoardSolution Analyse(Board board, Conditions conditions, GridChoice grid, int threads, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken) =>
+        Analyse(board, conditions, grid, new SolveCapacity(threads), progress, cancellationToken);
+
+    /// <summary>As the other one, on cores and memory shared with other solves.</summary>
+    /// <param name="board">The board.</param>
+    /// <param name="conditions">What surrounds it.</param>
+    /// <param name="grid">How fine.</param>
+    /// <param name="capacity">Cores and memory.</param>
+    /// <param name="progress">May be null.</param>
+    /// <param name="cancellationToken">Checked between steps and by the solver's iterations.</param>
+    /// <exception cref="ThermalSolveException">There is no field.</exception>
+    /// <exception cref="OperationCanceledException">The token was cancelled.</exception>
+    public static BoardSolution Analyse(Board board, Conditions conditions, GridChoice grid, SolveCapacity capacity, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(board);
         ArgumentNullException.ThrowIfNull(conditions);
         ArgumentNullException.ThrowIfNull(grid);
-        ArgumentOutOfRangeException.ThrowIfLessThan(threads, 1);
+        ArgumentNullException.ThrowIfNull(capacity);
         var total = Stopwatch.StartNew();
-        var solver = new GridSolver(board, conditions, threads, progress, cancellationToken);
+        var solver = new GridSolver(board, conditions, capacity, progress, cancellationToken);
 
         double pitch = grid.PitchMeters ?? GridPitch.ToStartWith(board, grid.MaximumCells);
         double? target = grid.PitchMeters is null ? grid.TargetErrorKelvin ?? DefaultTargetErrorKelvin : null;
@@ -57,11 +69,12 @@ public static class BoardAnalysis
         var findings = solver.Begin("findings", GridSolver.PercentOfGrids);
         var peak = FieldReadings.Peak(board, answer);
         var layers = FieldReadings.Layers(board, answer);
-        var parts = FieldReadings.Parts(board, answer.Field);
-        var probes = FieldReadings.Probes(board, answer.Field);
+        var parts = FieldReadings.Parts(board, answer.Field, answer.Errors);
+        var probes = FieldReadings.Probes(board, answer.Field, answer.Errors);
         var hotSpots = HotSpots.Find(board, conditions, answer);
         var verdict = LimitCheck.Judge(board, conditions, peak, parts);
 
+        answer.Solved?.Dispose();
         var figures = answer.Field.Solve;
         return new BoardSolution
         {

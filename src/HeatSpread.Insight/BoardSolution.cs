@@ -40,7 +40,11 @@ public sealed record Verdict(bool Pass, IReadOnlyList<string> Reasons);
 /// <param name="RowName">The layer's name, or the kind and number of a row without one.</param>
 /// <param name="At">Metres.</param>
 /// <param name="Net">Name of the net there, or null.</param>
-public sealed record Place(double Celsius, string RowName, Point At, string? Net);
+public sealed record Place(double Celsius, string RowName, Point At, string? Net)
+{
+    /// <summary>Bound on the grid's error of <see cref="Celsius"/>; null where none was asked for.</summary>
+    public double? GridErrorKelvin { get; init; }
+}
 
 /// <param name="Name">The layer.</param>
 /// <param name="MaxCelsius">Over the whole row, laminate included.</param>
@@ -58,6 +62,9 @@ public sealed record LayerSummary(string Name, double MaxCelsius, double MinCels
 public sealed record PartSummary(string Id, double Watts, double MaxCelsius, double? LimitCelsius, IReadOnlyDictionary<string, double> Nodes, IReadOnlyList<TerminalReading> Terminals)
 {
     public double? MarginKelvin => LimitCelsius - MaxCelsius;
+
+    /// <summary>Bound on the grid's error of <see cref="MaxCelsius"/>; null where none was asked for.</summary>
+    public double? GridErrorKelvin { get; init; }
 }
 
 public sealed record TerminalReading(string Name, double Celsius, double Watts);
@@ -68,7 +75,11 @@ public sealed record TerminalReading(string Name, double Celsius, double Watts);
 /// <param name="PeakLayer">Name of the layer of greatest density.</param>
 public sealed record CurrentSummary(DirectCurrent Current, string Net, CurrentReading Reading, string PeakLayer);
 
-public sealed record ProbeReading(string Name, double Celsius);
+public sealed record ProbeReading(string Name, double Celsius)
+{
+    /// <summary>Bound on the grid's error; null where none was asked for.</summary>
+    public double? GridErrorKelvin { get; init; }
+}
 
 /// <param name="Rank">1 is the hottest.</param>
 /// <param name="Celsius">At its top.</param>
@@ -82,7 +93,7 @@ public sealed record HotSpot(int Rank, double Celsius, int Layer, Point At, stri
 /// <param name="Unknowns">Cells of the board and nodes.</param>
 /// <param name="Iterations">Of the solver.</param>
 /// <param name="RelativeResidual">True residual over the heat.</param>
-/// <param name="GridErrorKelvin">Estimate for the worst of peak, probes, and parts that make heat or have a limit with the terminals that heat goes through.</param>
+/// <param name="GridErrorKelvin">Bound for the worst of peak, probes, and parts that make heat or have a limit with the terminals that heat goes through.</param>
 /// <param name="TargetErrorMet">Whether the estimate stays below the error asked for, or the default where nothing was asked for; null where a pitch was.</param>
 public sealed record Accuracy(double PitchMeters, int Unknowns, int Iterations, double RelativeResidual, double GridErrorKelvin, bool? TargetErrorMet);
 

@@ -21,7 +21,7 @@ internal static class FieldReadings
         }
         int layer = LayerOfRow(board, hottestRow);
         string? net = layer < 0 ? null : NetName(board, solution.Raster, layer, hottestCell);
-        return new(celsius, RowName(board, hottestRow), grid.Centre(hottestCell % grid.Columns, hottestCell / grid.Columns), net);
+        return new(celsius, RowName(board, hottestRow), grid.Centre(hottestCell % grid.Columns, hottestCell / grid.Columns), net) { GridErrorKelvin = solution.Errors?.Peak };
     }
 
     /// <summary>One a copper layer: over its whole row by board area, laminate included.</summary>
@@ -49,12 +49,12 @@ internal static class FieldReadings
     }
 
     /// <summary>One a part, in the board's order.</summary>
-    public static IReadOnlyList<PartSummary> Parts(Board board, TemperatureField field) =>
-        [.. board.Parts.Zip(field.Parts, Summarise)];
+    public static IReadOnlyList<PartSummary> Parts(Board board, TemperatureField field, GridErrors? errors = null) =>
+        [.. board.Parts.Zip(field.Parts, Summarise).Select((part, i) => part with { GridErrorKelvin = errors?.Parts[i] })];
 
     /// <summary>One a probe, in the board's order.</summary>
-    public static IReadOnlyList<ProbeReading> Probes(Board board, TemperatureField field) =>
-        [.. board.Probes.Select(probe => new ProbeReading(probe.Name, FieldSample.At(field.Grid, field.RowCelsius[board.Layers[probe.Layer].Row], probe.At)))];
+    public static IReadOnlyList<ProbeReading> Probes(Board board, TemperatureField field, GridErrors? errors = null) =>
+        [.. board.Probes.Select((probe, i) => new ProbeReading(probe.Name, FieldSample.At(field.Grid, field.RowCelsius[board.Layers[probe.Layer].Row], probe.At)) { GridErrorKelvin = errors?.Probes[i] })];
 
     /// <summary>One a current, in the conditions' order.</summary>
     public static IReadOnlyList<CurrentSummary> Currents(Board board, Conditions conditions, TemperatureField field) =>

@@ -27,15 +27,15 @@ internal static class GridPitch
     }
 
     /// <summary>
-    /// Three pitches, coarse to fine, each half the one before, the asked one among them. It is the finest, so that its error costs a third more; on a grid of so few cells that its
-    /// double would hardly be a grid it is the coarsest.
+    /// The asked pitch and three coarser ones that tell its error, finest first; they cost well under half of it. On a grid of so few cells that its quadruple would hardly be a grid
+    /// two finer ones stand before the asked one in place of the coarser ones.
     /// </summary>
     public static IReadOnlyList<double> Series(Board board, double pitch)
     {
         var box = board.Outline.Bounds;
         var grid = BoardGrid.Over(box, pitch);
-        if (Math.Min(grid.Columns, grid.Rows) >= FewestCells) return [pitch * 4, pitch * 2, pitch];
+        if (Math.Min(grid.Columns, grid.Rows) >= FewestCells) return [pitch, pitch * 2, pitch * 3, pitch * 4];
         double real = Math.Min(pitch, Math.Max(box.Width, box.Height)); // one cell stays one cell however large it was asked for
-        return [pitch, real / 2, real / 4];
+        return [real / 4, real / 2, pitch];
     }
 }

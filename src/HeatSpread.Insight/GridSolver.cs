@@ -11,13 +11,20 @@ namespace HeatSpread.Insight;
 /// <param name="Solved">The network behind them, for the grid of the answer alone: it is large; null for the grids beside it.</param>
 /// <param name="RasterSeconds">Spent on the raster.</param>
 /// <param name="Seconds">Spent on all of it.</param>
-internal sealed record GridSolution(double Pitch, CopperRaster Raster, TemperatureField Field, SolvedNetwork? Solved, double RasterSeconds, double Seconds);
+internal sealed record GridSolution(double Pitch, CopperRaster Raster, TemperatureField Field, SolvedNetwork? Solved, double RasterSeconds, double Seconds)
+{
+    /// <summary>Null where none were asked for.</summary>
+    public GridErrors? Errors { get; init; }
+}
 
 /// <summary>Solves one board on one grid after the other, each grid once, and tells how far the whole has come.</summary>
-internal sealed class GridSolver(Board board, Conditions conditions, int threads, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
+internal sealed class GridSolver(Board board, Conditions conditions, SolveCapacity capacity, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
 {
     /// <summary>Percent of the whole that the grids take; the findings take the rest.</summary>
     public const double PercentOfGrids = 90;
+
+    /// <summary>Relative residual of the grids beside the answer's: what is left is far below what they are to tell.</summary>
+    private const double ToleranceBeside = 1e-6;
 
     private readonly Dictionary<double, GridSolution> _solved = [];
     private double _percent;
@@ -25,14 +32,19 @@ internal sealed class GridSolver(Board board, Conditions conditions, int threads
     /// <summary>Spent on all grids so far.</summary>
     public double Seconds => _solved.Values.Sum(solution => solution.Seconds);
 
-    /// <summary>Solves at a pitch, and on two grids beside it for the error of its reported temperatures.</summary>
+    /// <summary>Solves at a pitch, and on grids beside it for the error of its reported temperatures.</summary>
     /// <param name="pitch">Asked for, m.</param>
     public (GridSolution Answer, double ErrorKelvin) SolveWithError(double pitch)
     {
-        foreach (double former in _solved.Keys.ToArray()) _solved[former] = _solved[former] with { Solved = null };
-        GridSolution[] series = [.. GridPitch.Series(board, pitch).Select(each => Solve(each, keepNetwork: each == pitch))];
-        var answer = _solved[pitch];
-        return (answer, GridError.Estimate(board, series, answer));
+        foreach (double former in _solved.Keys.ToArray())
+        {
+            _solved[former].Solved?.Dispose();
+            _solved[former] = _solved[former] with { Solved = null };
+        }
+        // Coarse to fine, so that the share done is told truly.
+        GridSolution[] series = [.. GridPitch.Series(board, pitch).Reverse().Select(each => Solve(each, keepNetwork: each == pitch))];
+        var errors = GridError.Estimate(board, _solved[pitch], series[^1], series[..^1]);
+        return (_solved[pitch] = _solved[pitch] with { Errors = errors }, errors.Worst);
     }
 
     private GridSolution Solve(double pitch, bool keepNetwork)
@@ -45,9 +57,11 @@ internal sealed class GridSolver(Board board, Conditions conditions, int threads
         Begin("solve", _percent);
         double until = (_percent + PercentOfGrids) / 2; // the next grid is finer, and nobody knows yet whether it is the last
         var iterations = progress is null ? null : new IterationProgress(progress, _percent, until);
-        var solved = ThermalSolve.Run(board, conditions, raster, threads, iterations, cancellationToken);
+        var solved = ThermalSolve.Run(board, conditions, raster, capacity, keepNetwork ? ThermalSolve.Tolerance : ToleranceBeside, iterations, cancellationToken);
         _percent = until;
-        return _solved[pitch] = new(pitch, raster, solved.Read(), keepNetwork ? solved : null, rasterSeconds, watch.Elapsed.TotalSeconds);
+        var field = solved.Read();
+        if (!keepNetwork) solved.Dispose();
+        return _solved[pitch] = new(pitch, raster, field, keepNetwork ? solved : null, rasterSeconds, watch.Elapsed.TotalSeconds);
     }
 
     /// <summary>Starts a named step, or ends the work where it was cancelled.</summary>

@@ -13,7 +13,7 @@ namespace HeatSpread.Thermal;
 public static class ThermalSolve
 {
     /// <summary>Relative true residual that the solver is asked for.</summary>
-    internal const double Tolerance = 1e-9;
+    public const double Tolerance = 1e-9;
 
     /// <summary>
     /// Relative true residual above which there is no answer. Very hot metal under very weak films cannot do better than a few times

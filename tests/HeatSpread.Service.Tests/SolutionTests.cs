@@ -14,13 +14,13 @@ public sealed class SolutionTests(SharedService service)
         Assert.Equal("solved", solution.GetProperty("state").GetString());
         AssertKeys(solution, "id", "layout", "state", "verdict", "peak", "layers", "parts", "probes", "hotspots", "findings", "heat", "accuracy", "seconds");
         AssertKeys(solution.GetProperty("verdict"), "pass", "reasons");
-        AssertKeys(solution.GetProperty("peak"), "celsius", "layer", "at", "net");
+        AssertKeys(solution.GetProperty("peak"), "celsius", "layer", "at", "net", "gridErrorKelvin");
         AssertKeys(solution.GetProperty("layers")[0], "name", "maxCelsius", "minCelsius", "meanCelsius", "copperShare", "grid", "image");
         AssertKeys(solution.GetProperty("layers")[0].GetProperty("grid"), "origin", "pitchMm", "columns", "rows");
-        AssertKeys(solution.GetProperty("parts")[0], "id", "watts", "maxCelsius", "limitCelsius", "marginKelvin", "nodes", "terminals");
+        AssertKeys(solution.GetProperty("parts")[0], "id", "watts", "maxCelsius", "gridErrorKelvin", "limitCelsius", "marginKelvin", "nodes", "terminals");
         AssertKeys(solution.GetProperty("parts")[0].GetProperty("nodes"), "junction", "case");
         AssertKeys(solution.GetProperty("parts")[0].GetProperty("terminals")[0], "name", "celsius", "watts");
-        AssertKeys(solution.GetProperty("probes")[0], "name", "celsius");
+        AssertKeys(solution.GetProperty("probes")[0], "name", "celsius", "gridErrorKelvin");
         AssertKeys(solution.GetProperty("hotspots")[0], "rank", "celsius", "layer", "at", "net", "part");
         AssertKeys(solution.GetProperty("heat"), "dissipatedWatts", "topWatts", "bottomWatts", "edgesWatts", "contactsWatts", "partsWatts", "imbalanceWatts");
         AssertKeys(solution.GetProperty("accuracy"), "pitchMm", "unknowns", "iterations", "relativeResidual", "gridErrorKelvin");

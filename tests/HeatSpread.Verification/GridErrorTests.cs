@@ -1,5 +1,6 @@
 using HeatSpread.Boards;
 using HeatSpread.Insight;
+using HeatSpread.Thermal;
 using HeatSpread.Verification.Support;
 using Xunit;
 using static HeatSpread.Verification.Support.Sketch;
@@ -11,14 +12,14 @@ public class GridErrorTests(CheckTable checks)
 {
     private const double Finest = 0.0625 * Millimetre;
 
-    /// <summary>The estimate bounds the error of the worst reported temperature four times in five (what it misses are small pads on bare laminate), and is not far too wide in the middle of the lot.</summary>
+    /// <summary>The estimate bounds the error of the worst reported temperature (but for a small pad on bare laminate now and then), and is not far too wide in the middle of the lot.</summary>
     [Fact]
     public void TheEstimateBoundsTheError()
     {
         var ratios = new List<double>();
         foreach (var (name, board, conditions) in Boards())
         {
-            var solver = new GridSolver(board, conditions, threads: 2, progress: null, TestContext.Current.CancellationToken);
+            var solver = new GridSolver(board, conditions, new SolveCapacity(2), progress: null, TestContext.Current.CancellationToken);
             var finest = solver.SolveWithError(Finest).Answer;
             foreach (double pitch in new[] { 1.0, 0.7, 0.5, 0.35, 0.25 })
             {
@@ -31,8 +32,22 @@ public class GridErrorTests(CheckTable checks)
         }
         ratios.Sort();
         Assert.True(ratios[0] >= 0.3, $"an estimate is only {ratios[0]:F2} times the error");
-        Assert.True(ratios.Count(ratio => ratio < 1) <= ratios.Count / 5, $"{ratios.Count(ratio => ratio < 1)} of {ratios.Count} estimates are less than the error");
+        Assert.True(ratios.Count(ratio => ratio < 1) <= ratios.Count / 12, $"{ratios.Count(ratio => ratio < 1)} of {ratios.Count} estimates are less than the error");
         checks.Absolute("stated grid error over true error, median of all boards and pitches", "the same boards at 0.0625 mm", "ratio, 1 to 5", 3, ratios[ratios.Count / 2], 2);
+    }
+
+    /// <summary>A small version of the calibration (benchmark <c>grid-error</c>): each temperature's own bound, on boards whose like the bound was calibrated on.</summary>
+    [Fact]
+    public void TheBoundOfEachTemperatureHoldsOnRandomBoards()
+    {
+        var capacity = new SolveCapacity(2);
+        var samples = Enumerable.Range(1001, 6).SelectMany(seed => GridErrorSample.OfBoard(seed, capacity, TestContext.Current.CancellationToken)).ToArray();
+        double[] ratios = [.. samples.Select(sample => sample.Ratio).Order()];
+        double[] worst = [.. GridErrorSample.Worst(samples).Select(sample => sample.Ratio).Order()];
+        TestContext.Current.TestOutputHelper?.WriteLine($"{ratios.Length} temperatures: {ratios.Count(ratio => ratio >= 1)} bounds hold, median {ratios[ratios.Length / 2]:F2}, least {ratios[0]:F2}; worst of boards: median {worst[worst.Length / 2]:F2}, least {worst[0]:F2}");
+        Assert.True(ratios.Count(ratio => ratio >= 1) >= 0.9 * ratios.Length, $"{ratios.Count(ratio => ratio < 1)} of {ratios.Length} bounds are less than the error");
+        Assert.True(worst.Count(ratio => ratio >= 1) >= 5, $"the bound of the worst fails on {worst.Count(ratio => ratio < 1)} of {worst.Length} boards");
+        Assert.InRange(ratios[ratios.Length / 2], 1.5, 8);
     }
 
     private static IEnumerable<(string Name, Board Board, Conditions Conditions)> Boards()

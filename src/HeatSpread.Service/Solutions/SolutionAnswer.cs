@@ -72,7 +72,8 @@ internal sealed record VerdictAnswer(bool Pass, IReadOnlyList<string> Reasons);
 /// <param name="Layer">Name of the row.</param>
 /// <param name="At">In the layout's unit.</param>
 /// <param name="Net">Null where there is none.</param>
-internal sealed record PeakAnswer(double Celsius, string Layer, double[] At, string? Net);
+/// <param name="GridErrorKelvin">Bound on the grid's error of the temperature.</param>
+internal sealed record PeakAnswer(double Celsius, string Layer, double[] At, string? Net, double GridErrorKelvin);
 
 /// <param name="Name">Of the layer.</param>
 /// <param name="MaxCelsius">Over the whole row, laminate included.</param>
@@ -93,13 +94,14 @@ internal sealed record GridAnswer(double[] Origin, double[] PitchMm, int Columns
 /// <param name="Id">Of the part.</param>
 /// <param name="Watts">Made in it.</param>
 /// <param name="MaxCelsius">Its hottest node, or the board under its pads.</param>
+/// <param name="GridErrorKelvin">Bound on the grid's error of that temperature.</param>
 /// <param name="LimitCelsius">Null: none given.</param>
 /// <param name="MarginKelvin">Limit less maximum.</param>
 /// <param name="Nodes">Temperatures by name, °C.</param>
 /// <param name="Terminals">In the layout's order.</param>
 /// <param name="Paths">By what its heat leaves it; they add up to its watts.</param>
 internal sealed record PartAnswer(
-    string Id, double Watts, double MaxCelsius, double? LimitCelsius, double? MarginKelvin, IReadOnlyDictionary<string, double> Nodes, IReadOnlyList<TerminalAnswer> Terminals, IReadOnlyList<PathAnswer> Paths);
+    string Id, double Watts, double MaxCelsius, double GridErrorKelvin, double? LimitCelsius, double? MarginKelvin, IReadOnlyDictionary<string, double> Nodes, IReadOnlyList<TerminalAnswer> Terminals, IReadOnlyList<PathAnswer> Paths);
 
 /// <param name="Name">Of the terminal.</param>
 /// <param name="Celsius">Mean over its pad.</param>
@@ -116,7 +118,10 @@ internal sealed record TerminalAnswer(string Name, double Celsius, double Watts)
 /// <param name="Layer">Its layer.</param>
 internal sealed record CurrentAnswer(string Name, string Net, double Amps, double DropMillivolts, double CopperWatts, double PeakAmpsPerMm2, double[] At, string Layer);
 
-internal sealed record ProbeAnswer(string Name, double Celsius);
+/// <param name="Name">Of the probe.</param>
+/// <param name="Celsius">There.</param>
+/// <param name="GridErrorKelvin">Bound on the grid's error of that temperature.</param>
+internal sealed record ProbeAnswer(string Name, double Celsius, double GridErrorKelvin);
 
 /// <param name="Rank">1 is the hottest.</param>
 /// <param name="Celsius">At its top.</param>
@@ -147,7 +152,7 @@ internal sealed record ContactAnswer(string Name, double Watts, double? MeanCels
 /// <param name="Unknowns">Cells of the board, and nodes.</param>
 /// <param name="Iterations">Of the solver.</param>
 /// <param name="RelativeResidual">True residual over the heat.</param>
-/// <param name="GridErrorKelvin">Estimate for the worst reported temperature.</param>
+/// <param name="GridErrorKelvin">Bound for the worst reported temperature: peak, probes, parts that make heat or have a limit with the terminals that heat goes through.</param>
 /// <param name="TargetErrorMet">Null where a pitch was asked for.</param>
 /// <param name="FilmResiduals">Share of the heat that films of air missed after each pass of the outer iteration; empty where every film is given.</param>
 internal sealed record AccuracyAnswer(

@@ -1,37 +1,38 @@
-using System.Globalization;
-using HeatSpread.Boards;
-using HeatSpread.Insight;
 using HeatSpread.Thermal;
 using HeatSpread.Verification.Support;
 
 namespace HeatSpread.Benchmarks;
 
+/// <summary>The stated bounds on the grid error of random boards against the errors they have: statistics, and a plot.</summary>
 internal static class GridErrorBench
 {
     public static int Run(string[] options)
     {
-        int boards = int.Parse(options[0].Split('=')[1], CultureInfo.InvariantCulture);
-        int first = options.Length > 1 ? int.Parse(options[1].Split('=')[1], CultureInfo.InvariantCulture) : 1;
-        Console.WriteLine("board,kind,id,pitch,size,4h,2h,h,h/2,h/4,local");
+        int boards = (int)Timing.Option(options, "boards", 100), first = (int)Timing.Option(options, "first", 1), threads = (int)Timing.Option(options, "threads", 2);
+        var capacity = new SolveCapacity(threads);
+        var samples = new List<GridErrorSample>();
         for (int seed = first; seed < first + boards; seed++)
         {
-            var (board, conditions) = RandomBoard.Of(seed);
-            double pitch = 0.3e-3 * Math.Pow(2.5, new Random(seed).NextDouble());
-            double[] pitches = [4 * pitch, 2 * pitch, pitch, pitch / 2, pitch / 4];
-            var fields = pitches.Select(p => ThermalSolve.Run(board, conditions, CopperRaster.Build(board, BoardGrid.Over(board.Outline.Bounds, p), CancellationToken.None), 2, null, CancellationToken.None).Read()).ToArray();
-            void Line(string kind, string id, double size, Func<TemperatureField, double> value) =>
-                Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{seed},{kind},{id},{pitch * 1e3:F3},{size * 1e3:F3},{string.Join(',', fields.Select(f => value(f).ToString("F6", CultureInfo.InvariantCulture)))}"));
-            Line("peak", "peak", 0, f => f.RowCelsius.Max(row => row.Where(float.IsFinite).Max()));
-            for (int p = 0; p < board.Parts.Count; p++)
-            {
-                var part = board.Parts[p];
-                int at = p;
-                double size = part.Terminals.Count > 0 ? part.Terminals.Min(t => Math.Min(t.Pad.Bounds.Width, t.Pad.Bounds.Height)) : Math.Min(part.Body!.Bounds.Width, part.Body.Bounds.Height);
-                Line(part.Kind, part.Id, size, f => f.Parts[at].MaxCelsius);
-                for (int t = 0; t < part.Terminals.Count; t++) { int tt = t; Line("terminal", part.Id + part.Terminals[t].Name, Math.Min(part.Terminals[t].Pad.Bounds.Width, part.Terminals[t].Pad.Bounds.Height), f => f.Parts[at].TerminalCelsius[tt]); }
-            }
-            for (int k = 0; k < board.Probes.Count; k++) { int at = k; Line("probe", board.Probes[k].Name, 0, f => FieldReadings.Probes(board, f)[at].Celsius); }
+            samples.AddRange(GridErrorSample.OfBoard(seed, capacity, CancellationToken.None));
+            if (seed % 10 == 0) Console.Error.WriteLine($"board {seed}");
         }
+        var worst = GridErrorSample.Worst(samples);
+        Console.WriteLine("| reading | number | bound holds % | bound over error: least | 5 of 100 are below | median | 95 of 100 are below |");
+        Console.WriteLine("| --- | ---: | ---: | ---: | ---: | ---: | ---: |");
+        foreach (var kind in samples.GroupBy(sample => sample.Kind).OrderBy(of => of.Key, StringComparer.Ordinal)) Print(kind.Key, [.. kind]);
+        Print("all temperatures", samples);
+        Print("worst of a board", worst);
+        var low = samples.OrderBy(sample => sample.Ratio).First();
+        Console.WriteLine(FormattableString.Invariant($"\nleast: board {low.Board} {low.Reading} ({low.Kind}): bound {low.BoundKelvin:0.000} K, error {low.ErrorKelvin:0.000} K"));
+        if (options.FirstOrDefault(option => option.StartsWith("plot=", StringComparison.Ordinal)) is { } plot) File.WriteAllText(plot["plot=".Length..], ScatterPlot.Of(samples, worst));
         return 0;
+    }
+
+    private static void Print(string name, IReadOnlyList<GridErrorSample> samples)
+    {
+        double[] ratios = [.. samples.Select(sample => sample.Ratio).Order()];
+        double At(double share) => ratios[(int)(share * (ratios.Length - 1))];
+        Console.WriteLine(FormattableString.Invariant(
+            $"| {name} | {ratios.Length} | {100.0 * ratios.Count(ratio => ratio >= 1) / ratios.Length:0.0} | {ratios[0]:0.00} | {At(0.05):0.00} | {At(0.5):0.00} | {At(0.95):0} |"));
     }
 }
