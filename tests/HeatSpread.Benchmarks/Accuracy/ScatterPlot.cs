@@ -15,7 +15,7 @@ internal static class ScatterPlot
         void Add(FormattableString line) => svg.AppendLine(line.ToString(CultureInfo.InvariantCulture));
         Add($"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {Left + Side + 20} {Top + Side + 90}" font-family="sans-serif" font-size="13">""");
         Add($"""<rect width="100%" height="100%" fill="white"/>""");
-        Add($"""<text x="{Left}" y="24" font-size="15">Stated bound on the grid error against the error it has: {samples.Count} temperatures of {worst.Count} random boards</text>""");
+        Add($"""<text x="{Left}" y="24" font-size="15">Stated bound against grid error: {samples.Count} temperatures of {worst.Count} random boards</text>""");
         for (int decade = 0; decade <= Decades; decade++)
         {
             double kelvin = LeastKelvin * Math.Pow(10, decade), x = X(kelvin), y = Y(kelvin);
