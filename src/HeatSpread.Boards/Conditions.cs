@@ -26,6 +26,9 @@ public sealed record Conditions
     /// <summary>Direct currents through the copper; their loss heats the board.</summary>
     public IReadOnlyList<DirectCurrent> Currents { get; init; } = [];
 
+    /// <summary>Gives the watts of two parts by the operating point; null: none.</summary>
+    public Converter? Converter { get; init; }
+
     /// <summary>Highest temperature allowed anywhere in the board; null: no limit.</summary>
     public double? BoardLimitCelsius { get; init; }
 }

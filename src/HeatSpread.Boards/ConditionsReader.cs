@@ -10,7 +10,7 @@ public static class ConditionsReader
 
     private const double MostKilopascal = 1000;
 
-    private static readonly string[] Keys = ["ambientCelsius", "surfaces", "contacts", "watts", "limits", "pressureKilopascal", "currents"];
+    private static readonly string[] Keys = ["ambientCelsius", "surfaces", "contacts", "watts", "limits", "pressureKilopascal", "currents", "converter"];
     private static readonly string[] SurfacesKeys = ["top", "bottom", "edges"];
     private static readonly string[] EdgesKeys = ["filmWattsPerM2K"];
     private static readonly string[] ContactKeys = ["name", "side", "area", "wattsPerM2K", "sinkCelsius"];
@@ -37,6 +37,8 @@ public static class ConditionsReader
         double ambient = members.RequiredNumber("ambientCelsius");
         ValueRules.RequireTemperature(ambient, at["ambientCelsius"], state.Faults);
         var surfaces = members.Require("surfaces") ? new JsonMembers(members.Value("surfaces"), at["surfaces"], state, SurfacesKeys) : null;
+        var parts = PartNames(board, at, state);
+        var converter = members.Has("converter") ? ConverterReader.Read(members.Value("converter"), at["converter"], parts, state) : null;
         var conditions = new Conditions
         {
             AmbientCelsius = ambient,
@@ -45,8 +47,9 @@ public static class ConditionsReader
             Bottom = Side(surfaces, "bottom", at["surfaces"], ambient, state),
             EdgesFilm = surfaces?.Has("edges") == true ? ReadEdges(surfaces.Value("edges"), at["surfaces"]["edges"], state) : 0,
             Contacts = ReadContacts(members, new Plan(unit, state.Faults, state.Limits), board),
-            Watts = ReadWatts(members, at["watts"], board, state),
+            Watts = ReadWatts(members, at["watts"], parts, converter, state),
             Currents = members.List("currents", state.Limits.Currents, nameof(state.Limits.Currents), new CurrentReader(board, at, state.Faults).Read),
+            Converter = converter,
             BoardLimitCelsius = members.Has("limits") ? ReadLimits(members.Value("limits"), at["limits"], state) : null,
         };
         return (conditions, state);
@@ -99,17 +102,24 @@ public static class ConditionsReader
         return new Contact(name, side == "bottom" ? BoardSide.Bottom : BoardSide.Top, metres, conductance, sink);
     }
 
-    private static Dictionary<int, double> ReadWatts(JsonMembers members, JsonPointer at, Board? board, ReadingState state)
+    private static NameTable PartNames(Board? board, JsonPointer at, ReadingState state)
     {
         var parts = new NameTable("part", "the layout", state.Faults);
         if (board is null) parts.MarkIncomplete();
         for (int i = 0; i < board?.Parts.Count; i++) parts.Add(board.Parts[i].Id, i, at);
+        return parts;
+    }
+
+    private static Dictionary<int, double> ReadWatts(JsonMembers members, JsonPointer at, NameTable parts, Converter? converter, ReadingState state)
+    {
         var watts = new Dictionary<int, double>();
         foreach (var (id, value) in members.Map("watts", state.Limits.Parts, nameof(state.Limits.Parts), JsonMembers.ReadNumber))
         {
             ValueRules.RequireNotNegative(value, at[id], state.Faults);
             int part = parts.Resolve(id, at[id]);
-            if (part >= 0) watts[part] = value;
+            if (part >= 0 && (part == converter?.Part || part == converter?.Inductor))
+                state.Faults.Add(at[id], $"The watts of {Phrase.Quoted(id)} follow from `converter`; they must not be given here too.");
+            else if (part >= 0) watts[part] = value;
         }
         return watts;
     }

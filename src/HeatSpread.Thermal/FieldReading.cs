@@ -23,7 +23,8 @@ internal static class FieldReading
             Surfaces = surfaces,
             Vias = ViaReader.Read(network, field),
             Heat = Heat(solved, surfaces),
-            Currents = solved.Coupled?.Read(),
+            Currents = solved.Coupled?.Currents,
+            Converter = solved.Coupled?.Converter,
             Solve = solved.Figures,
         };
     }

@@ -22,6 +22,9 @@ public sealed class TemperatureField
     /// <summary>Null where the conditions have no currents.</summary>
     public CurrentField? Currents { get; init; }
 
+    /// <summary>Null where the conditions have no converter.</summary>
+    public ConverterReading? Converter { get; init; }
+
     public ViaReadings Vias { get; init; } = ViaReadings.None;
 
     public SurfaceReadings Surfaces { get; init; } = SurfaceReadings.None;

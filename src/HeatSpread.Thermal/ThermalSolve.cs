@@ -3,6 +3,7 @@ using System.Globalization;
 using HeatSpread.Boards;
 using HeatSpread.Solver;
 using HeatSpread.Thermal.Boundary;
+using HeatSpread.Thermal.Converters;
 using HeatSpread.Thermal.Coupling;
 using HeatSpread.Thermal.Currents;
 using HeatSpread.Thermal.Network;
@@ -60,13 +61,27 @@ public static class ThermalSolve
         ArgumentNullException.ThrowIfNull(board);
         ArgumentNullException.ThrowIfNull(conditions);
         ArgumentNullException.ThrowIfNull(raster);
+        try
+        {
+            return RunOnce(board, conditions, raster, capacity, tolerance, progress, cancellationToken);
+        }
+        catch (ThermalSolveException runaway) when (runaway.IsRunaway && conditions.Converter is not null)
+        {
+            throw StableLoad.Explain(runaway, conditions, tried => RunOnce(board, tried, raster, capacity, StableLoad.Tolerance, progress: null, cancellationToken));
+        }
+    }
+
+    private static SolvedNetwork RunOnce(
+        Board board, Conditions conditions, CopperRaster raster, SolveCapacity capacity, double tolerance, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken)
+    {
         long start = Stopwatch.GetTimestamp();
         var network = ThermalNetwork.Assemble(board, raster, cancellationToken);
         var parts = PartAttachments.Attach(network, conditions);
         var faces = new OuterFaces(network, conditions);
         var rim = new RimFilm(network, conditions.EdgesFilm);
         var currents = CopperCurrents.Prepare(network, conditions, capacity.Resources, cancellationToken);
-        var coupled = currents is null ? null : new CoupledHeat(currents, conditions.AmbientCelsius, network.Grid.CellCount + network.Grid.NodeCount);
+        var converter = conditions.Converter is { } given ? new ConverterHeat(given, parts, board, conditions.AmbientCelsius) : null;
+        var coupled = CoupledHeat.Start(currents, converter, conditions.AmbientCelsius, network.Grid.CellCount + network.Grid.NodeCount);
         double assembleSeconds = Stopwatch.GetElapsedTime(start).TotalSeconds;
         start = Stopwatch.GetTimestamp();
         var field = new double[network.Grid.CellCount + network.Grid.NodeCount];
@@ -135,6 +150,9 @@ public sealed class ThermalSolveException : Exception
 
     /// <summary>True: heat that rises with temperature finds no steady state (a user's fault).</summary>
     public bool IsRunaway { get; init; }
+
+    /// <summary>Of a converter that runs away: the greatest load, A, that was found to have a steady state; null: none, or no converter.</summary>
+    public double? LastStableOutputAmperes { get; init; }
 
     /// <summary>Faults of the conditions that only the copper in its cells shows, with pointers into the conditions; empty where it is another failure.</summary>
     public IReadOnlyList<Fault> Faults { get; init; } = [];

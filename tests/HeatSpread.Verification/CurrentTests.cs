@@ -32,16 +32,7 @@ public class CurrentTests(CheckTable checks)
     /// <summary>Films so strong that the copper keeps the ambient temperature.</summary>
     private static Conditions Cold(double celsius, params DirectCurrent[] currents) => With(Surroundings(1e6, 1e6, ambient: celsius), currents);
 
-    private static Conditions With(Conditions conditions, params DirectCurrent[] currents) => new()
-    {
-        AmbientCelsius = conditions.AmbientCelsius,
-        Top = conditions.Top,
-        Bottom = conditions.Bottom,
-        EdgesFilm = conditions.EdgesFilm,
-        Contacts = conditions.Contacts,
-        Watts = conditions.Watts,
-        Currents = currents,
-    };
+    private static Conditions With(Conditions conditions, params DirectCurrent[] currents) => conditions with { Currents = currents };
 
     private static double Ohms(TemperatureField field, double amperes, int current = 0) => field.Currents!.Readings[current].DropVolts / amperes;
 

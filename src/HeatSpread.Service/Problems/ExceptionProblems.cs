@@ -26,7 +26,7 @@ internal sealed class ExceptionProblems(IOptions<ServiceSettings> settings, ILog
     {
         ThermalSolveException { NoWayOut: true } => new(ProblemKind.NoWayOut, exception.Message, [new Fault("/conditions/surfaces", exception.Message)]),
         ThermalSolveException { Faults.Count: > 0 } refused => Problem.Of(ProblemKind.InvalidSolutionRequest, [.. refused.Faults.Select(f => f with { Pointer = "/conditions" + f.Pointer })]),
-        ThermalSolveException { IsRunaway: true } => new(ProblemKind.ThermalRunaway, exception.Message, [new Fault("/conditions/currents", exception.Message)]),
+        ThermalSolveException { IsRunaway: true } => Runaway((ThermalSolveException)exception),
         ThermalSolveException => new(ProblemKind.NotConverged, exception.Message),
         DamagedEntryException => new(ProblemKind.DamagedEntry, exception.Message),
         BadHttpRequestException { StatusCode: StatusCodes.Status413PayloadTooLarge } => BodyTooLarge(settings.Value),
@@ -38,6 +38,9 @@ internal sealed class ExceptionProblems(IOptions<ServiceSettings> settings, ILog
 
     /// <summary>No space left on device, disk quota exceeded (errno.h); the same of Windows.</summary>
     private static bool IsFull(IOException fault) => (fault.HResult & 0xFFFF) is 28 or 122 or 0x70;
+
+    private static Problem Runaway(ThermalSolveException exception) =>
+        new(ProblemKind.ThermalRunaway, exception.Message, [new Fault(exception.LastStableOutputAmperes is null ? "/conditions" : "/conditions/converter/outputAmps", exception.Message)]) { LastStableOutputAmps = exception.LastStableOutputAmperes };
 
     public static Problem BodyTooLarge(ServiceSettings settings) => new(
         ProblemKind.BodyTooLarge, $"A body may have at most {settings.MaximumBodyBytes} bytes (setting {ServiceSettings.Section}:{nameof(ServiceSettings.MaximumBodyBytes)}).");

@@ -1,3 +1,4 @@
+using System.Text.Json.Serialization;
 using HeatSpread.Boards;
 
 namespace HeatSpread.Service.Problems;
@@ -10,6 +11,9 @@ internal sealed record Problem(ProblemKind Kind, string Detail, IReadOnlyList<Fa
 {
     /// <summary>Seconds after which to try again; 0: say nothing of it.</summary>
     public int RetryAfterSeconds { get; init; }
+
+    /// <summary>Of a converter that runs away: the greatest load that was found to have a steady state, A.</summary>
+    public double? LastStableOutputAmps { get; init; }
 
     public static Problem NotFound(string what) => new(ProblemKind.NotFound, what);
 
@@ -28,7 +32,7 @@ internal sealed record Problem(ProblemKind Kind, string Detail, IReadOnlyList<Fa
         return response.WriteAsJsonAsync(ToBody(), ServiceJson.Written.ProblemBody, "application/problem+json", CancellationToken.None);
     }
 
-    public ProblemBody ToBody() => new(Kind.Type, Kind.Title, Kind.Status, Detail, [.. (Faults ?? []).Select(f => new ProblemError(f.Pointer, f.Detail))]);
+    public ProblemBody ToBody() => new(Kind.Type, Kind.Title, Kind.Status, Detail, [.. (Faults ?? []).Select(f => new ProblemError(f.Pointer, f.Detail))]) { LastStableOutputAmps = LastStableOutputAmps };
 }
 
 /// <summary>What is sent for a problem (RFC 9457).</summary>
@@ -37,7 +41,12 @@ internal sealed record Problem(ProblemKind Kind, string Detail, IReadOnlyList<Fa
 /// <param name="Status">The HTTP status.</param>
 /// <param name="Detail">Of this occurrence.</param>
 /// <param name="Errors">Every fault of what was posted.</param>
-internal sealed record ProblemBody(string Type, string Title, int Status, string Detail, IReadOnlyList<ProblemError> Errors);
+internal sealed record ProblemBody(string Type, string Title, int Status, string Detail, IReadOnlyList<ProblemError> Errors)
+{
+    /// <summary>Only of a converter that runs away: the greatest load that was found to have a steady state, A.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public double? LastStableOutputAmps { get; init; }
+}
 
 /// <summary>One fault of what was posted.</summary>
 /// <param name="Pointer">JSON Pointer (RFC 6901) into what was posted.</param>

@@ -29,6 +29,7 @@ internal static class AnswerOf
             [.. solution.Probes.Select(p => new ProbeAnswer(p.Name, p.Celsius, p.GridErrorKelvin!.Value))],
             [.. solution.Currents.Select(c => new CurrentAnswer(
                 c.Current.Name, c.Net, c.Current.Amperes, c.Reading.DropVolts * 1e3, c.Reading.CopperWatts, c.Reading.PeakAmpsPerSquareMeter * 1e-6, layout.InUnit(c.Reading.PeakAt), c.PeakLayer))],
+            Converter(board, request.Conditions.Converter, solution.Field.Converter),
             [.. solution.HotSpots.Select(h => new HotSpotAnswer(h.Rank, h.Celsius, board.Layers[h.Layer].Name, layout.InUnit(h.At), h.Net, h.Part))],
             [],
             [.. solution.Field.Vias.Entries.Select((via, entry) => Via(board, via, entry))],
@@ -40,6 +41,20 @@ internal static class AnswerOf
             JsonElement.Parse(request.ConditionsJson),
             JsonElement.Parse(request.GridJson));
     }
+
+    private static ConverterAnswer? Converter(Board board, Converter? given, ConverterReading? reading) => given is null || reading is null ? null : new(
+        board.Parts[given.Part].Id,
+        board.Parts[given.Inductor].Id,
+        given.Topology == ConverterTopology.Buck ? "buck" : "boost",
+        reading.DutyRatio,
+        reading.InductorAmperes,
+        reading.RippleAmperes,
+        reading.InputWatts,
+        reading.OutputWatts,
+        reading.Efficiency,
+        reading.PartCelsius,
+        reading.InductorCelsius,
+        [.. reading.Losses.Select(loss => new ConverterLossAnswer(board.Parts[loss.Part].Id, loss.Kind, loss.Watts))]);
 
     private static GridAnswer Grid(BoardGrid grid) =>
         new([grid.Origin.X * MmPerMeter, grid.Origin.Y * MmPerMeter], [grid.PitchX * MmPerMeter, grid.PitchY * MmPerMeter], grid.Columns, grid.Rows);

@@ -30,6 +30,7 @@ internal enum SolutionState
 /// <param name="Parts">In the layout's order.</param>
 /// <param name="Probes">In the layout's order.</param>
 /// <param name="Currents">In the conditions' order.</param>
+/// <param name="Converter">Null where the conditions have none.</param>
 /// <param name="Hotspots">Hottest first.</param>
 /// <param name="Findings">Why it is hot.</param>
 /// <param name="Vias">What each entry of the layout's <c>vias</c> carries.</param>
@@ -53,6 +54,7 @@ internal sealed record SolutionAnswer(
     IReadOnlyList<PartAnswer> Parts,
     IReadOnlyList<ProbeAnswer> Probes,
     IReadOnlyList<CurrentAnswer> Currents,
+    ConverterAnswer? Converter,
     IReadOnlyList<HotSpotAnswer> Hotspots,
     IReadOnlyList<JsonElement> Findings,
     IReadOnlyList<ViaAnswer> Vias,
@@ -122,6 +124,27 @@ internal sealed record CurrentAnswer(string Name, string Net, double Amps, doubl
 /// <param name="Celsius">There.</param>
 /// <param name="GridErrorKelvin">Bound on the grid's error of that temperature.</param>
 internal sealed record ProbeAnswer(string Name, double Celsius, double GridErrorKelvin);
+
+/// <param name="Part">Id of the part with the switches.</param>
+/// <param name="Inductor">Id.</param>
+/// <param name="Topology"><c>buck</c> or <c>boost</c>.</param>
+/// <param name="DutyRatio">Share of the period during which the controlled switch is on.</param>
+/// <param name="InductorAmps">Mean.</param>
+/// <param name="RippleAmps">Peak to peak, of the inductor's current; 0 where the inductance was not given.</param>
+/// <param name="InputWatts">Output and all losses; losses of currents in the copper are not among them.</param>
+/// <param name="OutputWatts">Volts times amps.</param>
+/// <param name="Efficiency">Output over input.</param>
+/// <param name="PartCelsius">Where the part's heat is made; its resistances are taken at it.</param>
+/// <param name="InductorCelsius">As <paramref name="PartCelsius"/>.</param>
+/// <param name="Losses">By part and kind.</param>
+internal sealed record ConverterAnswer(
+    string Part, string Inductor, string Topology, double DutyRatio, double InductorAmps, double RippleAmps, double InputWatts, double OutputWatts, double Efficiency, double PartCelsius, double InductorCelsius,
+    IReadOnlyList<ConverterLossAnswer> Losses);
+
+/// <param name="Part">Id.</param>
+/// <param name="Kind">What it is lost by.</param>
+/// <param name="Watts">Lost.</param>
+internal sealed record ConverterLossAnswer(string Part, string Kind, double Watts);
 
 /// <param name="Rank">1 is the hottest.</param>
 /// <param name="Celsius">At its top.</param>

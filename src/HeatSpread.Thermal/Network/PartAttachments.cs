@@ -44,6 +44,9 @@ internal sealed class PartAttachments
 
     public IReadOnlyList<double> Watts => _watts;
 
+    /// <summary>Changes what a part makes, W.</summary>
+    public void SetWatts(int part, double watts) => _watts[part] = watts;
+
     /// <summary>Adds the links of the parts' networks to the grid.</summary>
     public static PartAttachments Attach(ThermalNetwork network, Conditions conditions)
     {

@@ -40,6 +40,15 @@ public sealed class ConditionsReaderTests
     }
 
     [Fact]
+    public void A_converter_gives_the_watts_of_its_parts_alone()
+    {
+        const string point = """{ "part": "U1", "inductor": "R1", "inputVolts": 12, "outputVolts": 5, "outputAmps": 3, "switchingKilohertz": 500, "windingMilliohm": 20, "switchMilliohm": 60, "rectifierMilliohm": 40 }""";
+        var sound = Read(Sample.Edited(Sample.Conditions, ("/converter", point), ("/watts", "{}"))).Value!.Converter!;
+        Assert.Equal((ConverterTopology.Buck, 0, 1, 500e3, 0.06), (sound.Topology, sound.Part, sound.Inductor, sound.SwitchingHertz, sound.Stage!.Switch.Ohms));
+        Assert.Equal("/conditions/watts/U1", Assert.Single(Read(Sample.Edited(Sample.Conditions, ("/converter", point))).Faults).Pointer);
+    }
+
+    [Fact]
     public void Moving_air_has_a_direction_and_its_own_surroundings()
     {
         byte[] json = Sample.Edited(Sample.Conditions, ("/surfaces/top", "{ \"movingAir\": { \"metresPerSecond\": 1.5, \"along\": \"-y\" }, \"surroundingsCelsius\": 30 }"));
@@ -75,6 +84,15 @@ public sealed class ConditionsReaderTests
     [InlineData("/limits/partCelsius", "1", "/limits/partCelsius", "not a known key")]
     [InlineData("/pressureKilopascal", "0.5", "/pressureKilopascal", "between 1 and 1000 kPa; found 0.5")]
     [InlineData("/pressureKilopascal", "101325", "/pressureKilopascal", "between 1 and 1000 kPa; found 101325")]
+    [InlineData("/converter", "{ \"part\": \"U7\", \"inductor\": \"R1\", \"inputVolts\": 12, \"outputVolts\": 5, \"outputAmps\": 3, \"switchingKilohertz\": 500, \"windingMilliohm\": 20, \"switchMilliohm\": 60, \"rectifierMilliohm\": 40 }", "/converter/part", "there is no \"U7\"")]
+    [InlineData("/converter", "{ \"part\": \"U1\", \"inductor\": \"U1\", \"inputVolts\": 12, \"outputVolts\": 5, \"outputAmps\": 3, \"switchingKilohertz\": 500, \"windingMilliohm\": 20, \"switchMilliohm\": 60, \"rectifierMilliohm\": 40 }", "/converter/inductor", "another part")]
+    [InlineData("/converter", "{ \"part\": \"U1\", \"inductor\": \"R1\", \"inputVolts\": 12, \"outputVolts\": 12, \"topology\": \"buck\", \"outputAmps\": 3, \"switchingKilohertz\": 500, \"windingMilliohm\": 20, \"switchMilliohm\": 60, \"rectifierMilliohm\": 40 }", "/converter/outputVolts", "must lie below its input")]
+    [InlineData("/converter", "{ \"part\": \"U1\", \"inductor\": \"R1\", \"inputVolts\": 12, \"outputVolts\": 5, \"topology\": \"boost\", \"outputAmps\": 3, \"switchingKilohertz\": 500, \"windingMilliohm\": 20, \"switchMilliohm\": 60, \"rectifierMilliohm\": 40 }", "/converter/outputVolts", "must lie above its input")]
+    [InlineData("/converter", "{ \"part\": \"U1\", \"inductor\": \"R1\", \"inputVolts\": 12, \"outputVolts\": 5, \"topology\": \"sepic\", \"outputAmps\": 3, \"switchingKilohertz\": 500, \"windingMilliohm\": 20, \"switchMilliohm\": 60, \"rectifierMilliohm\": 40 }", "/converter/topology", "one of `buck`, `boost`")]
+    [InlineData("/converter", "{ \"part\": \"U1\", \"inductor\": \"R1\", \"inputVolts\": 12, \"outputVolts\": 5, \"outputAmps\": -3, \"switchingKilohertz\": 500, \"windingMilliohm\": 20, \"switchMilliohm\": 60, \"rectifierMilliohm\": 40 }", "/converter/outputAmps", "at least 0")]
+    [InlineData("/converter", "{ \"part\": \"U1\", \"inductor\": \"R1\", \"inputVolts\": 12, \"outputVolts\": 5, \"outputAmps\": 3, \"switchingKilohertz\": 500, \"windingMilliohm\": 20, \"switchMilliohm\": 60 }", "/converter", "`rectifierMilliohm` of a switch or `rectifierVolts` of a diode")]
+    [InlineData("/converter", "{ \"part\": \"U1\", \"inductor\": \"R1\", \"inputVolts\": 12, \"outputVolts\": 5, \"outputAmps\": 3, \"switchingKilohertz\": 500, \"windingMilliohm\": 20, \"switchMilliohm\": 60, \"efficiency\": 0.9 }", "/converter/switchMilliohm", "Must be left out")]
+    [InlineData("/converter", "{ \"part\": \"U1\", \"inductor\": \"R1\", \"inputVolts\": 12, \"outputVolts\": 5, \"outputAmps\": 3, \"switchingKilohertz\": 500, \"windingMilliohm\": 20, \"efficiency\": 1.1 }", "/converter/efficiency", "below 1; found 1.1")]
     [InlineData("/currents", "{}", "/currents", "must be an array")]
     [InlineData("/currents", "[{ \"net\": \"GND\", \"amps\": -1, \"from\": [\"U1:GND\"], \"to\": [\"U1:P2\"] }]", "/currents/0/amps", "at least 0")]
     [InlineData("/currents", "[{ \"net\": \"GDN\", \"amps\": 1, \"from\": [\"U1:GND\"], \"to\": [\"U1:P2\"] }]", "/currents/0/net", "Did you mean `GND`?")]
@@ -87,7 +105,7 @@ public sealed class ConditionsReaderTests
     [InlineData("/currents", "[{ \"net\": \"GND\", \"amps\": 1, \"from\": [\"U1:GND\"] }]", "/currents/0", "`to` must be given")]
     public void Each_fault_is_told_once_at_its_place(string edit, string? value, string pointer, string detail)
     {
-        var reading = Read(Sample.Edited(Sample.Conditions, (edit, value)));
+        var reading = Read(edit == "/converter" ? Sample.Edited(Sample.Conditions, (edit, value), ("/watts", "{}")) : Sample.Edited(Sample.Conditions, (edit, value)));
 
         var fault = Assert.Single(reading.Faults);
         Assert.Equal("/conditions" + pointer, fault.Pointer);
