@@ -10,6 +10,7 @@ using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
 using HeatSpread.Service.Tenants;
 using Microsoft.AspNetCore.Cors.Infrastructure;
+using HeatSpread.Thermal;
 using Microsoft.AspNetCore.Http.Features;
 using Microsoft.AspNetCore.Http.Timeouts;
 using Microsoft.AspNetCore.Server.Kestrel.Core;
@@ -116,6 +117,11 @@ internal static class ServiceHost
         services.AddTenants();
         services.AddScoped<SolutionRequestReader>();
         services.AddScoped<SolutionDesk>();
+        services.AddSingleton(s =>
+        {
+            var settings = s.GetRequiredService<IOptions<ServiceSettings>>().Value;
+            return new SolveCapacity(settings.ThreadsPerSolve, Environment.ProcessorCount, settings.ScratchBytes);
+        });
         services.AddSingleton<SolveRun>();
         services.AddSingleton<SolveQueue>().AddHostedService(s => s.GetRequiredService<SolveQueue>());
         services.AddHostedService<Recovery>();

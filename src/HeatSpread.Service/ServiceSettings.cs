@@ -27,11 +27,11 @@ internal sealed class ServiceSettings
     [Range(1_000L, 2_000_000_000L)]
     public long MaximumUnknowns { get; set; } = 40_000_000;
 
-    /// <summary>Solves that run at the same time.</summary>
+    /// <summary>Solves that run at the same time; they share the cores.</summary>
     [Range(1, 256)]
-    public int ConcurrentSolves { get; set; } = Math.Max(1, Environment.ProcessorCount / 4);
+    public int ConcurrentSolves { get; set; } = Math.Clamp(Environment.ProcessorCount, 1, 256);
 
-    /// <summary>Threads of one solve.</summary>
+    /// <summary>Most threads of one solve. Small boards get fewer, and so do solves that run beside others.</summary>
     [Range(1, 256)]
     public int ThreadsPerSolve { get; set; } = Math.Max(1, Math.Min(4, Environment.ProcessorCount));
 
@@ -88,6 +88,10 @@ internal sealed class ServiceSettings
 
     /// <summary>Bounds of fabrication files.</summary>
     public ImportLimits Import { get; set; } = new();
+
+    /// <summary>Memory that solves leave for the next ones, bytes.</summary>
+    [Range(0L, 1L << 40)]
+    public long ScratchBytes { get; set; } = 512L << 20;
 
     /// <summary>Memory for boards and fields that were used lately, bytes.</summary>
     [Range(1L << 20, 1L << 40)]

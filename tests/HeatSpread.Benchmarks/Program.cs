@@ -6,6 +6,11 @@ return args switch
     ["raster", .. var options] => Raster(options),
     ["import", .. var options] => Import(options),
     ["system", var file, .. var options] => SystemBench.Run(file, options),
+    ["many", .. var options] => SolverUsesBench.Many(options),
+    ["cancel", .. var options] => SolverUsesBench.Cancel(options),
+    ["scratch", .. var options] => SolverUsesBench.Scratch(options),
+    ["throughput", .. var options] => ThroughputBench.Run(options),
+    ["request", .. var options] => await RequestBench.Run(options),
     ["films", .. var options] => FilmsBench.Run(options),
     ["grid-error", .. var options] => GridErrorBench.Run(options),
     _ => Usage(),
@@ -28,5 +33,10 @@ static int Usage()
     Console.Error.WriteLine("raster [repetitions]                                         copper raster of a dense board");
     Console.Error.WriteLine("import [repetitions]                                         import and raster of a board of 100,000 features and 2 million points");
     Console.Error.WriteLine("system FILE [threads=2] [tol=1e-8] [reps=5] [levels=1]       solve a system file and print one JSON line");
+    Console.Error.WriteLine("many | cancel | scratch [unknowns=] [threads=2] [reps=]      8 heats on one hierarchy; time to cancel; memory used again");
+    Console.Error.WriteLine("films [unknowns=] [threads=2] [reps=5]                       films that depend on temperature against given ones");
+    Console.Error.WriteLine("throughput [cores=] [pitch=0.4] [reps=7]                     8 small boards at once");
+    Console.Error.WriteLine("request [unknowns=] [reps=5]                                 a request to the service, answer and picture");
+    Console.Error.WriteLine("grid-error [boards=100] [first=1] [plot=FILE.svg]            stated grid errors of random boards against true ones");
     return 2;
 }

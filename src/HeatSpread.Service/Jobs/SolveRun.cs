@@ -2,12 +2,13 @@ using System.Globalization;
 using HeatSpread.Insight;
 using HeatSpread.Service.Operations;
 using HeatSpread.Service.Problems;
+using HeatSpread.Thermal;
 using Microsoft.Extensions.Options;
 
 namespace HeatSpread.Service.Jobs;
 
 /// <summary>Does one job: solves the board and keeps the solution.</summary>
-internal sealed class SolveRun(IOptions<ServiceSettings> settings, ExceptionProblems problems, ServiceMetrics metrics, ServiceTraces traces, TimeProvider clock, ILogger<SolveRun> logger)
+internal sealed class SolveRun(SolveCapacity capacity, IOptions<ServiceSettings> settings, ExceptionProblems problems, ServiceMetrics metrics, ServiceTraces traces, TimeProvider clock, ILogger<SolveRun> logger)
 {
     public static Problem CancelledProblem { get; } = new(ProblemKind.Cancelled, "The solve was cancelled before it was done.");
 
@@ -20,7 +21,7 @@ internal sealed class SolveRun(IOptions<ServiceSettings> settings, ExceptionProb
         try
         {
             var request = job.Request;
-            var solution = BoardAnalysis.Analyse(request.Layout.Board, request.Conditions, request.Grid, settings.Value.ThreadsPerSolve, trace, any.Token);
+            var solution = BoardAnalysis.Analyse(request.Layout.Board, request.Conditions, request.Grid, capacity, trace, any.Token);
             trace.Begin("store");
             job.Workspace.Solutions.Keep(request, solution);
             metrics.Solved(solution);

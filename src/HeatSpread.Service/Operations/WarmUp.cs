@@ -13,7 +13,7 @@ namespace HeatSpread.Service.Operations;
 /// Solves and draws a toy board once before the service says that it is ready, so that the first user does not wait for the compiler, and
 /// a missing native library shows at the start.
 /// </summary>
-internal sealed class WarmUp(IOptions<ServiceSettings> settings, TimeProvider clock, ILogger<WarmUp> logger) : BackgroundService, IHealthCheck
+internal sealed class WarmUp(SolveCapacity capacity, IOptions<ServiceSettings> settings, TimeProvider clock, ILogger<WarmUp> logger) : BackgroundService, IHealthCheck
 {
     private volatile string? _waitingFor = "the warm-up is not done";
 
@@ -45,7 +45,7 @@ internal sealed class WarmUp(IOptions<ServiceSettings> settings, TimeProvider cl
         using var toy = JsonDocument.Parse(typeof(WarmUp).Assembly.GetManifestResourceStream("warm-up.json")!);
         var layout = LayoutIntake.Read(System.Text.Encoding.UTF8.GetBytes(toy.RootElement.GetProperty("layout").GetRawText()), settings.Value.Layout).Layout!;
         var conditions = ConditionsReader.Read(toy.RootElement.GetProperty("conditions"), "/conditions", layout.Board, layout.Unit).Value!;
-        var solution = BoardAnalysis.Analyse(layout.Board, conditions, new GridChoice(0.5e-3, null), settings.Value.ThreadsPerSolve, null, stopping);
+        var solution = BoardAnalysis.Analyse(layout.Board, conditions, new GridChoice(0.5e-3, null), capacity, null, stopping);
         var raster = CopperRaster.Build(layout.Board, solution.Field.Grid, stopping);
         LayerMap.Draw(layout.Board, raster, solution.Field, 0, solution.HotSpots, new MapOptions { Isotherms = true });
         CameraView.Draw(layout.Board, solution.Field, BoardSide.Top, new MapOptions());
