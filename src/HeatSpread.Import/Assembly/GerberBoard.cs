@@ -49,11 +49,28 @@ internal sealed class GerberBoard
 
     private List<(RecognizedFile File, GerberImage Image)> ReadImages(IReadOnlyList<RecognizedFile> files)
     {
-        var images = new List<(RecognizedFile, GerberImage)>();
-        foreach (var file in files.Where(f => f.Kind is FileKind.Copper or FileKind.Profile or FileKind.Component))
+        var wanted = files.Where(f => f.Kind is FileKind.Copper or FileKind.Profile or FileKind.Component).ToList();
+        foreach (var file in wanted.Where(f => f.Syntax != FileSyntax.Gerber)) notes.FileFault(file.Name, "line 1, column 1: a copper or profile file must be a Gerber file, and this is drill data");
+        wanted.RemoveAll(f => f.Syntax != FileSyntax.Gerber);
+        var read = new (GerberImage? Image, FileNotes Notes, UnreadableFileException? Fault)[wanted.Count];
+        Parallel.For(0, wanted.Count, new ParallelOptions { CancellationToken = cancellationToken, MaxDegreeOfParallelism = Math.Min(4, Environment.ProcessorCount) }, i =>
         {
-            if (file.Syntax != FileSyntax.Gerber) notes.FileFault(file.Name, "line 1, column 1: a copper or profile file must be a Gerber file, and this is drill data");
-            else notes.ReadFile(file.Name, fileNotes => images.Add((file, GerberReader.Read(file.Text, fileNotes, limits, cancellationToken))));
+            var fileNotes = new FileNotes(wanted[i].Name);
+            try
+            {
+                read[i] = (GerberReader.Read(wanted[i].Text, fileNotes, limits, cancellationToken), fileNotes, null);
+            }
+            catch (UnreadableFileException unreadable)
+            {
+                read[i] = (null, fileNotes, unreadable);
+            }
+        });
+        var images = new List<(RecognizedFile, GerberImage)>();
+        for (int i = 0; i < read.Length; i++)
+        {
+            if (read[i].Fault is { } fault) notes.FileFault(wanted[i].Name, fault.Message);
+            else images.Add((wanted[i], read[i].Image!));
+            read[i].Notes.WriteTo(notes);
         }
         return images;
     }

@@ -12,7 +12,9 @@ internal readonly record struct PaintedShape(Shape Shape, bool IsDark);
 /// </summary>
 internal sealed class LayerScan
 {
-    private const double NominalPitch = 0.02;
+    private const double FinePitch = 0.02;
+    private const double CoarsePitch = 0.04;
+    private const double EasySpans = 2e6;
     private const double MaxSpans = 30e6;
     private const double TouchTolerance = 1e-6;
 
@@ -35,7 +37,8 @@ internal sealed class LayerScan
         this.elements = elements;
         var bounds = Box.Empty;
         foreach (var element in elements) bounds = bounds.Include(SpanCutter.Bounds(element.Shape));
-        pitch = Math.Max(NominalPitch, SpanCutter.TotalHeight(elements) / MaxSpans);
+        double height = SpanCutter.TotalHeight(elements);
+        pitch = Math.Max(Math.Clamp(height / EasySpans, FinePitch, CoarsePitch), height / MaxSpans);
         bottom = bounds.MinY - pitch * 0.371; // off the grids that coordinates lie on
         lines = elements.Count == 0 ? 0 : (int)Math.Min(2e6, Math.Ceiling((bounds.MaxY - bottom) / pitch) + 1);
         lastRun = new int[elements.Count];

@@ -51,7 +51,11 @@ internal sealed class NetTracing
         Array.Fill(markPiece, -1);
         var touching = new List<int>[holes.Count];
         for (int i = 0; i < touching.Length; i++) touching[i] = [];
-        for (int layer = 0; layer < scans.Length; layer++) ScanLayer(layer, touching, cancellationToken);
+        var asked = new AskedPlaces[scans.Length];
+        for (int layer = 0; layer < scans.Length; layer++) asked[layer] = AskedOn(layer);
+        Parallel.For(0, scans.Length, new ParallelOptions { CancellationToken = cancellationToken, MaxDegreeOfParallelism = Math.Min(4, Environment.ProcessorCount) },
+            layer => scans[layer] = LayerScan.Of(copper.Layers[layer].Shapes, asked[layer].Places, cancellationToken));
+        for (int layer = 0; layer < scans.Length; layer++) Take(layer, asked[layer], touching);
         sets = new DisjointSets(layerStart[^1]);
         for (int i = 0; i < holes.Count; i++) JoinHole(i, touching[i]);
         CollectNames();
@@ -115,7 +119,12 @@ internal sealed class NetTracing
         return [.. scan.PieceAt.Select(piece => piece < 0 ? null : NameOf(layerStart[layer] + piece))];
     }
 
-    private void ScanLayer(int layer, List<int>[] touching, CancellationToken cancellationToken)
+    /// <param name="Places">First those about holes, then those of marks.</param>
+    /// <param name="Owners">Holes of the first ones.</param>
+    /// <param name="Marks">Indices of the marks.</param>
+    private sealed record AskedPlaces(List<Point> Places, List<int> Owners, int[] Marks);
+
+    private AskedPlaces AskedOn(int layer)
     {
         var places = new List<Point>();
         var owners = new List<int>();
@@ -128,17 +137,25 @@ internal sealed class NetTracing
                 owners.Add(i);
             }
         }
-        int firstMark = places.Count;
         int[] here = [.. Enumerable.Range(0, marks.Count).Where(i => marks[i].Layer == layer)];
         places.AddRange(here.Select(i => marks[i].At));
-        var scan = scans[layer] = LayerScan.Of(copper.Layers[layer].Shapes, places, cancellationToken);
+        return new AskedPlaces(places, owners, here);
+    }
+
+    private void Take(int layer, AskedPlaces asked, List<int>[] touching)
+    {
+        var scan = scans[layer];
         layerStart[layer + 1] = layerStart[layer] + scan.Count;
-        for (int i = 0; i < firstMark; i++)
+        for (int i = 0; i < asked.Owners.Count; i++)
         {
             int piece = layerStart[layer] + scan.PieceAt[i];
-            if (scan.PieceAt[i] >= 0 && !touching[owners[i]].Contains(piece)) touching[owners[i]].Add(piece);
+            if (scan.PieceAt[i] >= 0 && !touching[asked.Owners[i]].Contains(piece)) touching[asked.Owners[i]].Add(piece);
         }
-        for (int i = 0; i < here.Length; i++) markPiece[here[i]] = scan.PieceAt[firstMark + i] < 0 ? -1 : layerStart[layer] + scan.PieceAt[firstMark + i];
+        for (int i = 0; i < asked.Marks.Length; i++)
+        {
+            int piece = scan.PieceAt[asked.Owners.Count + i];
+            markPiece[asked.Marks[i]] = piece < 0 ? -1 : layerStart[layer] + piece;
+        }
     }
 
     /// <summary>The centre of a hole and places just outside its wall.</summary>

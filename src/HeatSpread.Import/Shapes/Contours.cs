@@ -14,6 +14,8 @@ namespace HeatSpread.Import.Shapes;
 /// </summary>
 internal static class Contours
 {
+    private const int SmallRing = 40;
+
     /// <param name="contour">Open or closed, on the nanometre grid.</param>
     /// <param name="maxCrossings">More crossings of the contour with itself are not repaired.</param>
     /// <param name="repaired">Whether the contour had to be mended.</param>
@@ -23,14 +25,56 @@ internal static class Contours
         repaired = false;
         var ring = WithoutRepeats(contour);
         if (ring.Count < 3) return [];
+        if (ring.Count <= SmallRing && IsSimpleSmall(ring)) return Plain(ring);
         var line = Overlay.Factory.CreateLinearRing(Overlay.Closed(ring));
-        if (IsSimple(line)) return Plain(ring);
+        if (ring.Count > SmallRing && IsSimple(line)) return Plain(ring);
+        if (ring.Count <= SmallRing && IsSimple(line)) return Plain(ring);
         repaired = true;
+        if (CutIns.Open(ring) is { } opened) return [opened];
         if (CrossesMoreThan(line, maxCrossings)) return null;
         return FillNonZero(ring, line);
     }
 
     private static IReadOnlyList<Polygon> Plain(IReadOnlyList<Point> ring) => Math.Abs(Polygon.SignedArea(ring)) <= Overlay.LeastArea ? [] : [new Polygon(ring)];
+
+    /// <summary>
+    /// Most contours are pads of few points: every pair of their edges is tried, which is faster than any index. False where two edges meet, or where
+    /// it cannot be told in double precision.
+    /// </summary>
+    private static bool IsSimpleSmall(List<Point> ring)
+    {
+        int count = ring.Count;
+        for (int i = 0; i < count; i++)
+        {
+            var (a, b) = (ring[i], ring[i + 1 == count ? 0 : i + 1]);
+            double minX = Math.Min(a.X, b.X), maxX = Math.Max(a.X, b.X), minY = Math.Min(a.Y, b.Y), maxY = Math.Max(a.Y, b.Y);
+            for (int j = i + 1; j < count; j++)
+            {
+                var (c, d) = (ring[j], ring[j + 1 == count ? 0 : j + 1]);
+                if (Math.Min(c.X, d.X) > maxX || Math.Max(c.X, d.X) < minX || Math.Min(c.Y, d.Y) > maxY || Math.Max(c.Y, d.Y) < minY) continue;
+                bool isNext = j == i + 1, isPrevious = i == 0 && j == count - 1;
+                if (isNext || isPrevious ? DoublesBack(isNext ? a : c, isNext ? b : d, isNext ? d : b) : Meet(a, b, c, d)) return false;
+            }
+        }
+        return true;
+    }
+
+    /// <summary>Whether the way from <paramref name="b"/> to <paramref name="c"/> goes back along the way from <paramref name="a"/> to <paramref name="b"/>.</summary>
+    private static bool DoublesBack(Point a, Point b, Point c)
+    {
+        double cross = (b.X - a.X) * (c.Y - b.Y) - (b.Y - a.Y) * (c.X - b.X), along = (b.X - a.X) * (c.X - b.X) + (b.Y - a.Y) * (c.Y - b.Y);
+        return Math.Abs(cross) <= 1e-12 && along < 0;
+    }
+
+    private static bool Meet(Point a, Point b, Point c, Point d)
+    {
+        double ac = Side(a, b, c), ad = Side(a, b, d), ca = Side(c, d, a), cb = Side(c, d, b);
+        const double Unsure = 1e-12;
+        bool apart = ac > Unsure && ad > Unsure || ac < -Unsure && ad < -Unsure || ca > Unsure && cb > Unsure || ca < -Unsure && cb < -Unsure;
+        return !apart;
+    }
+
+    private static double Side(Point a, Point b, Point p) => (b.X - a.X) * (p.Y - a.Y) - (b.Y - a.Y) * (p.X - a.X);
 
     private static bool IsSimple(LinearRing ring) => new IsSimpleOp(ring).IsSimple();
 
