@@ -18,7 +18,7 @@ internal static class ImportBench
 
     public static void Run(int repetitions)
     {
-        var files = Files(); if (Environment.GetEnvironmentVariable("STAGES") is not null) { StageBench.Run(files); return; }
+        var files = Files();
         Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"files: {files.Sum(f => f.Content.Length) / 1e6:0.0} MB"));
         for (int i = 0; i < repetitions; i++)
         {

@@ -5,6 +5,8 @@ return args switch
 {
     ["raster", .. var options] => Raster(options),
     ["import", .. var options] => Import(options),
+    ["fuzz", var reader, var count] => FuzzBench.Run(reader, int.Parse(count, CultureInfo.InvariantCulture), 1),
+    ["fuzz", var reader, var count, var seed] => FuzzBench.Run(reader, int.Parse(count, CultureInfo.InvariantCulture), int.Parse(seed, CultureInfo.InvariantCulture)),
     ["system", var file, .. var options] => SystemBench.Run(file, options),
     ["many", .. var options] => SolverUsesBench.Many(options),
     ["cancel", .. var options] => SolverUsesBench.Cancel(options),
@@ -32,6 +34,7 @@ static int Usage()
 {
     Console.Error.WriteLine("raster [repetitions]                                         copper raster of a dense board");
     Console.Error.WriteLine("import [repetitions]                                         import and raster of a board of 100,000 features and 2 million points");
+    Console.Error.WriteLine("fuzz READER COUNT [seed]                                      harmed files for a reader: gerber, excellon, ipc2581, placement, netlist or board");
     Console.Error.WriteLine("system FILE [threads=2] [tol=1e-8] [reps=5] [levels=1]       solve a system file and print one JSON line");
     Console.Error.WriteLine("many | cancel | scratch [unknowns=] [threads=2] [reps=]      8 heats on one hierarchy; time to cancel; memory used again");
     Console.Error.WriteLine("films [unknowns=] [threads=2] [reps=5]                       films that depend on temperature against given ones");

@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Text.RegularExpressions;
 using HeatSpread.Boards;
 using HeatSpread.Import.Excellon;
 using HeatSpread.Import.Files;
@@ -9,7 +10,7 @@ using HeatSpread.Import.Shapes;
 namespace HeatSpread.Import.Assembly;
 
 /// <summary>The holes of the board from its drill files, and the vias that stand for them.</summary>
-internal static class BoardDrilling
+internal static partial class BoardDrilling
 {
     private const double UsualPlatingUm = 25;
 
@@ -90,17 +91,20 @@ internal static class BoardDrilling
     /// <param name="notes">Gains what was cut.</param>
     public static Region CutSlots(Region outline, IReadOnlyList<BoardHole> holes, ImportNotes notes)
     {
-        var slots = holes.Where(h => h is { IsSlot: true, IsPlated: false } && h.From == 0).Select(h => h.Outline!).ToList();
-        if (slots.Count == 0) return outline;
+        var routes = holes.Where(h => h is { IsSlot: true, IsPlated: false } && h.From == 0).ToList();
+        if (routes.Count == 0) return outline;
         double before = outline.Polygons.Sum(p => p.Area);
-        var left = Overlay.Difference(outline.Polygons, slots);
+        var rim = Overlay.Factory.BuildGeometry([.. outline.Polygons.Select(p => Overlay.ToNts(p).Boundary)]);
+        int milling = routes.RemoveAll(r => r.Outline!.Area > 0.5 * before || SlotWalls.FollowsRim(r, rim));
+        if (milling > 0) notes.Warn($"{milling} routes run along the outline or around more than half of the board: they mill the profile and cut nothing else");
+        var left = Overlay.Difference(outline.Polygons, [.. routes.Select(r => r.Outline!)]);
         double cut = before - left.Sum(p => p.Area);
         if (left.Count == 0 || cut > 0.5 * before)
         {
-            notes.Warn($"{slots.Count} unplated slots or routes would cut away more than half of the board; they were left out");
+            notes.Warn($"{routes.Count} unplated slots or routes would cut away more than half of the board; they were left out");
             return outline;
         }
-        if (cut > 1e-6) notes.Warn(string.Create(CultureInfo.InvariantCulture, $"{slots.Count} unplated slots or routes are openings of the board; they cut {cut:0.###} mm² from the outline"));
+        if (cut > 1e-6) notes.Warn(string.Create(CultureInfo.InvariantCulture, $"{routes.Count} unplated slots or routes are openings of the board; they cut {cut:0.###} mm² from the outline"));
         return new Region(left);
     }
 
@@ -139,6 +143,15 @@ internal static class BoardDrilling
     {
         var (from, to) = (0, layers.Count - 1);
         if (file.Drill is { From: not null } or { To: not null }) return NamedSpan(file, layers, description, notes);
+        if (file.Function.Count == 0 && SpanName().Match(file.Name) is { Success: true } named)
+        {
+            int upper = int.Parse(named.Groups[1].ValueSpan, NumberStyles.None, CultureInfo.InvariantCulture), lower = int.Parse(named.Groups[2].ValueSpan, NumberStyles.None, CultureInfo.InvariantCulture);
+            if (upper >= 1 && upper < lower && lower <= layers.Count && lower - upper < layers.Count - 1)
+            {
+                notes.Warn($"{file.Name}: taken as joining {layers[upper - 1]} to {layers[lower - 1]} alone, by its name; the description's 'files' may say otherwise");
+                return (upper - 1, lower - 1);
+            }
+        }
         if (file.Function.Count < 3 || !int.TryParse(file.Function[1], NumberStyles.None, CultureInfo.InvariantCulture, out int first) || !int.TryParse(file.Function[2], NumberStyles.None, CultureInfo.InvariantCulture, out int last)) return (from, to);
         if (first >= 1 && last >= first && last <= layers.Count) return (first - 1, last - 1);
         notes.Warn($"{file.Name}: says that its holes join layers {first} to {last}, and there are {layers.Count}; they were taken through the whole board");
@@ -169,4 +182,7 @@ internal static class BoardDrilling
         if (name.Contains("npth", StringComparison.Ordinal) || name.Contains("nonplated", StringComparison.Ordinal) || name.Contains("non-plated", StringComparison.Ordinal) || name.Contains("non_plated", StringComparison.Ordinal) || name.Contains("unplated", StringComparison.Ordinal)) return false;
         return name.Contains("pth", StringComparison.Ordinal) || name.Contains("plated", StringComparison.Ordinal) ? true : null;
     }
+
+    [GeneratedRegex(@"(?:^|[^A-Za-z0-9])[Ll](\d{1,2})[-_](?:to[-_])?[Ll](\d{1,2})(?:[^0-9]|$)", RegexOptions.CultureInvariant, matchTimeoutMilliseconds: 1000)]
+    private static partial Regex SpanName();
 }

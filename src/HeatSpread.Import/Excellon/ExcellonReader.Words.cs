@@ -92,7 +92,8 @@ internal sealed partial class ExcellonReader
             case 16 or 17: EndRoute(); break;
             case 71: isInch = false; break;
             case 72: isInch = true; break;
-            case 30 or 0: ended = true; break;
+            case 30: ended = true; break;
+            case 0: stopped = true; break;
             case 2: ended = true; break;
             case 6 or 9 or 14 or 18 or 47 or 48 or 50 or 95: break;
             default: notes.Warn(line, $"has M{code:00}, which is unknown and was passed over"); break;

@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Text.RegularExpressions;
 using HeatSpread.Boards;
 using HeatSpread.Import.Shapes;
 
@@ -35,6 +36,7 @@ internal sealed partial class ExcellonReader
     private int patternEnd = -1;
     private Point patternShift;
     private bool ended;
+    private bool stopped;
 
     private ExcellonReader(FileNotes notes, ImportLimits limits, DrillNumberFormat assumed)
     {
@@ -57,7 +59,7 @@ internal sealed partial class ExcellonReader
             if (reader.ended) break;
         }
         reader.EndRoute();
-        if (!reader.ended) notes.Warn(0, "does not end with M30: it may have been cut off");
+        if (!reader.ended && !reader.stopped) notes.Warn(0, "does not end with M30: it may have been cut off");
         return new DrillFile { Holes = reader.holes, Slots = reader.slots, FileAttributes = reader.attributes.File, Unknowns = reader.unknowns };
     }
 
@@ -75,9 +77,22 @@ internal sealed partial class ExcellonReader
     {
         if (comment.StartsWith("#@!", StringComparison.Ordinal)) attributes.Obey(comment[3..].Trim());
         else if (comment.StartsWith("TYPE=", StringComparison.Ordinal)) typePlated = comment[5..].Trim() switch { "PLATED" => true, "NON_PLATED" => false, _ => typePlated };
+        else if (ToolList().Match(comment) is { Success: true } listed) ObeyToolList(listed);
         else if (comment.StartsWith("FILE_FORMAT=", StringComparison.Ordinal)) digits = ParseDigits(comment[12..].Trim()) ?? digits;
         else if (comment.StartsWith("FORMAT={", StringComparison.Ordinal)) ObeyFormatComment(comment[8..]);
     }
+
+    /// <summary>A comment such as <c>T01 Holesize 1. = 12.000000 Tolerance = +0/-0 PLATED MILS Quantity = 4</c>: the tool list of one family of programs.</summary>
+    private void ObeyToolList(Match listed)
+    {
+        double unit = listed.Groups["unit"].Value switch { "MILS" => Lengths.MillimetersPerInch / 1000, "INCH" or "INCHES" => Lengths.MillimetersPerInch, _ => 1 };
+        string number = listed.Groups["tool"].Success ? listed.Groups["tool"].Value : listed.Groups["size"].Value;
+        if (!int.TryParse(number, NumberStyles.None, CultureInfo.InvariantCulture, out int index) || !double.TryParse(listed.Groups["diameter"].ValueSpan, NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out double diameter)) return;
+        if (diameter * unit < Lengths.Farthest) tools[index] = new DrillTool(Lengths.Round(diameter * unit), listed.Groups["plating"].Value switch { "PLATED" => true, "NON_PLATED" => false, _ => null });
+    }
+
+    [GeneratedRegex(@"^(T(?<tool>\d+)\s+)?Holesize\s+(?<size>\d+)\.?\s*=\s*(?<diameter>[\d.]+).*?\b(?<plating>PLATED|NON_PLATED|OPTIONAL)?\s+(?<unit>MILS|MM|INCHES|INCH)\b", RegexOptions.CultureInvariant, matchTimeoutMilliseconds: 1000)]
+    private static partial Regex ToolList();
 
     /// <summary>A comment such as <c>FORMAT={3:3/ absolute / metric / suppress leading zeros}</c>.</summary>
     private void ObeyFormatComment(string text)
@@ -102,7 +117,8 @@ internal sealed partial class ExcellonReader
             case "INCH": ObeyUnit(true, fields); return true;
             case "ICI": isIncremental = fields.Length > 1 && fields[1] == "ON"; return true;
             case "M48" or "M95" or "FMAT" or "VER" or "DETECT" or "ATC" or "OM48" or "R" or "SBK" or "SG" or "TCST" or "UP" or "Z" or "BLKD" or "AFS" or "CCW" or "CP" or "NCSL": return true;
-            case "M30" or "M00": ended = true; return true;
+            case "M30": ended = true; return true;
+            case "M00": stopped = true; return true; // a stop, for a change of tool or at the end
             default: return false;
         }
     }

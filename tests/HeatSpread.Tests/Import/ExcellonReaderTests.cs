@@ -113,6 +113,13 @@ public sealed class ExcellonReaderTests
     [Fact]
     public void A_file_without_holes_is_legal() => Assert.Empty(Read("M48\nFMAT,2\nMETRIC\n%\nG90\nG05\nM30\n", out var warnings).Holes.Select(_ => warnings));
 
+    [Fact]
+    public void Tools_may_be_listed_in_comments_and_a_stop_is_no_end()
+    {
+        var file = Read(";T01 Holesize 1. = 10.000000 Tolerance = +0.0/-0.0 PLATED MILS Quantity = 2\n;T02 Holesize 2. = 1.000000 Tolerance = +0.0/-0.0 NON_PLATED MM Quantity = 1\n%\nG90\nMETRIC\nT01\nX1.0Y1.0\nM00\nT02\nX2.0Y2.0\nM30\n");
+        Assert.Equal([new(new(1, 1), 0.254, true), new(new(2, 2), 1, false)], file.Holes);
+    }
+
     [Theory]
     [InlineData("M48\nMETRIC\n%\nT3\nX1.0Y1.0\nM30", "line 5", "T3")]
     [InlineData("M48\nMETRIC\n%\nX1.0Y1.0\nM30", "line 4", "selected")]

@@ -223,6 +223,24 @@ public sealed class FabricationImportTests
         Assert.Contains(result.Warnings, w => w.Contains("2 unplated slots", StringComparison.Ordinal));
     }
 
+    [Theory]
+    [InlineData("G00X0.0Y0.0\nM15\nG01X20.0Y0.0\nX20.0Y20.0\nX0.0Y20.0\nX0.0Y0.0\nM16", 400)] // along the outline
+    [InlineData("G00X-1.0Y-1.0\nM15\nG01X21.0Y-1.0\nX21.0Y21.0\nX-1.0Y21.0\nX-1.0Y-1.0\nM16", 400)] // around it
+    [InlineData("G00X5.0Y5.0\nM15\nG01X9.0Y5.0\nX9.0Y9.0\nX5.0Y9.0\nX5.0Y5.0\nM16", 400 - 25 + (1 - Math.PI / 4))] // what a closed route cuts free falls out
+    public void Routes_mill_the_profile_or_cut_openings(string route, double area)
+    {
+        var layout = Sound(ImportFiles(Copper(1, Pad + "D20*X15.0Y15.0D03*"), Profile, Drill("b-NPTH.drl", "T2\n" + route + "\nG05")));
+        Assert.Equal(area, layout.Outline.Polygons.Sum(p => p.Area), 2);
+    }
+
+    [Fact]
+    public void A_span_may_come_from_the_name_of_a_drill_file_and_is_told()
+    {
+        var result = ImportFiles(Copper(1, Pad + "D20*X5.0Y5.0D03*", "Top"), Copper(2, ""), Copper(3, "", "Bot"), Profile, Drill("board-L1-L2-PTH.drl", "T1\nX5.0Y5.0"));
+        Assert.Equal(("L1", "L2"), (Sound(result).Vias[0].From, Sound(result).Vias[0].To));
+        Assert.Contains(result.Warnings, w => w.Contains("joining L1 to L2 alone, by its name", StringComparison.Ordinal));
+    }
+
     [Fact]
     public void Drill_data_may_be_a_Gerber_file()
     {
