@@ -25,17 +25,34 @@ public static class DifferenceMap
         ArgumentNullException.ThrowIfNull(baseline);
         ArgumentNullException.ThrowIfNull(candidate);
         ArgumentNullException.ThrowIfNull(options);
-        var surface = new ValueSurface(candidate.Field.Grid, Differences(baseline, candidate));
+        return Draw(baseline.Board, candidate.Board, candidate.Field.Grid, Differences(baseline, candidate), candidate.Layer, options);
+    }
+
+    /// <param name="baseline">What is compared with: its name and its outline are shown.</param>
+    /// <param name="candidate">What is compared; its outlines are drawn.</param>
+    /// <param name="grid">Of the differences.</param>
+    /// <param name="kelvin">Candidate less baseline, <c>[row * Columns + column]</c>, NaN where one of them has no board.</param>
+    /// <param name="layer">Index into the candidate's layers.</param>
+    /// <param name="options">How it is drawn. The scale is symmetrical about 0: a fixed end is taken for both.</param>
+    /// <returns>A PNG, the same bytes for the same input; board that only the candidate has is grey.</returns>
+    /// <exception cref="ArgumentException">An option is out of range, the palette unknown, or the boards have no place in common.</exception>
+    public static byte[] Draw(Board baseline, Board candidate, BoardGrid grid, float[] kelvin, int layer, MapOptions options)
+    {
+        ArgumentNullException.ThrowIfNull(baseline);
+        ArgumentNullException.ThrowIfNull(candidate);
+        ArgumentNullException.ThrowIfNull(grid);
+        ArgumentNullException.ThrowIfNull(options);
+        var surface = new ValueSurface(grid, kelvin);
         return new ScalarMap
         {
-            Board = candidate.Board,
-            Layer = candidate.Layer,
+            Board = candidate,
+            Layer = layer,
             Surface = surface,
             Scale = ColourScale.Signed(surface.Range, options.MinCelsius, options.MaxCelsius, Palettes.Find(options.Palette ?? Palettes.Difference)),
             Unit = "K",
-            Detail = Legend.RangeText(surface.Range, "K", isSigned: true) + " against " + ScalarMap.Source(baseline.Board),
+            Detail = Legend.RangeText(surface.Range, "K", isSigned: true) + " against " + ScalarMap.Source(baseline),
             IsSigned = true,
-            ValuesWithin = baseline.Board.Outline,
+            ValuesWithin = baseline.Outline,
             Options = options,
         }.Draw();
     }

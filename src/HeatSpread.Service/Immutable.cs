@@ -11,23 +11,28 @@ namespace HeatSpread.Service;
 /// <param name="tag">Stands for the content: different content, different tag. Without quotes.</param>
 /// <param name="contentType">Media type.</param>
 /// <param name="make">Makes the bytes.</param>
-internal sealed class Immutable(string tag, string contentType, Func<byte[]> make) : IResult
+internal sealed class Immutable(string tag, string contentType, Func<Task<byte[]>> make) : IResult
 {
+    public Immutable(string tag, string contentType, Func<byte[]> make)
+        : this(tag, contentType, () => Task.FromResult(make()))
+    {
+    }
+
     /// <summary>Something else may one day stand under the address: the client keeps the bytes, but asks whether they still hold.</summary>
     public bool AskEachTime { get; init; }
 
-    public Task ExecuteAsync(HttpContext httpContext)
+    public async Task ExecuteAsync(HttpContext httpContext)
     {
         var etag = new EntityTagHeaderValue($"\"{tag}\"");
         if (HttpMethods.IsGet(httpContext.Request.Method) && httpContext.Request.GetTypedHeaders().IfNoneMatch.Any(known => known.Compare(etag, useStrongComparison: false) || known.Equals(EntityTagHeaderValue.Any)))
         {
             SetHeaders(httpContext, etag);
             httpContext.Response.StatusCode = StatusCodes.Status304NotModified;
-            return Task.CompletedTask;
+            return;
         }
-        byte[] content = make(); // before any header: it may fail
+        byte[] content = await make(); // before any header: it may fail
         SetHeaders(httpContext, etag);
-        return TypedResults.Bytes(content, contentType, enableRangeProcessing: true, entityTag: etag).ExecuteAsync(httpContext);
+        await TypedResults.Bytes(content, contentType, enableRangeProcessing: true, entityTag: etag).ExecuteAsync(httpContext);
     }
 
     private void SetHeaders(HttpContext httpContext, EntityTagHeaderValue etag)

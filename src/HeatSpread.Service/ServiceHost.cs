@@ -1,5 +1,7 @@
 using System.Globalization;
 using HeatSpread.Service.Access;
+using HeatSpread.Service.Analysis;
+using HeatSpread.Service.Comparisons;
 using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Materials;
@@ -122,6 +124,9 @@ internal static class ServiceHost
             var settings = s.GetRequiredService<IOptions<ServiceSettings>>().Value;
             return new SolveCapacity(settings.ThreadsPerSolve, Environment.ProcessorCount, settings.ScratchBytes);
         });
+        services.AddSingleton<AnalysisGate>();
+        services.AddScoped<SolvedNetworks>();
+        services.AddScoped<ComparisonDesk>();
         services.AddSingleton<SolveRun>();
         services.AddSingleton<SolveQueue>().AddHostedService(s => s.GetRequiredService<SolveQueue>());
         services.AddHostedService<Recovery>();
@@ -152,6 +157,8 @@ internal static class ServiceHost
         app.MapSolutions();
         app.MapSolutionEvents();
         app.MapFields();
+        app.MapAnalysis();
+        app.MapComparisons();
         app.MapMaterials();
         app.MapAccess();
         app.MapOperations();

@@ -2,6 +2,8 @@ using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using HeatSpread.Service.Access;
+using HeatSpread.Service.Analysis;
+using HeatSpread.Service.Comparisons;
 using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Materials;
@@ -31,6 +33,10 @@ namespace HeatSpread.Service;
 [JsonSerializable(typeof(SolutionLabels))]
 [JsonSerializable(typeof(SolutionList))]
 [JsonSerializable(typeof(StoredField))]
+[JsonSerializable(typeof(InfluenceAnswer))]
+[JsonSerializable(typeof(ComparisonAnswer))]
+[JsonSerializable(typeof(ComparisonLabels))]
+[JsonSerializable(typeof(ComparisonList))]
 [JsonSerializable(typeof(HealthAnswer))]
 [JsonSerializable(typeof(ApiKey[]))]
 [JsonSerializable(typeof(KeyList))]

@@ -12,6 +12,8 @@ namespace HeatSpread.Thermal;
 /// </summary>
 public sealed class SolvedNetwork : IDisposable
 {
+    private const int BytesPerUnknown = 160;
+
     internal SolvedNetwork(ThermalNetwork network, Conditions conditions, PartAttachments parts, OuterFaces faces, RimFilm rim, CoupledHeat? coupled, MultigridSolver solver, double[] rise, SolveFigures figures)
     {
         (Network, Conditions, Parts, Faces, Rim, Coupled) = (network, conditions, parts, faces, rim, coupled);
@@ -25,6 +27,9 @@ public sealed class SolvedNetwork : IDisposable
     public Board Board => Network.Board;
 
     public CopperRaster Raster => Network.Raster;
+
+    /// <summary>Memory held, about: network, field and the solver's hierarchy.</summary>
+    public long BytesHeld => (long)Network.Grid.CellCount * BytesPerUnknown;
 
     /// <summary>Heat made in a part, W.</summary>
     public double WattsOf(int part) => Parts.Watts[part];

@@ -74,6 +74,31 @@ internal sealed record QueryOf(IReadOnlyList<OpenApiParameter> Parameters)
         Key("legend", JsonSchemaType.Boolean, "Colour scale with its units."),
     ]);
 
+    public static QueryOf BenefitMap { get; } = new([
+        Key("part", JsonSchemaType.String, "Id of the part that is to be cooled; required."),
+        Key("width", JsonSchemaType.Integer, "Pixels, 64 to 4096; default 800."),
+        Key("min", JsonSchemaType.Number, "Lower end of the colour scale, K/mm²; default: 0."),
+        Key("max", JsonSchemaType.Number, "Upper end of the colour scale, K/mm²; default: what 98 % of the places with a benefit stay below."),
+        Key("palette", JsonSchemaType.String, "Name of a palette."),
+        Key("outlines", JsonSchemaType.Boolean, "Copper and part outlines."),
+        Key("legend", JsonSchemaType.Boolean, "Colour scale with its units."),
+    ]);
+
+    public static QueryOf Benefit { get; } = new([Key("part", JsonSchemaType.String, "Id of the part that is to be cooled; required.")]);
+
+    public static QueryOf Influence { get; } = new([Key("parts", JsonSchemaType.String, "Ids of parts with commas between; default: all.")]);
+
+    public static QueryOf DifferenceMap { get; } = new([
+        Key("width", JsonSchemaType.Integer, "Pixels, 64 to 4096; default 800."),
+        Key("min", JsonSchemaType.Number, "Lower end of the colour scale, K; the scale is symmetrical about 0."),
+        Key("max", JsonSchemaType.Number, "Upper end of the colour scale, K; default: the comparison's `scaleKelvin`, the same for all its maps."),
+        Key("palette", JsonSchemaType.String, "Name of a palette."),
+        Key("outlines", JsonSchemaType.Boolean, "Copper and part outlines of the candidate."),
+        Key("isotherms", JsonSchemaType.Boolean, "Lines of equal difference."),
+        Key("flow", JsonSchemaType.Boolean, "Not drawn on a difference."),
+        Key("legend", JsonSchemaType.Boolean, "Colour scale with its units."),
+    ]);
+
     public static QueryOf Copper { get; } = new([
         Key("width", JsonSchemaType.Integer, "Pixels, 64 to 4096; default 800."),
         Key("pitchMm", JsonSchemaType.Number, "Size of the cells shown; default 0.25 mm, finer on a small board."),

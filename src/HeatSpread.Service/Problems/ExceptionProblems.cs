@@ -28,6 +28,7 @@ internal sealed class ExceptionProblems(IOptions<ServiceSettings> settings, ILog
         ThermalSolveException { Faults.Count: > 0 } refused => Problem.Of(ProblemKind.InvalidSolutionRequest, [.. refused.Faults.Select(f => f with { Pointer = "/conditions" + f.Pointer })]),
         ThermalSolveException { IsRunaway: true } => Runaway((ThermalSolveException)exception),
         ThermalSolveException => new(ProblemKind.NotConverged, exception.Message),
+        BusyException => new(ProblemKind.Busy, exception.Message) { RetryAfterSeconds = 2 },
         DamagedEntryException => new(ProblemKind.DamagedEntry, exception.Message),
         BadHttpRequestException { StatusCode: StatusCodes.Status413PayloadTooLarge } => BodyTooLarge(settings.Value),
         BadHttpRequestException bad => new(ProblemKind.Of(bad.StatusCode), bad.Message),

@@ -56,7 +56,7 @@ internal static class AnswerOf
         reading.InductorCelsius,
         [.. reading.Losses.Select(loss => new ConverterLossAnswer(board.Parts[loss.Part].Id, loss.Kind, loss.Watts))]);
 
-    private static GridAnswer Grid(BoardGrid grid) =>
+    public static GridAnswer Grid(BoardGrid grid) =>
         new([grid.Origin.X * MmPerMeter, grid.Origin.Y * MmPerMeter], [grid.PitchX * MmPerMeter, grid.PitchY * MmPerMeter], grid.Columns, grid.Rows);
 
     private static PartAnswer Part(Board board, PartSummary part, PartTemperatures solved) => new(

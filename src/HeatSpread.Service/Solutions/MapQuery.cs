@@ -44,8 +44,32 @@ internal static class MapQuery
         return reader.Finish(options);
     }
 
+    /// <summary>As <see cref="Read"/>, for a map of the benefit of copper: its ends are K/mm², and it is of one part.</summary>
+    public static Reading<BenefitOptions> ReadBenefit(IQueryCollection query)
+    {
+        var reader = new QueryReader(query);
+        var usual = new MapOptions();
+        string? part = reader.Text("part");
+        if (part is null) reader.Fault("part", "must name a part", "nothing");
+        var options = new MapOptions
+        {
+            Width = reader.Whole("width", usual.Width, 64, 4096),
+            MinCelsius = reader.Number("min"),
+            MaxCelsius = reader.Number("max"),
+            Palette = reader.Choice("palette", Palettes.Names),
+            Outlines = reader.Switch("outlines", usual.Outlines),
+            Legend = reader.Switch("legend", usual.Legend),
+        };
+        if ((options.MinCelsius ?? 0) >= options.MaxCelsius) reader.Fault("max", "must be above min, which is 0 where it is not given", options.MaxCelsius.Value.ToString(CultureInfo.InvariantCulture));
+        return reader.Finish(new BenefitOptions(part ?? "", options));
+    }
+
     /// <summary>Stands for the options in a tag.</summary>
     public static string Tag(MapOptions options) => string.Create(
         CultureInfo.InvariantCulture,
         $"{options.Width}-{options.MinCelsius}-{options.MaxCelsius}-{options.Palette}-{(options.Outlines ? 1 : 0)}{(options.Isotherms ? 1 : 0)}{(options.Flow ? 1 : 0)}{(options.Legend ? 1 : 0)}");
 }
+
+/// <param name="Part">Id.</param>
+/// <param name="Map">How it is drawn.</param>
+internal sealed record BenefitOptions(string Part, MapOptions Map);

@@ -1,5 +1,6 @@
 using System.Text.Json;
 using System.Text.Json.Serialization;
+using HeatSpread.Thermal;
 
 namespace HeatSpread.Service.Solutions;
 
@@ -91,7 +92,22 @@ internal sealed record LayerAnswer(string Name, double MaxCelsius, double MinCel
 /// <param name="PitchMm">Along x and y.</param>
 /// <param name="Columns">Cells along x.</param>
 /// <param name="Rows">Cells along y.</param>
-internal sealed record GridAnswer(double[] Origin, double[] PitchMm, int Columns, int Rows);
+internal sealed record GridAnswer(double[] Origin, double[] PitchMm, int Columns, int Rows)
+{
+    /// <summary>A grid as it was written, back.</summary>
+    public static BoardGrid Read(JsonElement written)
+    {
+        var (origin, pitch) = (written.GetProperty("origin"), written.GetProperty("pitchMm"));
+        return new()
+        {
+            Origin = new(origin[0].GetDouble() * 1e-3, origin[1].GetDouble() * 1e-3),
+            PitchX = pitch[0].GetDouble() * 1e-3,
+            PitchY = pitch[1].GetDouble() * 1e-3,
+            Columns = written.GetProperty("columns").GetInt32(),
+            Rows = written.GetProperty("rows").GetInt32(),
+        };
+    }
+}
 
 /// <param name="Id">Of the part.</param>
 /// <param name="Watts">Made in it.</param>

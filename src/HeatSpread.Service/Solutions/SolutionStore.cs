@@ -1,8 +1,10 @@
 using System.Text.Json;
+using HeatSpread.Boards;
 using HeatSpread.Insight;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Storage;
 using HeatSpread.Service.Tenants;
+using HeatSpread.Thermal;
 
 namespace HeatSpread.Service.Solutions;
 
@@ -59,9 +61,28 @@ internal sealed class SolutionStore
             : null);
     }
 
+    /// <summary>What was solved, and on which grid, to solve it again; null where there is no such solution.</summary>
+    public StoredCase? Case(string id)
+    {
+        if (Answer(id) is not { } json || Open(id) is not { } solved || _entries.Labels(id) is not { } labels || _entries.Read(id, LayoutFile) is not { } layout) return null;
+        using var answer = JsonDocument.Parse(json);
+        var board = LayoutStore.Rebuild(labels.Layout, layout) with { Board = solved.Board };
+        var conditions = ConditionsReader.Read(answer.RootElement.GetProperty("conditions"), "/conditions", solved.Board, board.Unit);
+        if (conditions.Value is null) throw new InvalidDataException($"The stored conditions of {id} do not pass the checks of this version: {conditions.Faults[0].Detail}");
+        return new StoredCase(id, board, conditions.Value, solved.Field.Grid, answer.RootElement.GetProperty("accuracy").GetProperty("gridErrorKelvin").GetDouble());
+    }
+
     public bool Remove(string id)
     {
         _recent.Forget(id);
         return _entries.Remove(id);
     }
 }
+
+/// <summary>What a stored solution is the answer to.</summary>
+/// <param name="Id">Of the solution.</param>
+/// <param name="Layout">What was solved.</param>
+/// <param name="Conditions">What surrounds it.</param>
+/// <param name="Grid">Of its fields.</param>
+/// <param name="GridErrorKelvin">As it was estimated.</param>
+internal sealed record StoredCase(string Id, LayoutInUse Layout, Conditions Conditions, BoardGrid Grid, double GridErrorKelvin);

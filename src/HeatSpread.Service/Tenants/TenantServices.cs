@@ -1,6 +1,7 @@
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
+using HeatSpread.Thermal;
 using Microsoft.Extensions.Options;
 
 namespace HeatSpread.Service.Tenants;
@@ -12,11 +13,13 @@ internal static class TenantServices
     {
         services.AddSingleton(s => new RecentlyUsed<SolvedBoard>(Settings(s).CacheBytes, solved => solved.BytesHeld));
         services.AddSingleton(s => new RecentlyUsed<LayoutInUse>(Settings(s).CacheBytes / 4, layout => layout.BytesHeld));
+        services.AddSingleton(s => new RecentlyUsed<SolvedNetwork>(Settings(s).CacheBytes, network => network.BytesHeld));
         services.AddSingleton<Workspaces>();
         services.AddScoped<Caller>();
         services.AddScoped(s => s.GetRequiredService<Workspaces>().Of(s.GetRequiredService<Caller>().Tenant));
         services.AddScoped(s => s.GetRequiredService<Workspace>().Layouts);
         services.AddScoped(s => s.GetRequiredService<Workspace>().Solutions);
+        services.AddScoped(s => s.GetRequiredService<Workspace>().Comparisons);
     }
 
     private static ServiceSettings Settings(IServiceProvider services) => services.GetRequiredService<IOptions<ServiceSettings>>().Value;

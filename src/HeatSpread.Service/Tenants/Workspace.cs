@@ -1,3 +1,4 @@
+using HeatSpread.Service.Comparisons;
 using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Solutions;
@@ -15,6 +16,8 @@ internal sealed class Workspace(TenantFolder folder, IServiceProvider services)
     public LayoutStore Layouts { get; } = ActivatorUtilities.CreateInstance<LayoutStore>(services, folder);
 
     public SolutionStore Solutions { get; } = ActivatorUtilities.CreateInstance<SolutionStore>(services, folder);
+
+    public ComparisonStore Comparisons { get; } = ActivatorUtilities.CreateInstance<ComparisonStore>(services, folder);
 
     /// <summary>Requests that a client was promised an answer to.</summary>
     public AcceptedStore Accepted { get; } = ActivatorUtilities.CreateInstance<AcceptedStore>(services, folder);

@@ -7,7 +7,7 @@ namespace HeatSpread.Thermal.Boundary;
 /// Pohlhausen 1921; within 2 % of Churchill and Ozoe, J. Heat Transfer 95 (1973) 416, for air) up to Re_x = 5e5, turbulent
 /// Nu_x = 0.0296 Re_x^(4/5) Pr^(1/3) beyond, to 1e8 (Incropera and DeWitt, section 7.2). The boundary layer begins at the edge of the board's bounding box.
 /// </summary>
-internal sealed class MovingAirLaw(MovingAirSurface surface, AirState air, BoardGrid grid) : AirLaw(air, surface.Emissivity, surface.SurroundingsCelsius)
+internal sealed class MovingAirLaw(MovingAirSurface surface, AirState air, BoardGrid grid, Box? board = null) : AirLaw(air, surface.Emissivity, surface.SurroundingsCelsius)
 {
     private const double CriticalReynolds = 5e5, MostReynolds = 1e8;
 
@@ -16,7 +16,10 @@ internal sealed class MovingAirLaw(MovingAirSurface surface, AirState air, Board
 
     private bool AlongX => surface.Along.X != 0;
 
-    private double Length => AlongX ? grid.Columns * grid.PitchX : grid.Rows * grid.PitchY;
+    /// <summary>Of the board; the grid's where none is given. A grid that two boards share is larger than either.</summary>
+    private readonly Box _board = board ?? new Box(grid.Origin.X, grid.Origin.Y, grid.Origin.X + grid.Columns * grid.PitchX, grid.Origin.Y + grid.Rows * grid.PitchY);
+
+    private double Length => AlongX ? _board.Width : _board.Height;
 
     public override SurfaceRegime Regime(double meanCelsius)
     {
@@ -48,10 +51,10 @@ internal sealed class MovingAirLaw(MovingAirSurface surface, AirState air, Board
 
     private double Downstream(Point at) => surface.Along switch
     {
-        { X: > 0 } => at.X - grid.Origin.X,
-        { X: < 0 } => grid.Origin.X + grid.Columns * grid.PitchX - at.X,
-        { Y: > 0 } => at.Y - grid.Origin.Y,
-        _ => grid.Origin.Y + grid.Rows * grid.PitchY - at.Y,
+        { X: > 0 } => at.X - _board.MinX,
+        { X: < 0 } => _board.MaxX - at.X,
+        { Y: > 0 } => at.Y - _board.MinY,
+        _ => _board.MaxY - at.Y,
     };
 
     /// <summary>∫ Nu_x / x dx from the leading edge.</summary>

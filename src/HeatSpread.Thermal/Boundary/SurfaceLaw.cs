@@ -37,7 +37,7 @@ internal abstract class SurfaceLaw
         {
             FilmSurface film => new FilmLaw(film.WattsPerSquareMeterKelvin, conditions.AmbientCelsius),
             StillAirSurface still => new StillAirLaw(still, air, outline),
-            MovingAirSurface moving => new MovingAirLaw(moving, air, grid),
+            MovingAirSurface moving => new MovingAirLaw(moving, air, grid, outline.Bounds),
             _ => throw new ArgumentOutOfRangeException(nameof(surface)),
         };
     }
