@@ -1,5 +1,4 @@
 using HeatSpread.Boards;
-using HeatSpread.Thermal.Boundary;
 using HeatSpread.Thermal.Network;
 
 namespace HeatSpread.Thermal;

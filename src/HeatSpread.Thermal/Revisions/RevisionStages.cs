@@ -11,6 +11,8 @@ internal sealed class RevisionStages
     private const int MostRows = 6;
 
     private readonly SolvedNetwork _baseline, _candidate;
+
+    /// <summary>The baseline's, with what each part made in its field.</summary>
     private readonly Conditions _conditions;
     private readonly UnionFrame _frame;
     private readonly AdjointSums _sums;
@@ -28,7 +30,7 @@ internal sealed class RevisionStages
 
     public RevisionStages(SolvedNetwork baseline, SolvedNetwork candidate, UnionFrame frame, AdjointSums sums, CancellationToken cancellationToken)
     {
-        (_baseline, _candidate, _conditions, _frame, _sums, _cancellationToken) = (baseline, candidate, baseline.Conditions, frame, sums, cancellationToken);
+        (_baseline, _candidate, _conditions, _frame, _sums, _cancellationToken) = (baseline, candidate, SurroundingsOf.WithWatts(baseline), frame, sums, cancellationToken);
         (_board, _raster, _parts) = (baseline.Board, baseline.Raster, baseline.Parts);
         _placed = frame.Place(baseline.Network, ofCandidate: false);
         _renumbered = NetNumbers.AsIn(baseline.Board, candidate.Board);

@@ -5,6 +5,9 @@ namespace HeatSpread.Thermal.Revisions;
 /// <summary>Conditions between two.</summary>
 internal static class SurroundingsOf
 {
+    /// <summary>A solved board's conditions with the watts of every part told, those of a converter too.</summary>
+    public static Conditions WithWatts(SolvedNetwork solved) => solved.Conditions with { Watts = Enumerable.Range(0, solved.Board.Parts.Count).ToDictionary(part => part, solved.WattsOf) };
+
     /// <summary>The first conditions at the ambient of the second. What radiation sees goes with it where it was the ambient.</summary>
     public static Conditions Ambient(Conditions first, Conditions second)
     {

@@ -130,6 +130,21 @@ public class RevisionLedgerTests
         Sound(Solve(Whole), Solve(Cut, Load(10)));
     }
 
+    /// <summary>A converter's losses are hotter parts' watts.</summary>
+    [Fact]
+    public void LossesOfAConverterAddUp()
+    {
+        var conditions = air with
+        {
+            Converter = new Converter
+            {
+                Topology = ConverterTopology.Buck, Part = 0, Inductor = 1, InputVolts = 12, OutputVolts = 5, OutputAmperes = 3, SwitchingHertz = 4e5,
+                Winding = new WarmResistance(0.05, 0.0039, 20), Efficiency = 0.9,
+            },
+        };
+        Assert.Contains(Sound(Solve(Whole, conditions), Solve(Cut, conditions)), change => change.Kind == ChangeKind.WattsChanged && change.Name == "R1" && change.Kelvin[1] != 0);
+    }
+
     /// <summary>A board that lost a corner and gained a tongue, on the grid of both.</summary>
     [Fact]
     public void OtherOutlinesAddUpOnTheGridOfBoth()
