@@ -3,7 +3,6 @@ using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
 using HeatSpread.Service.Tenants;
 using HeatSpread.Thermal;
-using Microsoft.Extensions.Options;
 
 namespace HeatSpread.Service.Analysis;
 
@@ -11,7 +10,7 @@ namespace HeatSpread.Service.Analysis;
 /// Networks of stored solutions, solved again when something is asked that the fields do not tell; those used lately are kept in memory. All that is asked of a network runs inside one
 /// place of the gate.
 /// </summary>
-internal sealed class SolvedNetworks(Workspace workspace, RecentlyUsed<SolvedNetwork> shared, AnalysisGate gate, IOptions<ServiceSettings> settings)
+internal sealed class SolvedNetworks(Workspace workspace, RecentlyUsed<SolvedNetwork> shared, AnalysisGate gate, SolveCapacity capacity)
 {
     private readonly TenantCache<SolvedNetwork> _recent = new(workspace.Tenant, shared);
 
@@ -34,6 +33,6 @@ internal sealed class SolvedNetworks(Workspace workspace, RecentlyUsed<SolvedNet
         _recent.GetOrMake($"{solution.Id} {grid}", () =>
         {
             var raster = CopperRaster.Build(solution.Layout.Board, grid, cancellationToken);
-            return ThermalSolve.Run(solution.Layout.Board, solution.Conditions, raster, settings.Value.ThreadsPerSolve, progress: null, cancellationToken);
+            return ThermalSolve.Run(solution.Layout.Board, solution.Conditions, raster, capacity, ThermalSolve.Tolerance, progress: null, cancellationToken);
         })!;
 }
