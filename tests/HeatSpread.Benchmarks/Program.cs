@@ -15,6 +15,7 @@ return args switch
     ["request", .. var options] => await RequestBench.Run(options),
     ["films", .. var options] => FilmsBench.Run(options),
     ["grid-error", .. var options] => GridErrorBench.Run(options),
+    ["parts-and-vias", .. var options] => PartsAndViasBench.Run(options.Length > 0 ? int.Parse(options[0], CultureInfo.InvariantCulture) : 5),
     _ => Usage(),
 };
 
@@ -41,5 +42,6 @@ static int Usage()
     Console.Error.WriteLine("throughput [cores=] [pitch=0.4] [reps=7]                     8 small boards at once");
     Console.Error.WriteLine("request [unknowns=] [reps=5]                                 a request to the service, answer and picture");
     Console.Error.WriteLine("grid-error [boards=100] [first=1] [plot=FILE.svg]            stated grid errors of random boards against true ones");
+    Console.Error.WriteLine("parts-and-vias [repetitions]                                 200 parts, 1,000 terminals, 50,000 vias: seconds by step");
     return 2;
 }

@@ -3,12 +3,14 @@ namespace HeatSpread.Solver.Multigrid;
 /// <summary>Links of nodes to a level's cells, handed to the coarse columns in the shares by which these hold the cells.</summary>
 internal static unsafe class CoarseLinks
 {
+    /// <param name="level">Whose cells the links end on.</param>
+    /// <param name="links">Merged.</param>
     public static NodeLink[] Of(Level level, NodeLink[] links)
     {
         List<NodeLink> coarse = new(links.Length);
-        foreach (var group in links.GroupBy(l => (l.Column, l.Row)))
+        foreach (var group in NodeLink.ByColumn(links))
         {
-            var shares = Shares(level, group.Key.Column, group.Key.Row);
+            var shares = Shares(level, group[0].Column, group[0].Row);
             foreach (var link in group)
             {
                 for (var corner = 0; corner < 4; corner++)

@@ -29,7 +29,32 @@ internal sealed class Conductances(int columns, int rows, int sheets, int rowStr
 internal readonly record struct NodeLink(int Node, int Column, int Row, int Sheet, double Conductance)
 {
     /// <summary>Puts links in order and joins those of the same node and cell.</summary>
-    public static NodeLink[] Merge(IEnumerable<NodeLink> links) =>
-        [.. links.GroupBy(l => (l.Row, l.Column, l.Node, l.Sheet)).OrderBy(g => g.Key)
-            .Select(g => g.First() with { Conductance = g.Sum(l => l.Conductance) }).Where(l => l.Conductance > 0)];
+    public static NodeLink[] Merge(IEnumerable<NodeLink> links)
+    {
+        NodeLink[] sorted = [.. links];
+        Array.Sort(Array.ConvertAll(sorted, link => (link.Place, link.Tie)), sorted);
+        var count = 0;
+        for (var k = 0; k < sorted.Length; k++)
+        {
+            var same = count > 0 && sorted[count - 1].Place == sorted[k].Place && sorted[count - 1].Tie == sorted[k].Tie;
+            if (same) sorted[count - 1] = sorted[count - 1] with { Conductance = sorted[count - 1].Conductance + sorted[k].Conductance };
+            else sorted[count++] = sorted[k];
+        }
+
+        return [.. sorted.Take(count).Where(l => l.Conductance > 0)];
+    }
+
+    /// <summary>Runs of links of one column, of links as <see cref="Merge"/> gives them: by row and column.</summary>
+    public static IEnumerable<ArraySegment<NodeLink>> ByColumn(NodeLink[] merged)
+    {
+        for (int from = 0, to; from < merged.Length; from = to)
+        {
+            for (to = from + 1; to < merged.Length && merged[to].Place == merged[from].Place;) to++;
+            yield return new(merged, from, to - from);
+        }
+    }
+
+    private long Place => ((long)Row << 32) | (uint)Column;
+
+    private long Tie => ((long)Node << 32) | (uint)Sheet;
 }

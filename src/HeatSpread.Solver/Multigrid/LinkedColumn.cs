@@ -29,7 +29,7 @@ internal sealed record LinkedColumn(int Column, int Row, int[] Nodes, double[][]
 
     /// <summary>All linked columns of a network: red ones first, then by row and column.</summary>
     public static LinkedColumn[] All(Conductances source) =>
-        [.. source.Links.GroupBy(l => (Color: Multigrid.Shape.ColorOf(l.Column, l.Row), l.Row, l.Column)).OrderBy(g => g.Key).Select(g => One(source, g.Key.Column, g.Key.Row, [.. g]))];
+        [.. NodeLink.ByColumn(source.Links).Select(links => One(source, links[0].Column, links[0].Row, [.. links])).OrderBy(column => column.Color)];
 
     private static LinkedColumn One(Conductances source, int column, int row, NodeLink[] links)
     {

@@ -7,6 +7,9 @@ namespace HeatSpread.Solver.Multigrid;
 /// </summary>
 internal sealed unsafe class NodeCondensation
 {
+    /// <summary>Share of a node's own conductance to a column below which what the column passes on is left out: far sheets behind laminate.</summary>
+    private const double Negligible = 1e-9;
+
     private static readonly (int X, int Y)[] Directions = [(1, 0), (-1, 0), (0, 1), (0, -1)];
     private readonly Level _level;
     private readonly AlignedFloats[] _sink;
@@ -53,16 +56,19 @@ internal sealed unsafe class NodeCondensation
         *place = (float)value;
     }
 
-    private void Link(int node, int column, int row, int sheet, double conductance)
+    /// <summary>Adds a link, unless it is no more than <paramref name="least"/>.</summary>
+    private void Link(int node, int column, int row, int sheet, double conductance, double least)
     {
-        if (conductance > 0) _links.Add(new(node, column, row, sheet, conductance));
+        if (conductance > least) _links.Add(new(node, column, row, sheet, conductance));
     }
+
+    private static double Least(LinkedColumn c, int node) => Negligible * c.Conductance[node].Sum();
 
     private void KeepLinks(LinkedColumn c)
     {
         for (var n = 0; n < c.Nodes.Length; n++)
         {
-            for (var s = 0; s < c.Conductance[n].Length; s++) Link(c.Nodes[n], c.Column, c.Row, s, c.Conductance[n][s]);
+            for (var s = 0; s < c.Conductance[n].Length; s++) Link(c.Nodes[n], c.Column, c.Row, s, c.Conductance[n][s], least: 0);
         }
     }
 
@@ -72,36 +78,50 @@ internal sealed unsafe class NodeCondensation
         if (x < 0 || y < 0 || x >= _level.Shape.Columns || y >= _level.Shape.Rows) return;
         var both = _eliminated.TryGetValue((x, y), out var other);
         if (both && (direction.X < 0 || direction.Y < 0)) return;
-        for (var s = 0; s < rest.Length; s++)
+        var lateral = new double[rest.Length];
+        for (var s = 0; s < rest.Length; s++) lateral[s] = *_level.LateralPlace(c.Column, c.Row, direction.X, direction.Y, s);
+        for (var n = 0; n < c.Nodes.Length; n++)
         {
-            var place = _level.LateralPlace(c.Column, c.Row, direction.X, direction.Y, s);
-            double g = *place, otherRest = both ? other.Remainder[s] : 1;
-            for (var n = 0; n < c.Nodes.Length; n++)
-            {
-                Link(c.Nodes[n], x, y, s, g * c.Shape[n][s] * otherRest);
-                for (var m = 0; both && m < other.Column.Nodes.Length; m++) _nodes.Join(c.Nodes[n], other.Column.Nodes[m], g * c.Shape[n][s] * other.Column.Shape[m][s]);
-            }
-
-            for (var m = 0; both && m < other.Column.Nodes.Length; m++) Link(other.Column.Nodes[m], c.Column, c.Row, s, g * other.Column.Shape[m][s] * rest[s]);
-            Set(place, g * rest[s] * otherRest);
+            var least = Least(c, n);
+            for (var s = 0; s < rest.Length; s++) Link(c.Nodes[n], x, y, s, lateral[s] * c.Shape[n][s] * (both ? other.Remainder[s] : 1), least);
+            for (var m = 0; both && m < other.Column.Nodes.Length; m++) _nodes.Join(c.Nodes[n], other.Column.Nodes[m], Sum(lateral, c.Shape[n], other.Column.Shape[m]));
         }
+
+        for (var m = 0; both && m < other.Column.Nodes.Length; m++)
+        {
+            var least = Least(other.Column, m);
+            for (var s = 0; s < rest.Length; s++) Link(other.Column.Nodes[m], c.Column, c.Row, s, lateral[s] * other.Column.Shape[m][s] * rest[s], least);
+        }
+
+        for (var s = 0; s < rest.Length; s++) Set(_level.LateralPlace(c.Column, c.Row, direction.X, direction.Y, s), lateral[s] * rest[s] * (both ? other.Remainder[s] : 1));
     }
 
     private void SplitVertical(LinkedColumn c, double[] rest)
     {
         var vertical = _level.Multiplier[c.Color].Pointer + _level.Shape.ColumnStart(c.Column, c.Row);
-        for (var s = 0; s + 1 < rest.Length; s++)
+        var between = new double[rest.Length - 1];
+        for (var s = 0; s < between.Length; s++) between[s] = vertical[s * _level.Shape.Half];
+        for (var n = 0; n < c.Nodes.Length; n++)
         {
-            double v = vertical[s * _level.Shape.Half];
-            for (var n = 0; n < c.Nodes.Length; n++)
+            var least = Least(c, n);
+            for (var s = 0; s < between.Length; s++)
             {
-                Link(c.Nodes[n], c.Column, c.Row, s + 1, v * c.Shape[n][s] * rest[s + 1]);
-                Link(c.Nodes[n], c.Column, c.Row, s, v * c.Shape[n][s + 1] * rest[s]);
-                for (var m = 0; m < c.Nodes.Length; m++) _nodes.Join(c.Nodes[n], c.Nodes[m], v * c.Shape[n][s] * c.Shape[m][s + 1]);
+                Link(c.Nodes[n], c.Column, c.Row, s + 1, between[s] * c.Shape[n][s] * rest[s + 1], least);
+                Link(c.Nodes[n], c.Column, c.Row, s, between[s] * c.Shape[n][s + 1] * rest[s], least);
             }
 
-            Set(vertical + (s * _level.Shape.Half), v * rest[s] * rest[s + 1]);
+            for (var m = 0; m < c.Nodes.Length; m++) _nodes.Join(c.Nodes[n], c.Nodes[m], Sum(between, c.Shape[n], c.Shape[m].AsSpan(1)));
         }
+
+        for (var s = 0; s < between.Length; s++) Set(vertical + (s * _level.Shape.Half), between[s] * rest[s] * rest[s + 1]);
+    }
+
+    /// <summary>Σ conductance × first × second.</summary>
+    private static double Sum(ReadOnlySpan<double> conductance, ReadOnlySpan<double> first, ReadOnlySpan<double> second)
+    {
+        var sum = 0.0;
+        for (var s = 0; s < conductance.Length; s++) sum += conductance[s] * first[s] * second[s];
+        return sum;
     }
 
     private void SplitSink(LinkedColumn c, double[] rest)

@@ -172,19 +172,31 @@ internal sealed unsafe class NodeCoupling
             else neighbours[i][j] = neighbours[i].GetValueOrDefault(j) + amount;
         }
 
+        var lateral = new double[_shape.Sheets];
         foreach (var c in columns)
         {
             for (var n = 0; n < c.Nodes.Length; n++)
             {
-                for (var m = 0; m < c.Nodes.Length; m++) Add(c.Nodes[n], c.Nodes[m], -c.Conductance[n].Zip(c.Shape[m], (g, v) => g * v).Sum());
-                foreach (var (dx, dy) in new[] { (1, 0), (-1, 0), (0, 1), (0, -1) })
+                for (var m = 0; m < c.Nodes.Length; m++)
                 {
-                    if (!at.TryGetValue((c.Column + dx, c.Row + dy), out var other)) continue;
+                    var sum = 0.0;
+                    for (var s = 0; s < lateral.Length; s++) sum += c.Conductance[n][s] * c.Shape[m][s];
+                    Add(c.Nodes[n], c.Nodes[m], -sum);
+                }
+            }
+
+            foreach (var (dx, dy) in (ReadOnlySpan<(int, int)>)[(1, 0), (0, 1)])
+            {
+                if (!at.TryGetValue((c.Column + dx, c.Row + dy), out var other)) continue;
+                for (var s = 0; s < lateral.Length; s++) lateral[s] = *level.LateralPlace(c.Column, c.Row, dx, dy, s);
+                for (var n = 0; n < c.Nodes.Length; n++)
+                {
                     for (var m = 0; m < other.Nodes.Length; m++)
                     {
                         var sum = 0.0;
-                        for (var s = 0; s < _shape.Sheets; s++) sum += c.Shape[n][s] * other.Shape[m][s] * *level.LateralPlace(c.Column, c.Row, dx, dy, s);
+                        for (var s = 0; s < lateral.Length; s++) sum += c.Shape[n][s] * other.Shape[m][s] * lateral[s];
                         Add(c.Nodes[n], other.Nodes[m], -sum);
+                        Add(other.Nodes[m], c.Nodes[n], -sum);
                     }
                 }
             }

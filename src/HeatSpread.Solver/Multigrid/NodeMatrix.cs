@@ -5,6 +5,7 @@ internal sealed class NodeMatrix
 {
     private readonly double[] _toSink, _toCells;
     private readonly Dictionary<(int First, int Second), double> _links;
+    private (int First, int Second, double Conductance)[]? _linkList;
 
     public NodeMatrix(double[] toSink, IEnumerable<NodeLink> cellLinks, IEnumerable<(int First, int Second, double Conductance)> links)
     {
@@ -35,7 +36,7 @@ internal sealed class NodeMatrix
     public void Residual(double[] rhs, double[] value, double[] residual)
     {
         for (var i = 0; i < Count; i++) residual[i] = rhs[i] - ((_toSink[i] + _toCells[i]) * value[i]);
-        foreach (var ((a, b), g) in _links)
+        foreach (var (a, b, g) in _linkList ??= [.. Links()])
         {
             var flow = g * (value[a] - value[b]);
             residual[a] -= flow;

@@ -6,6 +6,9 @@ namespace HeatSpread.Solver.Multigrid;
 /// </summary>
 internal sealed class SparseCholesky
 {
+    /// <summary>Share of what is left that an unknown with the fewest neighbours must be joined to for the rest to count as one block.</summary>
+    private const double DenseShare = 0.6;
+
     private readonly int[] _order, _rowStart, _column;
     private readonly double[] _lower, _inverse;
 
@@ -70,7 +73,10 @@ internal sealed class SparseCholesky
         }
     }
 
-    /// <summary>Always eliminates an unknown with the fewest neighbours; returns the order and, for each step, the neighbours left at that time.</summary>
+    /// <summary>
+    /// Always eliminates an unknown with the fewest neighbours; returns the order and, for each step, the neighbours left at that time. Where all that is left is joined to all,
+    /// any order will do: the nodes of many parts become such a block on the coarse levels, and sets of neighbours would cost more than the factorisation.
+    /// </summary>
     private static (int[] Order, int[][] Pattern) MinimumDegree(IReadOnlyList<Dictionary<int, double>> neighbours)
     {
         var n = neighbours.Count;
@@ -83,6 +89,12 @@ internal sealed class SparseCholesky
         while (queue.TryDequeue(out var i, out var priority))
         {
             if (done[i] || priority.Item1 != left[i].Count) continue;
+            if (left[i].Count >= DenseShare * (n - order.Count - 1))
+            {
+                EliminateAll(done, order, pattern);
+                break;
+            }
+
             done[i] = true;
             order.Add(i);
             pattern[i] = [.. left[i]];
@@ -96,6 +108,14 @@ internal sealed class SparseCholesky
         }
 
         return ([.. order], pattern);
+    }
+
+    /// <summary>The rest as one block.</summary>
+    private static void EliminateAll(bool[] done, List<int> order, int[][] pattern)
+    {
+        int[] rest = [.. Enumerable.Range(0, done.Length).Where(i => !done[i])];
+        for (var k = 0; k < rest.Length; k++) pattern[rest[k]] = rest[(k + 1)..];
+        order.AddRange(rest);
     }
 
     private static int[][] RowsOfFactor(int[][] pattern, int[] place)
