@@ -26,7 +26,7 @@ internal sealed class GerberBoard
         var images = ReadImages(files.Board);
         if (notes.Faults.Count > 0) return null;
         var copperFiles = images.Where(i => i.File.Kind == FileKind.Copper).ToList();
-        var stack = StackRows.For(description, copperFiles.Count, notes);
+        var stack = JobStack(files.Job, copperFiles.Count) ?? StackRows.For(description, copperFiles.Count, notes);
         var names = StackRows.CopperNames(stack);
         var ordered = CopperLayers.Order(copperFiles, names, description.Stack is not null, description, notes);
         var profile = FindOutline(images, copperFiles);
@@ -45,6 +45,19 @@ internal sealed class GerberBoard
             Holes = holes,
             Components = [.. images.Where(i => i.File.Kind == FileKind.Component).SelectMany(i => ComponentLayers.Read(i.File, i.Image))],
         };
+    }
+
+    /// <summary>Of a job file, where the description gives none and its copper rows are as many as the copper files.</summary>
+    private IReadOnlyList<StackRowDocument>? JobStack(RecognizedFile? job, int copperFiles)
+    {
+        if (job is null || description.Stack is not null) return null;
+        if (JobFile.Stack(job.Text) is { } rows && rows.Count(r => r.Kind == "copper") == copperFiles)
+        {
+            notes.Warn($"{job.Name}: the stack was taken from this job file (µm from the top): {StackRows.Tell(rows)}");
+            return rows;
+        }
+        notes.Warn($"{job.Name}: says no thickness of each row of the board's {copperFiles} copper layers, so its stack was not taken");
+        return null;
     }
 
     private List<(RecognizedFile File, GerberImage Image)> ReadImages(IReadOnlyList<RecognizedFile> files)

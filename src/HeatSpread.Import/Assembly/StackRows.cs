@@ -16,10 +16,13 @@ internal static class StackRows
     {
         if (description.Stack is { } given) return given;
         var rows = Usual(copperFiles);
-        string told = string.Join(", ", rows.Select(r => string.Create(CultureInfo.InvariantCulture, $"{r.Name ?? r.Kind} {r.ThicknessUm:0.###}")));
-        notes.Warn($"the description has no stack; a usual one of 1.6 mm was taken (µm from the top): {told}");
+        notes.Warn($"the description has no stack; a usual one of 1.6 mm was taken (µm from the top): {Tell(rows)}");
         return rows;
     }
+
+    /// <summary>Rows with their thicknesses, µm, in words.</summary>
+    public static string Tell(IEnumerable<StackRowDocument> rows) =>
+        string.Join(", ", rows.Select(r => string.Create(CultureInfo.InvariantCulture, $"{r.Name ?? r.Kind} {r.ThicknessUm:0.###}")));
 
     public static IReadOnlyList<string> CopperNames(IReadOnlyList<StackRowDocument> rows) =>
         [.. rows.Where(r => r.Kind == "copper").Select((r, i) => r.Name ?? string.Create(CultureInfo.InvariantCulture, $"L{i + 1}"))];

@@ -32,7 +32,11 @@ internal sealed record RecognizedFile(string Name, string Text, FileSyntax Synta
 /// <param name="Ipc2581">A whole board in one document; then <paramref name="Board"/> is left aside.</param>
 /// <param name="Placements">Tables of places.</param>
 /// <param name="Netlists">IPC-D-356.</param>
-internal sealed record RecognizedFiles(IReadOnlyList<RecognizedFile> Board, FabricationFile? Ipc2581, IReadOnlyList<RecognizedFile> Placements, IReadOnlyList<RecognizedFile> Netlists);
+internal sealed record RecognizedFiles(IReadOnlyList<RecognizedFile> Board, FabricationFile? Ipc2581, IReadOnlyList<RecognizedFile> Placements, IReadOnlyList<RecognizedFile> Netlists)
+{
+    /// <summary>A Gerber job file, for the stack.</summary>
+    public RecognizedFile? Job { get; init; }
+}
 
 /// <summary>
 /// Finds the role of each file: from the description, else from its file function, else from its name (which is reported). What is not needed is
@@ -55,8 +59,11 @@ internal sealed class FileRecognition
         foreach (var file in files) recognition.Add(file);
         var document = recognition.ChooseDocument();
         if (recognition.unused.Count > 0) notes.Warn($"not used: {string.Join("; ", recognition.unused)}");
-        return new RecognizedFiles([.. recognition.recognized.Where(f => f.Kind is not (FileKind.Placement or FileKind.Netlist))], document,
-            [.. recognition.recognized.Where(f => f.Kind == FileKind.Placement)], [.. recognition.recognized.Where(f => f.Kind == FileKind.Netlist)]);
+        return new RecognizedFiles([.. recognition.recognized.Where(f => f.Kind is not (FileKind.Placement or FileKind.Netlist or FileKind.Job))], document,
+            [.. recognition.recognized.Where(f => f.Kind == FileKind.Placement)], [.. recognition.recognized.Where(f => f.Kind == FileKind.Netlist)])
+        {
+            Job = recognition.recognized.Find(f => f.Kind == FileKind.Job),
+        };
     }
 
     private void ReadRoles(FabricationDescription description, IReadOnlyList<FabricationFile> files)
@@ -84,6 +91,7 @@ internal sealed class FileRecognition
         if (text is null || syntax is FileSyntax.Other)
         {
             if (role is not null) notes.FileFault(file.Name, "line 1, column 1: a file with a role in the description must be a Gerber or a drill file, and this is neither");
+            else if (text is not null && JobFile.IsOne(text)) recognized.Add(new RecognizedFile(file.Name, text, syntax, FileKind.Job));
             else if (text is not null && Netlist.IsOne(text)) recognized.Add(new RecognizedFile(file.Name, text, syntax, FileKind.Netlist));
             else if (text is not null && PlacementFile.IsOne(text)) recognized.Add(new RecognizedFile(file.Name, text, syntax, FileKind.Placement));
             else unused.Add($"{file.Name} (neither Gerber, drill data, IPC-2581, a placement table nor an IPC-D-356 netlist)");

@@ -17,6 +17,9 @@ internal enum FileKind
 
     /// <summary>IPC-D-356.</summary>
     Netlist,
+
+    /// <summary>A Gerber job file.</summary>
+    Job,
     Other,
 }
 

@@ -258,6 +258,19 @@ public sealed class FabricationImportTests
         Assert.Contains(result.Warnings, w => w.Contains("1 holes or slots off the board", StringComparison.Ordinal));
     }
 
+    // --- job files
+
+    [Fact]
+    public void A_job_file_gives_the_stack_where_the_description_does_not()
+    {
+        const string Job = """{ "Header": {}, "MaterialStackup": [ { "Type": "Legend" }, { "Type": "SolderMask", "Thickness": 0.01 }, { "Type": "Copper", "Thickness": 0.07, "Name": "F.Cu" }, { "Type": "Dielectric", "Thickness": 1.2, "Material": "FR4" }, { "Type": "Copper", "Thickness": 0.035 } ] }""";
+        var files = new[] { Copper(1, Pad + "D20*X5.0Y5.0D03*", "Top"), Copper(2, "", "Bot"), Profile, Text("board.gbrjob", Job) };
+        var result = ImportFiles(files);
+        Assert.Equal([("mask", null, 10.0), ("copper", "L1", 70.0), ("dielectric", null, 1200.0), ("copper", "L2", 35.0)], Sound(result).Stack.Select(r => (r.Kind, r.Name, r.ThicknessUm)));
+        Assert.Contains(result.Warnings, w => w.Contains("from this job file", StringComparison.Ordinal));
+        Assert.Contains(ImportFiles([.. files.Where(f => f.Name != "copper2.gbr")]).Warnings, w => w.Contains("its stack was not taken", StringComparison.Ordinal));
+    }
+
     // --- negative images
 
     [Fact]
