@@ -69,12 +69,27 @@ internal sealed class ImportRun(FabricationDescription description, ImportLimits
     public ImportResult Run(IReadOnlyList<FabricationFile> posted)
     {
         var files = FileRecognition.Recognize(description, FileSet.Open(posted, limits, notes, cancellationToken), notes);
-        var data = files.Ipc2581 is { } document
+        var data = Attempt(() => files.Ipc2581 is { } document
             ? Ipc2581Board.Read(document, description, limits, notes, cancellationToken)
-            : GerberBoard.Read(files, description, limits, notes, cancellationToken);
+            : GerberBoard.Read(files, description, limits, notes, cancellationToken));
         if (data is null || notes.Faults.Count > 0) return Refused();
         data = AddTables(data, files);
-        return Assemble(data);
+        return Attempt(() => Assemble(data)) ?? Refused();
+    }
+
+    /// <summary>Does a step; where shapes cannot be put together, that becomes a fault and null.</summary>
+    private T? Attempt<T>(Func<T?> step)
+        where T : class
+    {
+        try
+        {
+            return step();
+        }
+        catch (NetTopologySuite.Geometries.TopologyException)
+        {
+            notes.Fault("/files", ImportNotes.Unresolved);
+            return null;
+        }
     }
 
     private ImportResult Refused() => new(null, notes.Faults, notes.Warnings);

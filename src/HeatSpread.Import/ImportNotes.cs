@@ -18,6 +18,9 @@ internal sealed class ImportNotes
     /// <summary>A fault of a posted file, not of the description.</summary>
     public void FileFault(string file, string detail) => faults.Add(new Fault("/files/" + Escape(file), detail));
 
+    /// <summary>What is said where shapes are so degenerate that no union of them can be made.</summary>
+    public const string Unresolved = "line 1, column 1: its shapes must be such that their union can be made; some of them are too degenerate for that";
+
     public void Warn(string warning) => warnings.Add(warning);
 
     /// <summary>A warning that is told once for all things that it concerns.</summary>
@@ -42,6 +45,10 @@ internal sealed class ImportNotes
         catch (UnreadableFileException unreadable)
         {
             FileFault(name, unreadable.Message);
+        }
+        catch (NetTopologySuite.Geometries.TopologyException)
+        {
+            FileFault(name, Unresolved);
         }
         fileNotes.WriteTo(this);
     }

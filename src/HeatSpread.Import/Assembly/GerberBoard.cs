@@ -65,7 +65,7 @@ internal sealed class GerberBoard
         var wanted = files.Where(f => f.Kind is FileKind.Copper or FileKind.Profile or FileKind.Component).ToList();
         foreach (var file in wanted.Where(f => f.Syntax != FileSyntax.Gerber)) notes.FileFault(file.Name, "line 1, column 1: a copper or profile file must be a Gerber file, and this is drill data");
         wanted.RemoveAll(f => f.Syntax != FileSyntax.Gerber);
-        var read = new (GerberImage? Image, FileNotes Notes, UnreadableFileException? Fault)[wanted.Count];
+        var read = new (GerberImage? Image, FileNotes Notes, string? Fault)[wanted.Count];
         Parallel.For(0, wanted.Count, new ParallelOptions { CancellationToken = cancellationToken, MaxDegreeOfParallelism = Math.Min(4, Environment.ProcessorCount) }, i =>
         {
             var fileNotes = new FileNotes(wanted[i].Name);
@@ -75,13 +75,17 @@ internal sealed class GerberBoard
             }
             catch (UnreadableFileException unreadable)
             {
-                read[i] = (null, fileNotes, unreadable);
+                read[i] = (null, fileNotes, unreadable.Message);
+            }
+            catch (NetTopologySuite.Geometries.TopologyException)
+            {
+                read[i] = (null, fileNotes, ImportNotes.Unresolved);
             }
         });
         var images = new List<(RecognizedFile, GerberImage)>();
         for (int i = 0; i < read.Length; i++)
         {
-            if (read[i].Fault is { } fault) notes.FileFault(wanted[i].Name, fault.Message);
+            if (read[i].Fault is { } fault) notes.FileFault(wanted[i].Name, fault);
             else images.Add((wanted[i], read[i].Image!));
             read[i].Notes.WriteTo(notes);
         }

@@ -162,6 +162,7 @@ internal sealed class MacroCanvas(double unit, ImportLimits limits, ApertureMacr
     private void Add(double exposure, IReadOnlyList<Point> ring, double degrees)
     {
         var turned = PlaneTransform.Of(false, false, degrees, 1).Apply(ring);
+        CheckBounds(turned);
         var filled = Contours.Fill(turned, limits.MaxCrossings, out _) ?? throw macro.Unreadable("an outline crosses itself too often");
         if (exposure != 0)
         {
@@ -178,8 +179,17 @@ internal sealed class MacroCanvas(double unit, ImportLimits limits, ApertureMacr
     private void AddTurned(IEnumerable<Polygon> shapes, double degrees)
     {
         var turned = (AreaShape)new AreaShape([.. shapes]).Transform(PlaneTransform.Of(false, false, degrees, 1));
+        foreach (var polygon in turned.Polygons) CheckBounds(polygon.Outer);
         isUnited = false;
         painted.AddRange(turned.Polygons);
+    }
+
+    private void CheckBounds(IReadOnlyList<Point> ring)
+    {
+        foreach (var p in ring)
+        {
+            if (!(Math.Abs(p.X) < Lengths.Farthest && Math.Abs(p.Y) < Lengths.Farthest)) throw macro.Unreadable("every point must lie within 9 m of the origin");
+        }
     }
 
     private void Unite()

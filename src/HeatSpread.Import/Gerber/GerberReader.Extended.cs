@@ -128,7 +128,7 @@ internal sealed partial class GerberReader
         if (code == "LM") mirror = (rest.Contains('X', StringComparison.Ordinal), rest.Contains('Y', StringComparison.Ordinal));
         else if (!double.TryParse(rest, NumberStyles.Float, CultureInfo.InvariantCulture, out double value) || Math.Abs(value) > 1e5) throw Unreadable($"{code} must have a number, and '{Short(rest)}' was found");
         else if (code == "LR") turnDegrees = value;
-        else scale = value > 0 ? value : throw Unreadable($"LS must be above 0, and {value} was found");
+        else scale = value is > 0 and <= 1000 ? value : throw Unreadable($"LS must be above 0 and at most 1000, and {value} was found");
         apertureTransform = PlaneTransform.Of(mirror.X, mirror.Y, turnDegrees, scale);
     }
 
