@@ -2,6 +2,7 @@ using System.Globalization;
 using HeatSpread.Service.Access;
 using HeatSpread.Service.Analysis;
 using HeatSpread.Service.Comparisons;
+using HeatSpread.Service.Dashboards;
 using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Materials;
@@ -136,7 +137,8 @@ internal static class ServiceHost
     private static void Use(WebApplication app)
     {
         app.UseMiddleware<RequestId>();
-        app.Use(Headers);
+        var settings = app.Services.GetRequiredService<IOptions<ServiceSettings>>();
+        app.Use((context, next) => Headers(context, next, settings));
         app.UseMiddleware<AuditTrail>();
         app.Use(HeadAsGet);
         app.UseExceptionHandler();
@@ -159,6 +161,8 @@ internal static class ServiceHost
         app.MapFields();
         app.MapAnalysis();
         app.MapComparisons();
+        app.MapEmbed();
+        app.MapLatest();
         app.MapMaterials();
         app.MapAccess();
         app.MapOperations();
@@ -172,14 +176,15 @@ internal static class ServiceHost
         return next(context);
     }
 
-    // Everything the page needs comes from here, and nothing here is to be framed or guessed at by a browser. Set at the last moment, because the
+    // Everything the page needs comes from here, and nothing here but the embeddable view is to be framed or guessed at by a browser. Set at the last moment, because the
     // handling of an exception clears the headers.
-    private static Task Headers(HttpContext context, RequestDelegate next)
+    private static Task Headers(HttpContext context, RequestDelegate next, IOptions<ServiceSettings> settings)
     {
         context.Response.OnStarting(() =>
         {
             var headers = context.Response.Headers;
-            headers.ContentSecurityPolicy = "default-src 'self'; object-src 'none'; frame-ancestors 'none'; base-uri 'none'; form-action 'self'";
+            string framers = context.Request.Path.StartsWithSegments("/embed") ? string.Join(' ', settings.Value.EmbedOrigins.Prepend("'self'")) : "'none'";
+            headers.ContentSecurityPolicy = $"default-src 'self'; object-src 'none'; frame-ancestors {framers}; base-uri 'none'; form-action 'self'";
             headers["Cross-Origin-Opener-Policy"] = "same-origin";
             headers["Permissions-Policy"] = "camera=(), geolocation=(), microphone=()";
             headers.XContentTypeOptions = "nosniff";

@@ -1,5 +1,6 @@
 using System.Globalization;
 using HeatSpread.Benchmarks;
+using HeatSpread.Benchmarks.Service;
 
 return args switch
 {
@@ -16,6 +17,8 @@ return args switch
     ["films", .. var options] => FilmsBench.Run(options),
     ["grid-error", .. var options] => GridErrorBench.Run(options),
     ["parts-and-vias", .. var options] => PartsAndViasBench.Run(options.Length > 0 ? int.Parse(options[0], CultureInfo.InvariantCulture) : 5),
+    ["faults", .. var options] => await ServiceCommands.Faults(options),
+    ["load", .. var options] => await ServiceCommands.Load(options),
     _ => Usage(),
 };
 
@@ -36,6 +39,8 @@ static int Usage()
     Console.Error.WriteLine("raster [repetitions]                                         copper raster of a dense board");
     Console.Error.WriteLine("import [repetitions]                                         import and raster of a board of 100,000 features and 2 million points");
     Console.Error.WriteLine("fuzz READER COUNT [seed]                                      harmed files for a reader: gerber, excellon, ipc2581, placement, netlist or board");
+    Console.Error.WriteLine("faults [kills=200] [seed=1]                                  kills the service at random moments and counts what it had promised");
+    Console.Error.WriteLine("load [clients=200] [seconds=300]                             clients in a closed loop: statuses, latencies, solves a minute, memory");
     Console.Error.WriteLine("system FILE [threads=2] [tol=1e-8] [reps=5] [levels=1]       solve a system file and print one JSON line");
     Console.Error.WriteLine("many | cancel | scratch [unknowns=] [threads=2] [reps=]      8 heats on one hierarchy; time to cancel; memory used again");
     Console.Error.WriteLine("films [unknowns=] [threads=2] [reps=5]                       films that depend on temperature against given ones");

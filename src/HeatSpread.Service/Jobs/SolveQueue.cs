@@ -187,6 +187,7 @@ internal sealed class SolveQueue(SolveRun run, IOptions<ServiceSettings> setting
 
     private void Work(SemaphoreSlim signal, double longestSeconds)
     {
+        WorkerPriority.Lower();
         try
         {
             while (true)

@@ -99,6 +99,8 @@ internal sealed record QueryOf(IReadOnlyList<OpenApiParameter> Parameters)
         Key("legend", JsonSchemaType.Boolean, "Colour scale with its units."),
     ]);
 
+    public static QueryOf Embed { get; } = new([Key("layer", JsonSchemaType.String, "Name of the layer; default: the uppermost."), .. Map.Parameters.Where(p => p.Name != "width")]);
+
     public static QueryOf Copper { get; } = new([
         Key("width", JsonSchemaType.Integer, "Pixels, 64 to 4096; default 800."),
         Key("pitchMm", JsonSchemaType.Number, "Size of the cells shown; default 0.25 mm, finer on a small board."),

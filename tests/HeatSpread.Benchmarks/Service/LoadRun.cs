@@ -1,0 +1,108 @@
+using System.Collections.Concurrent;
+using System.Diagnostics;
+using System.Globalization;
+using System.Net;
+using System.Text;
+using System.Text.Json;
+
+namespace HeatSpread.Benchmarks.Service;
+
+/// <summary>
+/// A closed loop of clients, each of which posts a board of its own, waits for the answer and posts the next, and beside it a watcher that asks for <c>/health/live</c>
+/// and for a map over and over. Tells statuses, solves a minute, latencies and memory.
+/// </summary>
+internal static class LoadRun
+{
+    private static readonly TimeSpan BetweenLooks = TimeSpan.FromMilliseconds(50);
+
+    /// <param name="serviceDll">Path of HeatSpread.Service.dll.</param>
+    /// <param name="clients">At the same time.</param>
+    /// <param name="seconds">How long.</param>
+    public static async Task Run(string serviceDll, int clients, double seconds)
+    {
+        string folder = Directory.CreateTempSubdirectory("heatspread-load-").FullName;
+        try
+        {
+            using var service = new ServiceProcess(serviceDll, folder);
+            using var handler = new SocketsHttpHandler { MaxConnectionsPerServer = clients + 8 };
+            using var client = new HttpClient(handler) { BaseAddress = service.Address, Timeout = TimeSpan.FromMinutes(10) };
+            await service.Answers(client, "/health/ready", CancellationToken.None);
+            string image = await FirstMap(client);
+            Console.WriteLine($"idle:     live {await Watch(client, "/health/live", TimeSpan.FromSeconds(5))}; map {await Watch(client, image, TimeSpan.FromSeconds(5))}");
+
+            using var end = new CancellationTokenSource(TimeSpan.FromSeconds(seconds));
+            var statuses = new ConcurrentDictionary<int, int>();
+            int number = 0;
+            var loops = Enumerable.Range(0, clients).Select(_ => Loop(client, () => Interlocked.Increment(ref number), statuses, end.Token)).ToArray();
+            var memory = Memory(service, end.Token);
+            var live = Watch(client, "/health/live", TimeSpan.FromSeconds(seconds));
+            var map = Watch(client, image, TimeSpan.FromSeconds(seconds));
+            await Task.WhenAll([.. loops, live, map]);
+            Console.WriteLine($"loaded:   live {await live}; map {await map}");
+            Console.WriteLine($"statuses: {string.Join(", ", statuses.OrderBy(s => s.Key).Select(s => $"{s.Value} × {s.Key}"))}");
+            Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"solved:   {statuses.GetValueOrDefault(200) / seconds * 60:F0} a minute"));
+            Console.WriteLine($"memory:   {await memory}");
+        }
+        finally
+        {
+            Directory.Delete(folder, recursive: true);
+        }
+    }
+
+    private static StringContent Request(string name, double pitchMm) => new(
+        $$"""{ "layout": {{FaultRun.Plate(0).Replace("plate 0", name, StringComparison.Ordinal)}}, "conditions": {{FaultRun.Conditions}}, "grid": { "pitchMm": {{pitchMm.ToString(CultureInfo.InvariantCulture)}} } }""",
+        Encoding.UTF8, "application/json");
+
+    private static async Task<string> FirstMap(HttpClient client)
+    {
+        using var response = await client.PostAsync("/v1/solutions", Request("watched", 0.25));
+        return JsonElement.Parse(await response.Content.ReadAsStringAsync()).GetProperty("layers")[0].GetProperty("image").GetString()! + "?width=640";
+    }
+
+    private static async Task Loop(HttpClient client, Func<int> next, ConcurrentDictionary<int, int> statuses, CancellationToken end)
+    {
+        while (!end.IsCancellationRequested)
+        {
+            using var response = await client.PostAsync("/v1/solutions", Request($"load {next()}", 0.125), CancellationToken.None);
+            if (!end.IsCancellationRequested) statuses.AddOrUpdate((int)response.StatusCode, 1, (_, count) => count + 1);
+            if (response.StatusCode != HttpStatusCode.TooManyRequests) continue;
+            try
+            {
+                await Task.Delay(response.Headers.RetryAfter?.Delta ?? TimeSpan.FromSeconds(1), end);
+            }
+            catch (OperationCanceledException)
+            {
+                return;
+            }
+        }
+    }
+
+    /// <summary>Milliseconds: median, 99th percentile, worst.</summary>
+    private static async Task<string> Watch(HttpClient client, string address, TimeSpan time)
+    {
+        var taken = new List<double>();
+        for (var whole = Stopwatch.StartNew(); whole.Elapsed < time;)
+        {
+            var watch = Stopwatch.StartNew();
+            using (var response = await client.GetAsync(address))
+            {
+                await response.Content.ReadAsByteArrayAsync();
+                taken.Add(response.IsSuccessStatusCode ? watch.Elapsed.TotalMilliseconds : double.PositiveInfinity);
+            }
+            await Task.Delay(BetweenLooks);
+        }
+        taken.Sort();
+        return string.Create(CultureInfo.InvariantCulture, $"p50 {taken[taken.Count / 2]:F1} ms, p99 {taken[(int)(0.99 * (taken.Count - 1))]:F1} ms, worst {taken[^1]:F1} ms of {taken.Count}");
+    }
+
+    private static async Task<string> Memory(ServiceProcess service, CancellationToken end)
+    {
+        var megabytes = new List<long>();
+        while (!end.IsCancellationRequested)
+        {
+            megabytes.Add(service.ResidentBytes >> 20);
+            await Task.Delay(TimeSpan.FromSeconds(10), CancellationToken.None);
+        }
+        return $"{string.Join(", ", megabytes)} MiB every 10 s";
+    }
+}

@@ -1,0 +1,37 @@
+using System.Globalization;
+
+namespace HeatSpread.Benchmarks.Service;
+
+/// <summary>The commands that start the service as a process.</summary>
+internal static class ServiceCommands
+{
+    /// <summary><c>faults [kills=200] [seed=1]</c>.</summary>
+    public static async Task<int> Faults(string[] options)
+    {
+        string folder = Directory.CreateTempSubdirectory("heatspread-faults-").FullName;
+        try
+        {
+            using var run = new FaultRun(Dll, folder, Option(options, "seed", 1));
+            var counts = await run.Run(Option(options, "kills", 200), Console.Out, CancellationToken.None);
+            Console.WriteLine(counts);
+            return counts.IsSound ? 0 : 1;
+        }
+        finally
+        {
+            Directory.Delete(folder, recursive: true);
+        }
+    }
+
+    /// <summary><c>load [clients=200] [seconds=300]</c>.</summary>
+    public static async Task<int> Load(string[] options)
+    {
+        await LoadRun.Run(Dll, Option(options, "clients", 200), Option(options, "seconds", 300));
+        return 0;
+    }
+
+    /// <summary>Beside these benchmarks in the folder of build results.</summary>
+    private static string Dll => Path.GetFullPath(Path.Combine(AppContext.BaseDirectory, "..", "..", "HeatSpread.Service", "release", "HeatSpread.Service.dll"));
+
+    private static int Option(string[] options, string name, int usual) =>
+        options.FirstOrDefault(o => o.StartsWith(name + "=", StringComparison.Ordinal)) is { } given ? int.Parse(given[(name.Length + 1)..], CultureInfo.InvariantCulture) : usual;
+}

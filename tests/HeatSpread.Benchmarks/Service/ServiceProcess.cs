@@ -1,0 +1,85 @@
+using System.Diagnostics;
+using System.Globalization;
+using System.Net;
+using System.Net.Sockets;
+
+namespace HeatSpread.Benchmarks.Service;
+
+/// <summary>The service as a process of its own, on a free port of this machine.</summary>
+internal sealed class ServiceProcess : IDisposable
+{
+    private readonly Process _process;
+
+    /// <param name="serviceDll">Path of HeatSpread.Service.dll.</param>
+    /// <param name="dataFolder">Where it keeps its things.</param>
+    /// <param name="settings">Names and values of the section HeatSpread.</param>
+    public ServiceProcess(string serviceDll, string dataFolder, params (string Name, string Value)[] settings)
+    {
+        Address = new Uri($"http://127.0.0.1:{FreePort()}");
+        var start = new ProcessStartInfo("dotnet", [serviceDll, "--urls", Address.ToString(), "--Logging:LogLevel:Default=Warning"])
+        {
+            RedirectStandardOutput = true, // and not read but to keep it off this output: it logs next to nothing
+            RedirectStandardError = true,
+        };
+        start.Environment["HeatSpread__DataFolder"] = dataFolder;
+        foreach (var (name, value) in settings) start.Environment["HeatSpread__" + name] = value;
+        _process = Process.Start(start)!;
+        _process.OutputDataReceived += (_, _) => { };
+        _process.ErrorDataReceived += (_, _) => { };
+        _process.BeginOutputReadLine();
+        _process.BeginErrorReadLine();
+    }
+
+    public Uri Address { get; }
+
+    /// <summary>Memory in use, bytes.</summary>
+    public long ResidentBytes
+    {
+        get
+        {
+            _process.Refresh();
+            return _process.WorkingSet64;
+        }
+    }
+
+    /// <summary>Waits until it answers on an address.</summary>
+    /// <exception cref="InvalidOperationException">It ended, or did not answer within a minute.</exception>
+    public async Task Answers(HttpClient client, string path, CancellationToken cancellationToken)
+    {
+        for (var watch = Stopwatch.StartNew(); watch.Elapsed < TimeSpan.FromMinutes(1);)
+        {
+            if (_process.HasExited) throw new InvalidOperationException(string.Create(CultureInfo.InvariantCulture, $"The service ended with code {_process.ExitCode}."));
+            try
+            {
+                using var response = await client.GetAsync(new Uri(Address, path), cancellationToken);
+                if (response.IsSuccessStatusCode) return;
+            }
+            catch (HttpRequestException)
+            {
+                // it does not listen yet
+            }
+            await Task.Delay(20, cancellationToken);
+        }
+        throw new InvalidOperationException("The service does not answer.");
+    }
+
+    /// <summary>Ends it at once: SIGKILL where there is such a thing.</summary>
+    public void Kill()
+    {
+        if (!_process.HasExited) _process.Kill();
+        _process.WaitForExit();
+    }
+
+    public void Dispose()
+    {
+        Kill();
+        _process.Dispose();
+    }
+
+    private static int FreePort()
+    {
+        using var listener = new TcpListener(IPAddress.Loopback, 0);
+        listener.Start();
+        return ((IPEndPoint)listener.LocalEndpoint).Port;
+    }
+}
