@@ -13,8 +13,11 @@ internal static class LayerName
     public static int Find(Board board, string segment)
     {
         int exact = IndexOf(board, segment);
-        return exact >= 0 ? exact : IndexOf(board, segment.Replace("%2F", "/", StringComparison.OrdinalIgnoreCase));
+        return exact >= 0 ? exact : IndexOf(board, Decoded(segment));
     }
+
+    /// <summary>A segment without the one escape that the server leaves in it.</summary>
+    public static string Decoded(string segment) => segment.Replace("%2F", "/", StringComparison.OrdinalIgnoreCase);
 
     public static Problem Missing(Board board, string segment) =>
         Problem.NotFound($"The board has no copper layer {segment}; it has {string.Join(", ", board.Layers.Select(l => l.Name))}.");

@@ -10,7 +10,7 @@ public sealed class FaultTests
     {
         using var folder = new TemporaryFolder();
         using var run = new FaultRun(typeof(Program).Assembly.Location, folder.Path, seed: 7);
-        var counts = await run.Run(kills: 4, TextWriter.Null, TestContext.Current.CancellationToken);
+        var counts = await run.Run(kills: 2, TextWriter.Null, TestContext.Current.CancellationToken);
         Assert.True(counts.IsSound, counts.ToString());
     }
 }

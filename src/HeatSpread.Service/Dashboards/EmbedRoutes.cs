@@ -27,10 +27,10 @@ internal static class EmbedRoutes
     private static IResult Show(string id, HttpRequest request, SolutionStore store, SolveQueue queue, Workspace workspace)
     {
         string? layer = request.Query["layer"].Count == 1 ? request.Query["layer"].ToString() : null;
-        var map = new QueryCollection(request.Query.Where(q => q.Key is not "layer").ToDictionary(q => q.Key, q => q.Value));
+        var map = new QueryCollection(request.Query.Where(q => q.Key is not ("layer" or "width")).ToDictionary(q => q.Key, q => q.Value));
         var options = MapQuery.Read(map);
         List<Fault> faults = [.. options.Faults];
-        if (map.ContainsKey("width")) faults.Add(new("/width", "`width` is the frame's here: the map fills it."));
+        if (request.Query.ContainsKey("width")) faults.Add(new("/width", "`width` is the frame's here: the map fills it."));
         if (request.Query["layer"].Count > 1) faults.Add(new("/layer", "`layer` must be given once."));
         if (faults.Count > 0) return Problem.Of(ProblemKind.InvalidQuery, faults);
         if (store.Answer(id) is { } answer) return Solved(JsonElement.Parse(answer), layer, map);

@@ -15,7 +15,7 @@ internal static class LatestRoutes
         group.MapGet("", (string name, HttpRequest request, SolutionStore store) => SendOn(name, SolutionRoutes.Address, request, store))
             .WithName("latestSolution").WithSummary("Sends on to the newest solution of a board").Produces(307).ProducesProblems(404);
         group.MapGet("layers/{layer}.{format}", (string name, string layer, string format, HttpRequest request, SolutionStore store) =>
-                SendOn(name, id => $"{SolutionRoutes.Address(id)}/layers/{LayerName.Segment(layer)}.{Uri.EscapeDataString(format)}", request, store))
+                SendOn(name, id => $"{SolutionRoutes.Address(id)}/layers/{LayerName.Segment(LayerName.Decoded(layer))}.{Uri.EscapeDataString(format)}", request, store))
             .WithName("latestLayer").WithSummary("Sends on to a layer of the newest solution of a board: png, npy or csv").Produces(307).ProducesProblems(404);
         group.MapGet("views/{side}.png", (string name, string side, HttpRequest request, SolutionStore store) => SendOn(name, id => $"{SolutionRoutes.Address(id)}/views/{Uri.EscapeDataString(side)}.png", request, store))
             .WithName("latestView").WithSummary("Sends on to a camera view, top or bottom, of the newest solution of a board").Produces(307).ProducesProblems(404);

@@ -1,3 +1,4 @@
+using System.Text.Json.Nodes;
 using Microsoft.OpenApi;
 using Microsoft.OpenApi.Reader;
 using Swashbuckle.AspNetCore.SwaggerGen;
@@ -27,7 +28,7 @@ internal sealed class HandWrittenBodies : IOperationFilter
         var metadata = context.ApiDescription.ActionDescriptor.EndpointMetadata;
         foreach (var body in metadata.OfType<DocumentBody>())
         {
-            operation.RequestBody = new OpenApiRequestBody { Required = true, Content = body.Bodies.ToDictionary(b => b.MediaType, b => (IOpenApiMediaType)Content(b.Schema, context)) };
+            operation.RequestBody = new OpenApiRequestBody { Required = true, Content = body.Bodies.ToDictionary(b => b.MediaType, b => (IOpenApiMediaType)Content(b.Schema, context, RequestExamples.Of(b.Schema))) };
         }
         foreach (var answer in metadata.OfType<DocumentAnswer>())
         {
@@ -48,7 +49,7 @@ internal sealed class HandWrittenBodies : IOperationFilter
         }
     }
 
-    private static OpenApiMediaType Content(string schema, OperationFilterContext context) => new OpenApiMediaType { Schema = new OpenApiSchemaReference(schema, context.Document) };
+    private static OpenApiMediaType Content(string schema, OperationFilterContext context, JsonNode? example = null) => new OpenApiMediaType { Example = example, Schema = new OpenApiSchemaReference(schema, context.Document) };
 }
 
 /// <summary>The query keys of a route that reads them strictly itself.</summary>

@@ -46,7 +46,9 @@ internal sealed class FaultRun(string serviceDll, string dataFolder, int seed) :
                 await service.Answers(_client, "/health/live", cancellationToken);
                 using var until = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
                 var clients = Enumerable.Range(0, 3).Select(_ => Post(service.Address, until.Token)).ToArray();
-                await Task.Delay(TimeSpan.FromSeconds(1.2 * _random.NextDouble()), cancellationToken);
+                int before = _accepted.Count;
+                for (var watch = Stopwatch.StartNew(); _accepted.Count == before && watch.Elapsed < TimeSpan.FromSeconds(20);) await Task.Delay(5, cancellationToken);
+                await Task.Delay(TimeSpan.FromSeconds(0.8 * _random.NextDouble()), cancellationToken);
                 service.Kill();
                 await until.CancelAsync();
                 await Task.WhenAll(clients);

@@ -1,0 +1,22 @@
+using System.Text.Json.Nodes;
+
+namespace HeatSpread.Service.OpenApi;
+
+/// <summary>An example of each document that is posted: the toy board of the warm-up, so it is one that works.</summary>
+internal static class RequestExamples
+{
+    /// <param name="schema">Name of the document's schema.</param>
+    /// <returns>Null where there is none.</returns>
+    public static JsonNode? Of(string schema)
+    {
+        using var stream = typeof(RequestExamples).Assembly.GetManifestResourceStream("warm-up.json")!;
+        var toy = JsonNode.Parse(stream)!;
+        return schema switch
+        {
+            "Layout" => toy["layout"]!.DeepClone(),
+            "SolutionRequest" => new JsonObject { ["layout"] = toy["layout"]!.DeepClone(), ["conditions"] = toy["conditions"]!.DeepClone(), ["grid"] = new JsonObject { ["pitchMm"] = 0.5 } },
+            "KeyRequest" => new JsonObject { ["name"] = "build server", ["tenant"] = "power-team", ["scopes"] = new JsonArray("read", "write"), ["expires"] = "2030-01-31T00:00:00Z" },
+            _ => null,
+        };
+    }
+}
