@@ -8,6 +8,7 @@ using HeatSpread.Service.OpenApi;
 using HeatSpread.Service.Problems;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Tenants;
+using Microsoft.AspNetCore.Http.HttpResults;
 using Microsoft.Extensions.Primitives;
 
 namespace HeatSpread.Service.Dashboards;
@@ -56,7 +57,7 @@ internal static class EmbedRoutes
         return Page(title, null, body.ToString());
     }
 
-    private static IResult Page(string title, int? refreshSeconds, string body) => TypedResults.Content(
+    private static ContentHttpResult Page(string title, int? refreshSeconds, string body) => TypedResults.Content(
         $"<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width\"><meta name=\"color-scheme\" content=\"light dark\">{(refreshSeconds is { } s ? $"<meta http-equiv=\"refresh\" content=\"{s}\">" : "")}<title>{Text(title)}</title><link rel=\"stylesheet\" href=\"../../embed.css\"></head><body>{body}</body></html>\n",
         "text/html", Encoding.UTF8);
 
