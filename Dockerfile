@@ -18,5 +18,7 @@ RUN mkdir /data && chown $APP_UID /data
 USER $APP_UID
 ENV ASPNETCORE_HTTP_PORTS=8080 HeatSpread__DataFolder=/data
 VOLUME /data
+# All addresses of a container are reached by others: say HeatSpread__RequireKeys=true, or HeatSpread__OpenToNetwork=true behind a gateway.
+ENV Logging__Console__FormatterName=json
 EXPOSE 8080
 ENTRYPOINT ["dotnet", "HeatSpread.Service.dll"]

@@ -24,11 +24,11 @@ public sealed class RetentionTests : IDisposable
         Assert.Equal((0, 0), Sweep(service, workspace, new() { KeepDays = 1, KeepBytes = 4 * each }, TimeProvider.System));
         Assert.Equal((1, 0), Sweep(service, workspace, new() { KeepBytes = each * 5 / 2 }, TimeProvider.System));
         Assert.Equal([ids[2], ids[1]], workspace.Solutions.List().Select(s => s.Id));
-        workspace.Referrers.Add(() => [ids[1]]);
-        Assert.Equal((1, 2), Sweep(service, workspace, new() { KeepDays = 7, KeepBytes = 1 }, new Later(TimeSpan.FromDays(8))));
-        Assert.Equal(ids[1], Assert.Single(workspace.Solutions.List()).Id);
-        workspace.Referrers.Clear();
-        Assert.Equal((1, 1), Sweep(service, workspace, new() { KeepDays = 7 }, new Later(TimeSpan.FromDays(8))));
+        string comparison = (await client.PostJson("/v1/comparisons", $$"""{ "baseline": "{{ids[1]}}", "candidates": ["{{ids[2]}}"] }""").Success()).GetProperty("id").GetString()!;
+        Assert.Equal((0, 1), Sweep(service, workspace, new() { KeepDays = 7, KeepBytes = 1 }, new Later(TimeSpan.FromDays(8))));
+        Assert.Equal([ids[2], ids[1]], workspace.Solutions.List().Select(s => s.Id)); // the comparison refers to both
+        (await client.Delete($"/v1/comparisons/{comparison}")).Dispose();
+        Assert.Equal((2, 2), Sweep(service, workspace, new() { KeepDays = 7 }, new Later(TimeSpan.FromDays(8))));
         Assert.Empty((await client.Get("/v1/layouts").Success()).GetProperty("layouts").EnumerateArray());
     }
 

@@ -13,7 +13,7 @@ internal sealed class Retention(Workspaces workspaces, IOptions<ServiceSettings>
     public (int Solutions, int Layouts) Sweep(Workspace workspace)
     {
         var oldest = settings.Value.KeepDays > 0 ? clock.GetUtcNow().AddDays(-settings.Value.KeepDays) : DateTimeOffset.MinValue;
-        var referred = workspace.Referrers.SelectMany(ids => ids()).ToHashSet(StringComparer.Ordinal);
+        var referred = workspace.SolutionsReferredTo.ToHashSet(StringComparer.Ordinal);
         var held = workspace.Solutions.List().Reverse().Select(s => (s.Id, s.Created, Bytes: workspace.Solutions.Bytes(s.Id))).ToList(); // oldest first
         long total = held.Sum(s => s.Bytes), most = settings.Value.KeepBytes > 0 ? settings.Value.KeepBytes : long.MaxValue;
         int solutions = 0;

@@ -22,6 +22,6 @@ internal sealed class Workspace(TenantFolder folder, IServiceProvider services)
     /// <summary>Requests that a client was promised an answer to.</summary>
     public AcceptedStore Accepted { get; } = ActivatorUtilities.CreateInstance<AcceptedStore>(services, folder);
 
-    /// <summary>Each tells the ids of solutions that something kept refers to, such as a comparison: they stay as long as it does.</summary>
-    public List<Func<IEnumerable<string>>> Referrers { get; } = [];
+    /// <summary>Ids of the solutions that a comparison refers to: they stay as long as it does.</summary>
+    public IEnumerable<string> SolutionsReferredTo => Comparisons.List().Comparisons.SelectMany(c => c.Candidates.Append(c.Baseline));
 }
