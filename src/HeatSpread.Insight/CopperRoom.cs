@@ -4,9 +4,8 @@ using HeatSpread.Thermal;
 namespace HeatSpread.Insight;
 
 /// <summary>
-/// Where copper may be added on a layer without breaking the rules of the nets. A place that lies within the clearance of two nets' copper has no room, for copper of the one would
-/// come too near to the other: so nets that must be kept apart, and any two others, are never joined. Within the clearance of one net alone only copper of that net may be put: there is no
-/// room where its area is fixed. Copper without a net is a net of its own, piece by piece.
+/// Where copper may be added on a layer without breaking the rules of the nets: of some net whose area is not fixed, at no less than the larger of both nets' clearances from the
+/// copper of every other. So nets that must be kept apart, and any two others, are never joined, and a switching node does not grow. Copper without a net is a net of its own, piece by piece.
 /// </summary>
 internal static class CopperRoom
 {
@@ -25,15 +24,30 @@ internal static class CopperRoom
     {
         int[] owner = Owners(raster, layer);
         double[] clearance = Clearances(board, layer);
+        var nearest = new Dictionary<double, int[]>();
+        int[] Near(double least)
+        {
+            if (!nearest.TryGetValue(least, out int[]? near)) nearest[least] = near = NetsWithin(board, raster.Grid, layer, owner, clearance, least, cancellationToken);
+            return near;
+        }
+        int[] by = Near(0);
+        return [.. by.Select((net, cell) => raster.BoardShare[cell] > 0 && (net == Nobody || (net != Several && MayGrow(board, net) && Near(clearance[Net(net, board)])[cell] == net)))];
+    }
+
+    private static bool MayGrow(Board board, int net) => net < 0 || !board.Nets[net].FixedArea;
+
+    /// <summary>For each cell the net whose clearance, or the least one, it lies within; or that it lies within that of several.</summary>
+    private static int[] NetsWithin(Board board, BoardGrid grid, int layer, int[] owner, double[] clearance, double least, CancellationToken cancellationToken)
+    {
         int[] near = [.. Enumerable.Repeat(Nobody, owner.Length)];
         for (int cell = 0; cell < owner.Length; cell++)
         {
-            if (cell % raster.Grid.Columns == 0) cancellationToken.ThrowIfCancellationRequested();
+            if (cell % grid.Columns == 0) cancellationToken.ThrowIfCancellationRequested();
             // a cell amid copper of its own net reaches no free place that the rim of the copper does not
-            if (owner[cell] != Nobody && !IsAmidItsOwn(owner, cell, raster.Grid)) Reach(raster.Grid, cell, clearance[Net(owner[cell], board)], owner[cell], near);
+            if (owner[cell] != Nobody && !IsAmidItsOwn(owner, cell, grid)) Reach(grid, cell, Math.Max(least, clearance[Net(owner[cell], board)]), owner[cell], near);
         }
-        AddHoles(board, raster.Grid, layer, near);
-        return [.. near.Select((net, cell) => raster.BoardShare[cell] > 0 && (net == Nobody || (net != Several && (net < 0 || !board.Nets[net].FixedArea))))];
+        AddHoles(board, grid, layer, near);
+        return near;
     }
 
     /// <summary>The last place is that of copper without a net.</summary>

@@ -19,6 +19,7 @@ return args switch
     ["parts-and-vias", .. var options] => PartsAndViasBench.Run(options.Length > 0 ? int.Parse(options[0], CultureInfo.InvariantCulture) : 5),
     ["faults", .. var options] => await ServiceCommands.Faults(options),
     ["load", .. var options] => await ServiceCommands.Load(options),
+    ["ledger", .. var options] => LedgerBench.Run(options),
     _ => Usage(),
 };
 
@@ -43,6 +44,7 @@ static int Usage()
     Console.Error.WriteLine("load [clients=200] [seconds=300]                             clients in a closed loop: statuses, latencies, solves a minute, memory");
     Console.Error.WriteLine("system FILE [threads=2] [tol=1e-8] [reps=5] [levels=1]       solve a system file and print one JSON line");
     Console.Error.WriteLine("many | cancel | scratch [unknowns=] [threads=2] [reps=]      8 heats on one hierarchy; time to cancel; memory used again");
+    Console.Error.WriteLine("ledger [boards=] [pitch=0.17] [threads=2] [reps=3]             ledger, benefit map and influence matrix of the demo pair against the plain solve");
     Console.Error.WriteLine("films [unknowns=] [threads=2] [reps=5]                       films that depend on temperature against given ones");
     Console.Error.WriteLine("throughput [cores=] [pitch=0.4] [reps=7]                     8 small boards at once");
     Console.Error.WriteLine("request [unknowns=] [reps=5]                                 a request to the service, answer and picture");

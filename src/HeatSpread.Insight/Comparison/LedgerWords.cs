@@ -10,7 +10,8 @@ internal static class LedgerWords
     public static string Of(ChangeGroup group, IReadOnlyList<LedgerPiece> pieces, string part, double kelvin, double errorKelvin)
     {
         var first = group.Changes[0];
-        string effect = Effect(part, kelvin, errorKelvin);
+        bool isMany = first.Kind is ChangeKind.ViasAdded or ChangeKind.ViasRemoved && group.Changes.Sum(change => change.At.Count) > 1;
+        string effect = Effect(part, kelvin, errorKelvin, isMany);
         string copper = first.Net is null ? "Copper without a net" : $"Copper of {first.Net}";
         return first.Kind switch
         {
@@ -27,14 +28,15 @@ internal static class LedgerWords
     }
 
     public static string Rest(string part, int count, double kelvin, double errorKelvin) =>
-        count == 1 ? $"One smaller change {Effect(part, kelvin, errorKelvin)}" : $"{count} smaller changes together {Effect(part, kelvin, errorKelvin).Replace("makes", "make", StringComparison.Ordinal)}";
+        count == 1 ? $"One smaller change {Effect(part, kelvin, errorKelvin)}" : $"{count} smaller changes together {Effect(part, kelvin, errorKelvin, isMany: true)}";
 
-    private static string Effect(string part, double kelvin, double errorKelvin)
+    private static string Effect(string part, double kelvin, double errorKelvin, bool isMany = false)
     {
+        string makes = isMany ? "make" : "makes";
         double size = Math.Abs(kelvin);
-        if (size < errorKelvin) return Text($"makes a difference to {part} below what this grid resolves ({errorKelvin:0.0#} K).");
+        if (size < errorKelvin) return Text($"{makes} a difference to {part} below what this grid resolves ({errorKelvin:0.0#} K).");
         string amount = errorKelvin >= 1 ? Text($"about {size:0} K") : Text($"{size:0.0#} K");
-        return $"makes {part} {amount} {(kelvin > 0 ? "hotter" : "cooler")}.";
+        return $"{makes} {part} {amount} {(kelvin > 0 ? "hotter" : "cooler")}.";
     }
 
     private static string Layers(IReadOnlyList<LedgerPiece> pieces)

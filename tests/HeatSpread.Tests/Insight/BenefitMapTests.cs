@@ -63,10 +63,10 @@ public class BenefitMapTests
     public void WhereTheNetsForbidCopperThereIsNone()
     {
         var board = TwoPours(0.8);
-        Board With(Net left, Net right, double clearance) => board with
+        Board With(Net left, Net right, double clearance, double? ofLeft = null) => board with
         {
             Nets = [left, right],
-            Copper = [board.Copper[0] with { Clearance = clearance }, board.Copper[1] with { Net = 1, Clearance = clearance }, board.Copper[2]],
+            Copper = [board.Copper[0] with { Clearance = ofLeft ?? clearance }, board.Copper[1] with { Net = 1, Clearance = clearance }, board.Copper[2]],
         };
         int Room(Board given, double x)
         {
@@ -79,6 +79,8 @@ public class BenefitMapTests
         Assert.Equal([1, 1, 1], new[] { 8.7, 11.2, 13.7 }.Select(x => Room(With(ground, quiet, 0.5e-3), x)));
         // so far apart that no copper of either has room in the gap
         Assert.Equal([0, 0], new[] { 9.2, 11.2 }.Select(x => Room(With(ground, quiet, 5.5e-3), x)));
+        // the larger of both clearances holds: near its own copper AGND keeps its 4 mm from GND, and GND has them too
+        Assert.Equal([1, 0, 1], new[] { 8.7, 11.2, 12.2 }.Select(x => Room(With(ground, quiet, 4e-3, 0.3e-3), x)));
         // beside a switching node nothing may grow
         Assert.Equal([1, 1, 0], new[] { 8.7, 11.2, 13.7 }.Select(x => Room(With(ground, switching, 1e-3), x)));
     }
