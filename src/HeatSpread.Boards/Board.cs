@@ -66,6 +66,12 @@ public sealed record StackRow
 
     /// <summary>Of the copper in a copper row, W/(m·K); 0 in other rows.</summary>
     public double CopperConductivity { get; init; }
+
+    /// <summary>How <see cref="Fill"/> depends on temperature; null: not.</summary>
+    public ConductivityCurve? FillCurve { get; init; }
+
+    /// <summary>How <see cref="CopperConductivity"/> depends on temperature (by the curve's values in the plane); null: not.</summary>
+    public ConductivityCurve? CopperCurve { get; init; }
 }
 
 /// <param name="Name">Unique among layers.</param>

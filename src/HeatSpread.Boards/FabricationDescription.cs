@@ -16,7 +16,7 @@ public sealed record FabricationDescription
     /// <summary>Null: from a profile file.</summary>
     public Region? Outline { get; init; }
 
-    public IReadOnlyDictionary<string, Conductivity> Materials { get; init; } = new Dictionary<string, Conductivity>();
+    public IReadOnlyDictionary<string, MaterialDocument> Materials { get; init; } = new Dictionary<string, MaterialDocument>();
 
     /// <summary>Null: not given.</summary>
     public IReadOnlyList<StackRowDocument>? Stack { get; init; }

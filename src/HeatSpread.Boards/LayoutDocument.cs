@@ -16,7 +16,7 @@ public sealed record LayoutDocument
 
     public required Region Outline { get; init; }
 
-    public IReadOnlyDictionary<string, Conductivity> Materials { get; init; } = new Dictionary<string, Conductivity>();
+    public IReadOnlyDictionary<string, MaterialDocument> Materials { get; init; } = new Dictionary<string, MaterialDocument>();
 
     public required IReadOnlyList<StackRowDocument> Stack { get; init; }
 

@@ -32,19 +32,53 @@ public static class LayoutWriter
         return buffer.ToArray();
     }
 
-    private static void WriteMaterials(Utf8JsonWriter json, IReadOnlyDictionary<string, Conductivity> materials)
+    private static void WriteMaterials(Utf8JsonWriter json, IReadOnlyDictionary<string, MaterialDocument> materials)
     {
         if (materials.Count == 0) return;
         json.WriteStartObject("materials");
-        foreach (var (name, conductivity) in materials.OrderBy(pair => pair.Key, StringComparer.Ordinal)) WriteConductivity(json, name, conductivity);
+        foreach (var (name, material) in materials.OrderBy(pair => pair.Key, StringComparer.Ordinal)) WriteMaterial(json, name, material);
         json.WriteEndObject();
+    }
+
+    private static void WriteMaterial(Utf8JsonWriter json, string name, MaterialDocument material)
+    {
+        json.WriteStartObject(name);
+        if (material.Conductivity is { } given) WriteMembers(json, given);
+        WriteNumber(json, "glassShare", material.GlassShare);
+        WriteNumber(json, "resinConductivity", material.Resin);
+        WriteNumber(json, "glassConductivity", material.Glass);
+        WriteNumber(json, "perKelvin", material.PerKelvin);
+        WriteNumber(json, "atCelsius", material.AtCelsius);
+        if (material.Table.Count > 0)
+        {
+            json.WriteStartArray("table");
+            foreach (var point in material.Table)
+            {
+                json.WriteStartObject();
+                json.WriteNumber("celsius", point.Celsius);
+                WriteMembers(json, point.Conductivity);
+                json.WriteEndObject();
+            }
+            json.WriteEndArray();
+        }
+        json.WriteEndObject();
+    }
+
+    private static void WriteNumber(Utf8JsonWriter json, string key, double? value)
+    {
+        if (value is { } number) json.WriteNumber(key, number);
+    }
+
+    private static void WriteMembers(Utf8JsonWriter json, Conductivity conductivity)
+    {
+        json.WriteNumber("inPlane", conductivity.InPlane);
+        json.WriteNumber("through", conductivity.Through);
     }
 
     private static void WriteConductivity(Utf8JsonWriter json, string key, Conductivity conductivity)
     {
         json.WriteStartObject(key);
-        json.WriteNumber("inPlane", conductivity.InPlane);
-        json.WriteNumber("through", conductivity.Through);
+        WriteMembers(json, conductivity);
         json.WriteEndObject();
     }
 

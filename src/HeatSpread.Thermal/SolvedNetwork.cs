@@ -34,8 +34,8 @@ public sealed class SolvedNetwork : IDisposable
     /// <summary>Heat made in a part, W.</summary>
     public double WattsOf(int part) => Parts.Watts[part];
 
-    /// <summary>Films linear in the temperature, and no heat that depends on it: what is computed from the tangents is then exact.</summary>
-    public bool IsLinear => Faces.IsLinear && Coupled is null;
+    /// <summary>Films linear in the temperature, and neither heat nor conductivities that depend on it: what is computed from the tangents is then exact.</summary>
+    public bool IsLinear => Faces.IsLinear && Coupled is null && !Network.DependsOnTemperature;
 
     /// <summary>K over ambient of a reading whose weights add up to 1.</summary>
     public double RiseOf(LinearReading reading)

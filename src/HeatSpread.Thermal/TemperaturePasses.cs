@@ -6,10 +6,10 @@ using HeatSpread.Thermal.Network;
 namespace HeatSpread.Thermal;
 
 /// <summary>
-/// One solve where nothing depends on temperature. Else one iteration for all that does, each pass from the last field: Newton's method on the films, fixed-point steps on the heat. A pass
-/// is solved no closer than the next one can use (inexact Newton, Dembo, Eisenstat and Steihaug 1982), and on the hierarchy of an earlier pass where the tangents changed little.
+/// One solve where nothing depends on temperature. Else one iteration for all that does, each pass from the last field: Newton's method on the films, fixed-point steps on the heat and the
+/// conductivities. A pass is solved no closer than the next one can use (inexact Newton, Dembo, Eisenstat and Steihaug 1982), and on the hierarchy of an earlier pass where the tangents changed little.
 /// </summary>
-internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments parts, OuterFaces faces, RimFilm rim, CoupledHeat? coupled, SolverResources resources)
+internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments parts, OuterFaces faces, RimFilm rim, CoupledHeat? coupled, double ambientCelsius, SolverResources resources)
 {
     /// <summary>Of the first pass where anything depends on temperature: its tangents and heat are a first guess.</summary>
     private const double FirstPassTolerance = 1e-3;
@@ -20,7 +20,10 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     /// <summary>Share of the heat by which heat that depends on temperature may differ from what was put in.</summary>
     private const double HeatResidualRequired = 1e-7;
 
-    /// <summary>Residual of the films above which heat that depends on temperature is not yet computed anew: their first tangents may be far off.</summary>
+    /// <summary>Share by which a conductivity that depends on temperature may differ from the one put in.</summary>
+    private const double ConductivityRequired = 1e-6;
+
+    /// <summary>Residual of the films above which heat and conductivities that depend on temperature are not yet computed anew: their first tangents may be far off.</summary>
     private const double FilmsBeforeHeat = 0.05;
 
     /// <summary>Heat below which nothing is worth a further pass.</summary>
@@ -29,7 +32,9 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     /// <summary>A handful is usual.</summary>
     private const int MaximumPasses = 60;
 
-    private bool IsLinear => faces.IsLinear && coupled is null;
+    private bool _hasOtherLinks;
+
+    private bool IsLinear => faces.IsLinear && coupled is null && !network.DependsOnTemperature;
 
     private double Watts => parts.Watts.Sum() + (coupled?.CopperWatts ?? 0);
 
@@ -70,15 +75,15 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
             report = report with { Iterations = iterations };
             if (IsLinear) return (solver, report);
             if (!faces.IsLinear) Residuals.Add(faces.Relinearise(field));
-            double films = Residuals.LastOrDefault(), change = HeatChange(field, films, tolerance);
-            bool isSettled = films <= Math.Max(FilmResidualRequired, tolerance) && change <= Math.Max(HeatResidualRequired, tolerance);
+            double films = Residuals.LastOrDefault(), change = HeatChange(field, films, tolerance), conduction = ConductivityChange(field, films, tolerance, cancellationToken);
+            bool isSettled = films <= Math.Max(FilmResidualRequired, tolerance) && change <= Math.Max(HeatResidualRequired, tolerance) && conduction <= Math.Max(ConductivityRequired, tolerance);
             if (isSettled && asked <= tolerance) return (solver, report);
             if (pass == MaximumPasses)
             {
-                throw new ThermalSolveException($"What depends on temperature did not settle in {MaximumPasses} passes; {films + change:g2} of the heat was still unbalanced.");
+                throw new ThermalSolveException($"What depends on temperature did not settle in {MaximumPasses} passes; {films + change + conduction:g2} of the heat was still unbalanced.");
             }
-            // Newton's method squares the residual, and the heat takes a step of a third or less: more of the linear system than that would be work in vain.
-            asked = isSettled ? tolerance : Math.Clamp(Math.Max(0.1 * films * films, 0.02 * change), tolerance, Math.Max(tolerance, FirstPassTolerance));
+            // Newton's method squares the residual, and heat and conductivities take a step of a third or less: more of the linear system than that would be work in vain.
+            asked = isSettled ? tolerance : Math.Clamp(Math.Max(0.1 * films * films, 0.02 * Math.Max(change, conduction)), tolerance, Math.Max(tolerance, FirstPassTolerance));
         }
     }
 
@@ -89,6 +94,18 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
         if (films > FilmsBeforeHeat) return 1;
         double watts = Math.Max(Watts, LeastWatts);
         return coupled.Update(field, Math.Max(HeatResidualRequired, tolerance) * watts) / watts;
+    }
+
+    /// <summary>Takes the conductivities at a field's temperatures; the greatest change of one, as a share of it.</summary>
+    private double ConductivityChange(double[] field, double films, double tolerance, CancellationToken cancellationToken)
+    {
+        if (!network.DependsOnTemperature) return 0;
+        if (films > FilmsBeforeHeat) return 1;
+        double required = Math.Max(ConductivityRequired, tolerance), change = network.TakeTemperatures(field, ambientCelsius, required, cancellationToken);
+        if (change <= required) return change;
+        faces.TakeConductivities();
+        _hasOtherLinks = true;
+        return change;
     }
 
     /// <summary>Heat of all unknowns; the network's links to the sink are those of the films' tangents.</summary>
@@ -105,7 +122,7 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
 
     private MultigridSolver SolverFor(MultigridSolver? former, CancellationToken cancellationToken)
     {
-        if (former is null) return Prepared(cancellationToken);
+        if (former is null || _hasOtherLinks) return Prepared(cancellationToken);
         var solver = former.WithSinks((float[])network.Grid.ToSink.Clone(), cancellationToken);
         if (!solver.SharesHierarchyWith(former)) SetUps++;
         return solver;
@@ -115,6 +132,7 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     private MultigridSolver Prepared(CancellationToken cancellationToken)
     {
         SetUps++;
+        _hasOtherLinks = false;
         var grid = IsLinear ? network.Grid : network.Grid.WithSinks((float[])network.Grid.ToSink.Clone());
         return MultigridSolver.Prepare(grid, resources, cancellationToken);
     }

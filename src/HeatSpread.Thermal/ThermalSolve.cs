@@ -76,6 +76,7 @@ public static class ThermalSolve
     {
         long start = Stopwatch.GetTimestamp();
         var network = ThermalNetwork.Assemble(board, raster, cancellationToken);
+        if (network.DependsOnTemperature) network.TakeTemperatures(new double[network.Grid.CellCount + network.Grid.NodeCount], conditions.AmbientCelsius, tolerance: 0, cancellationToken);
         var parts = PartAttachments.Attach(network, conditions);
         var faces = new OuterFaces(network, conditions);
         var rim = new RimFilm(network, conditions.EdgesFilm);
@@ -85,7 +86,7 @@ public static class ThermalSolve
         double assembleSeconds = Stopwatch.GetElapsedTime(start).TotalSeconds;
         start = Stopwatch.GetTimestamp();
         var field = new double[network.Grid.CellCount + network.Grid.NodeCount];
-        var passes = new TemperaturePasses(network, parts, faces, rim, coupled, capacity.Resources);
+        var passes = new TemperaturePasses(network, parts, faces, rim, coupled, conditions.AmbientCelsius, capacity.Resources);
         var (solver, report) = passes.Run(field, tolerance, Math.Max(tolerance, Required), progress, cancellationToken);
         var figures = new SolveFigures(network.UnknownCount, report.Iterations, report.RelativeResidual, assembleSeconds, Stopwatch.GetElapsedTime(start).TotalSeconds) { FilmResiduals = passes.Residuals };
         return new SolvedNetwork(network, conditions, parts, faces, rim, coupled, solver, field, figures);

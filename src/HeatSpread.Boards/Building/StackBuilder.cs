@@ -11,18 +11,22 @@ internal static class StackBuilder
         var (layers, names) = NameLayers(stack, inStack, faults);
         var materials = new MaterialTable(document.Materials, at["materials"], faults);
         var own = stack.Select((row, i) => OwnConductivity(row, inStack[i], materials)).ToList();
-        var rows = stack.Select((row, i) => new StackRow
-        {
-            Kind = KindOf(row),
-            Name = row.Name,
-            Thickness = row.ThicknessUm * 1e-6,
-            Fill = row.Kind != "copper" ? own[i]
-                : row.Between is { } between ? materials.Resolve(between, inStack[i]["between"])
-                : NearestDielectric(stack, own, i) ?? Materials.Default("fr4"),
-            CopperConductivity = row.Kind == "copper" ? own[i].InPlane : 0,
-        });
+        var rows = stack.Select((row, i) => Row(row, own[i], row.Kind != "copper" ? own[i]
+            : row.Between is { } between ? materials.Resolve(between, inStack[i]["between"])
+            : NearestDielectric(stack, own, i) ?? Materials.Default("fr4")));
         return ([.. rows], layers, names);
     }
+
+    private static StackRow Row(StackRowDocument row, MaterialValue own, MaterialValue fill) => new()
+    {
+        Kind = KindOf(row),
+        Name = row.Name,
+        Thickness = row.ThicknessUm * 1e-6,
+        Fill = fill.Conductivity,
+        FillCurve = fill.Curve,
+        CopperConductivity = row.Kind == "copper" ? own.Conductivity.InPlane : 0,
+        CopperCurve = row.Kind == "copper" ? own.Curve : null,
+    };
 
     private static (IReadOnlyList<CopperLayer> Layers, NameTable Names) NameLayers(IReadOnlyList<StackRowDocument> stack, JsonPointer at, FaultCollector faults)
     {
@@ -53,16 +57,16 @@ internal static class StackBuilder
     };
 
     /// <summary>Of the row's material: its own numbers, the material it names, or its kind's default.</summary>
-    private static Conductivity OwnConductivity(StackRowDocument row, JsonPointer at, MaterialTable materials)
+    private static MaterialValue OwnConductivity(StackRowDocument row, JsonPointer at, MaterialTable materials)
     {
-        if (row.Conductivity is { } given) return given;
-        if (row.CopperConductivity is { } copper) return new Conductivity(copper, copper);
+        if (row.Conductivity is { } given) return new(given, null);
+        if (row.CopperConductivity is { } copper) return new(new(copper, copper), null);
         if (row.Material is { } material) return materials.Resolve(material, at["material"]);
         return Materials.Default(row.Kind switch { "mask" => "solder-mask", "copper" => "copper", _ => "fr4" });
     }
 
     /// <summary>Of the dielectric row fewest rows away, the one above where two are equally near; null where there is none.</summary>
-    private static Conductivity? NearestDielectric(IReadOnlyList<StackRowDocument> stack, List<Conductivity> own, int row)
+    private static MaterialValue? NearestDielectric(IReadOnlyList<StackRowDocument> stack, List<MaterialValue> own, int row)
     {
         int nearest = Enumerable.Range(0, stack.Count).Where(i => stack[i].Kind == "dielectric").DefaultIfEmpty(-1).MinBy(i => Math.Abs(i - row));
         return nearest < 0 ? null : own[nearest];

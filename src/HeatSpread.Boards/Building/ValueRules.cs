@@ -12,6 +12,9 @@ internal static class ValueRules
     /// <summary>W/(m·K): hundreds of times that of diamond. Beyond it a row conducts so much more than the rest that the solver's single precision no longer sees the rest.</summary>
     private const double MostConductivity = 1e6;
 
+    /// <summary>A conductivity that changes faster than this would be a mistaken unit.</summary>
+    private const double MostPerKelvin = 0.05;
+
     private const double AbsoluteZeroCelsius = -273.15;
 
     private static readonly string[] Units = ["mm", "inch"];
@@ -70,9 +73,27 @@ internal static class ValueRules
         for (int i = 0; i < items.Count; i++) check(items[i], at[i], faults);
     }
 
-    private static void CheckMaterials(IReadOnlyDictionary<string, Conductivity> materials, JsonPointer at, FaultCollector faults)
+    private static void CheckMaterials(IReadOnlyDictionary<string, MaterialDocument> materials, JsonPointer at, FaultCollector faults)
     {
-        foreach (var (name, conductivity) in materials) CheckConductivity(conductivity, at[name], faults);
+        foreach (var (name, material) in materials) CheckMaterial(material, at[name], faults);
+    }
+
+    private static void CheckMaterial(MaterialDocument material, JsonPointer at, FaultCollector faults)
+    {
+        CheckConductivity(material.Conductivity, at, faults);
+        RequireConductivity(material.Resin, at["resinConductivity"], faults);
+        RequireConductivity(material.Glass, at["glassConductivity"], faults);
+        RequireTemperature(material.AtCelsius, at["atCelsius"], faults);
+        if (material.GlassShare is < 0 or > 1) faults.Add(at["glassShare"], $"Must lie between 0 and 1; found {Phrase.Number(material.GlassShare.Value)}.");
+        if (Math.Abs(material.PerKelvin ?? 0) > MostPerKelvin) faults.Add(at["perKelvin"], $"Must lie within ±{Phrase.Number(MostPerKelvin)} per kelvin; found {Phrase.Number(material.PerKelvin!.Value)}.");
+        for (int i = 0; i < material.Table.Count; i++)
+        {
+            var point = at["table"][i];
+            RequireTemperature(material.Table[i].Celsius, point["celsius"], faults);
+            CheckConductivity(material.Table[i].Conductivity, point, faults);
+            if (i > 0 && material.Table[i].Celsius <= material.Table[i - 1].Celsius)
+                faults.Add(point["celsius"], $"Temperatures must ascend; found {Phrase.Number(material.Table[i].Celsius)} after {Phrase.Number(material.Table[i - 1].Celsius)}.");
+        }
     }
 
     private static void CheckConductivity(Conductivity? conductivity, JsonPointer at, FaultCollector faults)

@@ -18,7 +18,7 @@ internal static class DescriptionSections
             Revision = members.Text("revision") ?? "",
             Unit = members.Text("unit") ?? "mm",
             Outline = members.Region("outline"),
-            Materials = members.Map("materials", limits.Materials, nameof(limits.Materials), LayoutSections.ReadConductivity),
+            Materials = members.Map("materials", limits.Materials, nameof(limits.Materials), MaterialSection.Read),
             Stack = members.Has("stack") ? members.List("stack", limits.StackRows, nameof(limits.StackRows), LayoutSections.ReadStackRow) : null,
             Nets = members.List("nets", limits.Nets, nameof(limits.Nets), LayoutSections.ReadNet),
             Parts = members.List("parts", limits.Parts, nameof(limits.Parts), PartSection.ReadPart),

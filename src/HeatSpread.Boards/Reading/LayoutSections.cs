@@ -25,7 +25,7 @@ internal static class LayoutSections
             Revision = members.Text("revision") ?? "",
             Unit = members.Text("unit") ?? "mm",
             Outline = members.RequiredRegion("outline"),
-            Materials = members.Map("materials", limits.Materials, nameof(limits.Materials), ReadConductivity),
+            Materials = members.Map("materials", limits.Materials, nameof(limits.Materials), MaterialSection.Read),
             Stack = members.RequiredList("stack", limits.StackRows, nameof(limits.StackRows), ReadStackRow),
             Nets = members.List("nets", limits.Nets, nameof(limits.Nets), ReadNet),
             Copper = members.List("copper", limits.CopperFeatures, nameof(limits.CopperFeatures), ReadCopper),

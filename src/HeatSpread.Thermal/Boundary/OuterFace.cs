@@ -26,6 +26,7 @@ internal sealed class OuterFace
     private const int MostSteps = 40;
 
     private readonly int _start;
+    private readonly double _half; // of the outer row, m
     private readonly double _ambient;
     private readonly ThermalNetwork _network;
     private readonly double[] _filmArea;
@@ -41,12 +42,12 @@ internal sealed class OuterFace
         Law = SurfaceLaw.Of(side == BoardSide.Top ? conditions.Top : conditions.Bottom, conditions, network.Board.Outline, network.Raster.Grid);
         int sheet = side == BoardSide.Top ? 0 : network.Stack.Sheets.Count - 1;
         _start = sheet * network.PlaneCount;
-        double half = network.Stack.Sheets[sheet].Thickness / 2;
+        _half = network.Stack.Sheets[sheet].Thickness / 2;
         var share = network.Raster.BoardShareArray;
         double cellArea = network.Raster.Grid.CellArea;
         _filmArea = [.. share.Select(s => s * cellArea)];
         _toFace = new double[share.Length];
-        for (int cell = 0; cell < share.Length; cell++) _toFace[cell] = share[cell] > 0 ? network.ThroughConductivity[_start + cell] / half : 0;
+        for (int cell = 0; cell < share.Length; cell++) _toFace[cell] = ToFace(cell);
         AddContacts(conditions, side);
         _slope = new double[share.Length];
         _flux = new double[share.Length];
@@ -59,6 +60,19 @@ internal sealed class OuterFace
     public IReadOnlyList<double> FilmArea => _filmArea;
 
     public IReadOnlyList<ContactCell> Contacts => _contacts;
+
+    /// <summary>Takes the conductivity of the outer row anew from the network: half of it is in series with films and contacts.</summary>
+    public void TakeConductivities()
+    {
+        for (int i = 0; i < _contacts.Count; i++)
+        {
+            var held = _contacts[i];
+            _contacts[i] = held with { Series = 1 / (1 / held.Series - 1 / _toFace[held.Cell] + 1 / ToFace(held.Cell)) };
+        }
+        for (int cell = 0; cell < _toFace.Length; cell++) _toFace[cell] = ToFace(cell);
+    }
+
+    private double ToFace(int cell) => _network.Raster.BoardShareArray[cell] > 0 ? _network.ThroughConductivity[_start + cell] / _half : 0;
 
     public void Add(Span<float> toSink, Span<double> heat)
     {

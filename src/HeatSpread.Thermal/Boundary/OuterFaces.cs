@@ -27,6 +27,12 @@ internal sealed class OuterFaces
         foreach (var face in _faces) face.AddFlows(field, flows);
     }
 
+    /// <summary>Takes the conductivities of the outer rows anew from the network.</summary>
+    public void TakeConductivities()
+    {
+        foreach (var face in _faces) face.TakeConductivities();
+    }
+
     /// <summary>
     /// First tangents of films that depend on temperature: where a board of one temperature would give off the heat. At the ambient a film of free
     /// convection is nothing, and so would be the way out.

@@ -26,7 +26,10 @@ internal sealed class ThermalNetwork
         }
         Grid = new ConductanceGrid(raster.Grid.Columns, raster.Grid.Rows, Stack.Sheets.Count, nodes);
         ThroughConductivity = new float[Grid.CellCount];
+        _shares = new MaterialShares(this);
     }
+
+    private readonly MaterialShares _shares;
 
     public Board Board { get; }
 
@@ -57,15 +60,39 @@ internal sealed class ThermalNetwork
     public static ThermalNetwork Assemble(Board board, CopperRaster raster, CancellationToken cancellationToken)
     {
         var network = new ThermalNetwork(board, raster);
-        var options = new ParallelOptions { CancellationToken = cancellationToken };
-        Parallel.For(0, network.Stack.Sheets.Count * raster.Grid.Rows, options, line => network.AssembleInPlane(line / raster.Grid.Rows, line % raster.Grid.Rows));
-        Parallel.For(0, (network.Stack.Sheets.Count - 1) * raster.Grid.Rows, options, line => network.AssembleThrough(line / raster.Grid.Rows, line % raster.Grid.Rows));
         foreach (var group in board.Vias)
         {
             cancellationToken.ThrowIfCancellationRequested();
-            network.AddBarrels(group);
+            network.PlaceBarrels(group);
         }
+        network.Assemble(cancellationToken);
         return network;
+    }
+
+    /// <summary>Whether some material's conductivity depends on temperature.</summary>
+    public bool DependsOnTemperature => _shares.Any;
+
+    /// <summary>Makes the conductances those at the temperatures of a field. Barrels keep theirs.</summary>
+    /// <param name="rise">K over ambient of each unknown.</param>
+    /// <param name="ambientCelsius">°C.</param>
+    /// <param name="tolerance">Change of a conductivity, as a share of it, up to which all are left as they are.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    /// <returns>The greatest change of a conductivity, as a share of it.</returns>
+    public double TakeTemperatures(double[] rise, double ambientCelsius, double tolerance, CancellationToken cancellationToken)
+    {
+        if (!DependsOnTemperature) return 0;
+        double change = _shares.Take(rise, ambientCelsius);
+        if (change > tolerance) Assemble(cancellationToken);
+        return change;
+    }
+
+    private void Assemble(CancellationToken cancellationToken)
+    {
+        int rows = Raster.Grid.Rows;
+        var options = new ParallelOptions { CancellationToken = cancellationToken };
+        Parallel.For(0, Stack.Sheets.Count * rows, options, line => AssembleInPlane(line / rows, line % rows));
+        Parallel.For(0, (Stack.Sheets.Count - 1) * rows, options, line => AssembleThrough(line / rows, line % rows));
+        foreach (var barrels in _vias) AddBarrels(barrels);
     }
 
     private void AssembleInPlane(int sheetIndex, int row)
@@ -81,20 +108,27 @@ internal sealed class ThermalNetwork
             if (share[cell] <= 0) continue;
             int index = sheetIndex * PlaneCount + cell;
             double copper = layer?.CopperShare[cell] / share[cell] ?? 0;
-            ThroughConductivity[index] = (float)(material.Fill.Through + Math.Min(copper, 1) * (material.CopperConductivity - material.Fill.Through));
-            if (layer is null) ThroughConductivity[index] = (float)material.Fill.Through;
+            double fillThrough = material.Fill.Through * _shares.FillThrough(sheetIndex, cell), copperThrough = material.CopperConductivity * _shares.Copper(sheetIndex, cell);
+            ThroughConductivity[index] = (float)(layer is null ? fillThrough : fillThrough + Math.Min(copper, 1) * (copperThrough - fillThrough));
             if ((cell + 1) % plan.Columns != 0 && share[cell + 1] > 0)
             {
-                double fill = material.Fill.InPlane * Joined(share[cell], share[cell + 1]) * (layer?.FillEast[cell] ?? 1);
-                Grid.East[index] = (float)(eastSheet * (fill + material.CopperConductivity * (layer?.CopperEast[cell] ?? 0)));
+                var (fillShare, copperShare) = SharesBetween(sheetIndex, cell, cell + 1);
+                double fill = fillShare * material.Fill.InPlane * Joined(share[cell], share[cell + 1]) * (layer?.FillEast[cell] ?? 1);
+                Grid.East[index] = (float)(eastSheet * (fill + copperShare * material.CopperConductivity * (layer?.CopperEast[cell] ?? 0)));
             }
             if (row + 1 < plan.Rows && share[cell + plan.Columns] > 0)
             {
-                double fill = material.Fill.InPlane * Joined(share[cell], share[cell + plan.Columns]) * (layer?.FillNorth[cell] ?? 1);
-                Grid.North[index] = (float)(northSheet * (fill + material.CopperConductivity * (layer?.CopperNorth[cell] ?? 0)));
+                var (fillShare, copperShare) = SharesBetween(sheetIndex, cell, cell + plan.Columns);
+                double fill = fillShare * material.Fill.InPlane * Joined(share[cell], share[cell + plan.Columns]) * (layer?.FillNorth[cell] ?? 1);
+                Grid.North[index] = (float)(northSheet * (fill + copperShare * material.CopperConductivity * (layer?.CopperNorth[cell] ?? 0)));
             }
         }
     }
+
+    /// <summary>Of a link in the plane: the means of its two cells.</summary>
+    private (double Fill, double Copper) SharesBetween(int sheet, int first, int second) => _shares.Any
+        ? ((_shares.FillInPlane(sheet, first) + _shares.FillInPlane(sheet, second)) / 2, (_shares.Copper(sheet, first) + _shares.Copper(sheet, second)) / 2)
+        : (1, 1);
 
     /// <summary>Share that copper has in the conductance of a link in the plane.</summary>
     /// <param name="link">The cell from which the link leads east or north.</param>
@@ -143,15 +177,18 @@ internal sealed class ThermalNetwork
         return share + (1 - share) * Math.Min(1, material.Fill.InPlane / material.CopperConductivity);
     }
 
-    private void AddBarrels(ViaGroup group)
+    private void PlaceBarrels(ViaGroup group)
     {
         int first = Stack.FirstOfRow[Board.Layers[group.FromLayer].Row], last = Stack.FirstOfRow[Board.Layers[group.ToLayer].Row];
         var lengths = PlatedBarrels.ConductanceLengths(group, Raster.Grid, Raster.BoardShareArray);
-        var barrels = new Barrels(first, last, [.. lengths.Keys], [.. lengths.Values]);
-        _vias.Add(barrels);
+        _vias.Add(new Barrels(first, last, [.. lengths.Keys], [.. lengths.Values]));
+    }
+
+    private void AddBarrels(Barrels barrels)
+    {
         for (int i = 0; i < barrels.Cells.Length; i++)
         {
-            for (int sheet = first; sheet < last; sheet++) Grid.Below[sheet * PlaneCount + barrels.Cells[i]] += (float)(barrels.ConductanceLengths[i] / Distance(sheet));
+            for (int sheet = barrels.FirstSheet; sheet < barrels.LastSheet; sheet++) Grid.Below[sheet * PlaneCount + barrels.Cells[i]] += (float)(barrels.ConductanceLengths[i] / Distance(sheet));
         }
     }
 

@@ -33,7 +33,7 @@ internal static class FilmsBench
             for (int k = 0; k <= repetitions; k++)
             {
                 var network = ThermalNetwork.Assemble(demo.Board, raster, CancellationToken.None);
-                passes = new TemperaturePasses(network, PartAttachments.Attach(network, conditions), new OuterFaces(network, conditions), new RimFilm(network, 0), coupled: null, capacity.Resources);
+                passes = new TemperaturePasses(network, PartAttachments.Attach(network, conditions), new OuterFaces(network, conditions), new RimFilm(network, 0), coupled: null, conditions.AmbientCelsius, capacity.Resources);
                 var field = new double[network.Grid.CellCount + network.Grid.NodeCount];
                 double taken = Timing.Once(() =>
                 {

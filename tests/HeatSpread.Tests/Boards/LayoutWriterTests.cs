@@ -61,7 +61,7 @@ public sealed class LayoutWriterTests
             Name = head.Item1,
             Unit = head.Item2,
             Outline = head.Item3,
-            Materials = names.Item1.Distinct().ToDictionary(name => name, _ => new Conductivity(1.5, 0.5)),
+            Materials = names.Item1.Distinct().ToDictionary(name => name, _ => new MaterialDocument { Conductivity = new Conductivity(1.5, 0.5) }),
             Stack = lists.Item1,
             Nets = [.. names.Item1.Select((name, i) => new NetDocument(name, i == 0 ? [] : names.Item1, i == 1))],
             Copper = lists.Item2,

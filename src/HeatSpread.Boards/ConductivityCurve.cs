@@ -1,0 +1,52 @@
+namespace HeatSpread.Boards;
+
+/// <param name="Celsius">Temperature.</param>
+/// <param name="InPlane">Conductivity in the plane there, as a share of the material's own; positive.</param>
+/// <param name="Through">As <paramref name="InPlane"/>, through the plane.</param>
+public readonly record struct CurvePoint(double Celsius, double InPlane, double Through);
+
+/// <summary>How a material's conductivity depends on temperature: straight lines between points, even beyond the first and the last.</summary>
+public sealed class ConductivityCurve
+{
+    /// <summary>What a straight line falls to at least, as a share.</summary>
+    private const double LeastShare = 0.05;
+
+    private readonly CurvePoint[] _points;
+
+    /// <param name="points">Ascending in temperature, at least one.</param>
+    public ConductivityCurve(IReadOnlyList<CurvePoint> points)
+    {
+        ArgumentNullException.ThrowIfNull(points);
+        _points = [.. points];
+    }
+
+    public IReadOnlyList<CurvePoint> Points => _points;
+
+    /// <summary>One straight line through 1 at a temperature, as far as it stays positive.</summary>
+    /// <param name="perKelvin">Share by which it rises in each kelvin.</param>
+    /// <param name="atCelsius">Where it is 1.</param>
+    public static ConductivityCurve Line(double perKelvin, double atCelsius)
+    {
+        const double cold = -273.15, hot = 1500;
+        double At(double celsius) => 1 + perKelvin * (celsius - atCelsius);
+        double zero = perKelvin == 0 ? double.NaN : atCelsius - (1 - LeastShare) / perKelvin;
+        double[] places = zero is > cold and < hot ? [cold, zero, hot] : [cold, hot];
+        return new([.. places.Select(celsius => new CurvePoint(celsius, Math.Max(LeastShare, At(celsius)), Math.Max(LeastShare, At(celsius))))]);
+    }
+
+    /// <returns>Shares of the material's own conductivity, in the plane and through it.</returns>
+    public (double InPlane, double Through) At(double celsius)
+    {
+        if (celsius <= _points[0].Celsius) return (_points[0].InPlane, _points[0].Through);
+        int next = Array.FindIndex(_points, point => point.Celsius > celsius);
+        if (next < 0) return (_points[^1].InPlane, _points[^1].Through);
+        var (a, b) = (_points[next - 1], _points[next]);
+        double along = (celsius - a.Celsius) / (b.Celsius - a.Celsius);
+        return (a.InPlane + along * (b.InPlane - a.InPlane), a.Through + along * (b.Through - a.Through));
+    }
+}
+
+/// <summary>What a material is in a row of the stack.</summary>
+/// <param name="Conductivity">At the temperature at which the curve is 1, or at any where there is none.</param>
+/// <param name="Curve">Null: it does not depend on temperature.</param>
+internal readonly record struct MaterialValue(Conductivity Conductivity, ConductivityCurve? Curve);
