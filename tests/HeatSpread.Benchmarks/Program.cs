@@ -14,6 +14,7 @@ return args switch
     ["scratch", .. var options] => SolverUsesBench.Scratch(options),
     ["throughput", .. var options] => ThroughputBench.Run(options),
     ["request", .. var options] => await RequestBench.Run(options),
+    ["currents", .. var options] => CurrentsBench.Run(options),
     ["films", .. var options] => FilmsBench.Run(options),
     ["grid-error", .. var options] => GridErrorBench.Run(options),
     ["parts-and-vias", .. var options] => PartsAndViasBench.Run(options.Length > 0 ? int.Parse(options[0], CultureInfo.InvariantCulture) : 5),
@@ -46,6 +47,7 @@ static int Usage()
     Console.Error.WriteLine("many | cancel | scratch [unknowns=] [threads=2] [reps=]      8 heats on one hierarchy; time to cancel; memory used again");
     Console.Error.WriteLine("ledger [boards=] [pitch=0.17] [threads=2] [reps=3]             ledger, benefit map and influence matrix of the demo pair against the plain solve");
     Console.Error.WriteLine("films [unknowns=] [threads=2] [reps=5]                       films that depend on temperature against given ones");
+    Console.Error.WriteLine("currents [unknowns=] [threads=2] [reps=5]                    five currents on the demo board against none");
     Console.Error.WriteLine("throughput [cores=] [pitch=0.4] [reps=7]                     8 small boards at once");
     Console.Error.WriteLine("request [unknowns=] [reps=5]                                 a request to the service, answer and picture");
     Console.Error.WriteLine("grid-error [boards=100] [first=1] [plot=FILE.svg]            stated grid errors of random boards against true ones");
