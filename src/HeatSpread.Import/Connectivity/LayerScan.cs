@@ -15,7 +15,7 @@ internal sealed class LayerScan
     private const double FinePitch = 0.02;
     private const double CoarsePitch = 0.04;
     private const double EasySpans = 2e6;
-    private const double MaxSpans = 30e6;
+    private const double MaxSpans = 8e6;
     private const double TouchTolerance = 1e-6;
 
     private readonly IReadOnlyList<PaintedShape> elements;
