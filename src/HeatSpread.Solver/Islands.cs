@@ -45,7 +45,7 @@ internal sealed class Islands
 
         for (var i = 0; i < cells; i++)
         {
-            if ((i & 0xFFFFF) == 0) cancellationToken.ThrowIfCancellationRequested();
+            if ((i & 0xFFFF) == 0) cancellationToken.ThrowIfCancellationRequested();
             if (grid.ToSink[i] > 0) Union(i, sink);
             if (grid.Below[i] > 0) Union(i, i + plane);
             if (grid.East[i] > 0) Union(i, i + 1);
@@ -59,16 +59,17 @@ internal sealed class Islands
             if (grid.NodeToSink[i] > 0) Union(cells + i, sink);
         }
 
-        return Collect(parent, joined, sink);
+        return Collect(parent, joined, sink, cancellationToken);
     }
 
-    private static Islands Collect(int[] parent, bool[] joined, int sink)
+    private static Islands Collect(int[] parent, bool[] joined, int sink, CancellationToken cancellationToken)
     {
         var root = new int[sink];
         SortedSet<int> representatives = [];
         var any = false;
         for (var i = 0; i < sink; i++)
         {
+            if ((i & 0xFFFF) == 0) cancellationToken.ThrowIfCancellationRequested();
             var r = Root(parent, i);
             root[i] = r == sink ? -1 : r;
             any |= r != sink;

@@ -36,9 +36,12 @@ internal sealed class PreparedSystem
         var links = NodeLink.Merge(grid.NodeCellLinks.Where(l => !islands.Contains(l.Cell))
             .Select(l => new NodeLink(l.Node, l.Cell % grid.Columns, l.Cell % plane / grid.Columns, l.Cell / plane, l.Conductance)));
         var nodeLinks = grid.NodeNodeLinks.Where(l => l.Conductance > 0 && !islands.Contains(grid.CellCount + l.First)).Select(l => (l.First, l.Second, l.Conductance)).ToArray();
-        float[] Kept(float[] values) => islands.Any ? [.. values.Select((g, i) => islands.Contains(i) ? 0 : g)] : values;
+        // Single cells without a conductance, as there are outside every outline, are left out as they are.
+        float[] Kept(float[] values) => islands.Representatives.Length > 0 ? [.. values.Select((g, i) => islands.Contains(i) ? 0 : g)] : values;
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, Kept(grid.East), Kept(grid.North), Kept(grid.Below), Kept(grid.ToSink), links);
+        cancellationToken.ThrowIfCancellationRequested();
         var pieces = Pieces.Find(grid, network);
+        cancellationToken.ThrowIfCancellationRequested();
         var raised = pieces.AnyRaised ? new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, network.East, network.North, network.Below, pieces.Raised(network.ToSink), links) : network;
         using var team = resources.Team(grid.CellCount, cancellationToken);
         return new(grid, network, pieces, new(grid, links, nodeLinks), Hierarchy.Build(raised, pieces.Raised(grid.NodeToSink), nodeLinks, team, resources.Scratch, cancellationToken), grid.ToSink, resources);
@@ -62,7 +65,7 @@ internal sealed class PreparedSystem
     /// <summary>The network with other links to the sink that <see cref="Suits"/> approves, on this hierarchy.</summary>
     public PreparedSystem WithSinks(ConductanceGrid grid, Islands islands)
     {
-        float[] kept = islands.Any ? [.. grid.ToSink.Select((g, i) => islands.Contains(i) ? 0 : g)] : grid.ToSink;
+        float[] kept = islands.Representatives.Length > 0 ? [.. grid.ToSink.Select((g, i) => islands.Contains(i) ? 0 : g)] : grid.ToSink;
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, Network.RowStride, Network.SheetStride, Network.East, Network.North, Network.Below, kept, Network.Links);
         return new(grid, network, Pieces.Find(grid, network), Links, Hierarchy, _hierarchySinks, _resources);
     }

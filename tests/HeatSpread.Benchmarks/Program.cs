@@ -13,6 +13,7 @@ return args switch
     ["cancel", .. var options] => SolverUsesBench.Cancel(options),
     ["scratch", .. var options] => SolverUsesBench.Scratch(options),
     ["throughput", .. var options] => ThroughputBench.Run(options),
+    ["allocation", .. var options] => AllocationBench.Run(options),
     ["request", .. var options] => await RequestBench.Run(options),
     ["currents", .. var options] => CurrentsBench.Run(options),
     ["films", .. var options] => FilmsBench.Run(options),
@@ -44,8 +45,8 @@ static int Usage()
     Console.Error.WriteLine("faults [kills=200] [seed=1]                                  kills the service at random moments and counts what it had promised");
     Console.Error.WriteLine("load [clients=200] [seconds=300]                             clients in a closed loop: statuses, latencies, solves a minute, memory");
     Console.Error.WriteLine("system FILE [threads=2] [tol=1e-8] [reps=5] [levels=1]       solve a system file and print one JSON line");
-    Console.Error.WriteLine("many | cancel | scratch [unknowns=] [threads=2] [reps=]      8 heats on one hierarchy; time to cancel; memory used again");
     Console.Error.WriteLine("ledger [boards=] [pitch=0.17] [threads=2] [reps=3]             ledger, benefit map and influence matrix of the demo pair against the plain solve");
+    Console.Error.WriteLine("many | cancel | scratch | allocation [unknowns=] [threads=2] [reps=]   8 heats on one hierarchy; time to cancel; memory used again; bytes by step");
     Console.Error.WriteLine("films [unknowns=] [threads=2] [reps=5]                       films that depend on temperature against given ones");
     Console.Error.WriteLine("currents [unknowns=] [threads=2] [reps=5]                    five currents on the demo board against none");
     Console.Error.WriteLine("throughput [cores=] [pitch=0.4] [reps=7]                     8 small boards at once");

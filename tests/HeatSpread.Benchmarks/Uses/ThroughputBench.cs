@@ -1,3 +1,4 @@
+using System.Diagnostics;
 using HeatSpread.Insight;
 using HeatSpread.Thermal;
 using HeatSpread.Verification.Support;
@@ -29,10 +30,31 @@ internal static class ThroughputBench
             foreach (var thread in threads) thread.Start();
             foreach (var thread in threads) thread.Join();
         }
-        var alone = Timing.Of(repetitions, InTurn);
-        var together = Timing.Of(repetitions, AtOnce);
-        Console.WriteLine(FormattableString.Invariant($"{Boards} boards of {unknowns / Boards} unknowns on {cores} cores, least (median) s: in turn with one thread {alone.Least:0.000} ({alone.Median:0.000}), at once {together.Least:0.000} ({together.Median:0.000})"));
-        Console.WriteLine(FormattableString.Invariant($"throughput over cores times the single-thread rate: {alone.Least / together.Least / cores:0.00} by the least, {alone.Median / together.Median / cores:0.00} by the medians"));
+        var process = Process.GetCurrentProcess();
+        var all = process.ProcessorAffinity;
+        (double Wall, double Processor) Once(Action action)
+        {
+            var before = process.TotalProcessorTime;
+            double wall = Timing.Once(action);
+            process.Refresh();
+            return (wall, (process.TotalProcessorTime - before).TotalSeconds);
+        }
+        List<(double Wall, double Processor)> alone = [], together = [];
+        for (int k = 0; k <= repetitions; k++) // in turn, so that what else the machine does falls on both
+        {
+            process.ProcessorAffinity = 1;
+            var one = Once(InTurn);
+            process.ProcessorAffinity = all;
+            var eight = Once(AtOnce);
+            if (k == 0) continue;
+            alone.Add(one);
+            together.Add(eight);
+        }
+        static double Median(IEnumerable<double> values) => values.Order().ElementAt(values.Count() / 2);
+        double aloneWall = Median(alone.Select(a => a.Wall)), atOnceWall = Median(together.Select(t => t.Wall));
+        double aloneProcessor = Median(alone.Select(a => a.Processor)), atOnceProcessor = Median(together.Select(t => t.Processor));
+        Console.WriteLine(FormattableString.Invariant($"{Boards} boards of {unknowns / Boards} unknowns, median s (processor s): in turn on one core {aloneWall:0.000} ({aloneProcessor:0.000}), at once on {cores} cores {atOnceWall:0.000} ({atOnceProcessor:0.000})"));
+        Console.WriteLine(FormattableString.Invariant($"throughput over cores times the single-thread rate: {aloneWall / atOnceWall / cores:0.00} by wall time, {aloneProcessor / atOnceProcessor:0.00} by processor time"));
         return 0;
     }
 }
