@@ -41,8 +41,8 @@ internal static class AnalysisRoutes
     {
         var options = MapQuery.ReadBenefit(request.Query);
         if (options.Value is not var (part, map)) return Problem.Of(ProblemKind.InvalidQuery, options.Faults);
-        return OfLayer(id, layer, part, store, networks, $"png-{MapQuery.Tag(map)}-{Builds.Drawing}", "image/png", cancellationToken, (solution, index, benefit) =>
-            BenefitPicture.Draw(solution.Layout.Board, solution.Grid, benefit, index, part, map));
+        return OfLayer(id, layer, part, store, networks, $"png-{MapQuery.Tag(map)}-{Builds.Drawing}", "image/png", (solution, index, benefit) =>
+            BenefitPicture.Draw(solution.Layout.Board, solution.Grid, benefit, index, part, map), cancellationToken);
     }
 
     private static IResult BenefitArray(string id, string layer, HttpRequest request, SolutionStore store, SolvedNetworks networks, CancellationToken cancellationToken)
@@ -52,11 +52,11 @@ internal static class AnalysisRoutes
         if (part is null) reader.Fault("part", "must name a part", "nothing");
         var faults = reader.Faults();
         if (faults.Count > 0) return Problem.Of(ProblemKind.InvalidQuery, faults);
-        return OfLayer(id, layer, part!, store, networks, "npy", "application/octet-stream", cancellationToken, (solution, _, benefit) => Npy.Write(benefit, solution.Grid.Rows, solution.Grid.Columns));
+        return OfLayer(id, layer, part!, store, networks, "npy", "application/octet-stream", (solution, _, benefit) => Npy.Write(benefit, solution.Grid.Rows, solution.Grid.Columns), cancellationToken);
     }
 
     private static IResult OfLayer(
-        string id, string layer, string part, SolutionStore store, SolvedNetworks networks, string tag, string contentType, CancellationToken cancellationToken, Func<StoredCase, int, float[], byte[]> make)
+        string id, string layer, string part, SolutionStore store, SolvedNetworks networks, string tag, string contentType, Func<StoredCase, int, float[], byte[]> make, CancellationToken cancellationToken)
     {
         if (store.Case(id) is not { } solution) return SolutionRoutes.Missing(id);
         var board = solution.Layout.Board;

@@ -84,7 +84,7 @@ internal sealed record ComparisonRequest(string Id, StoredCase Baseline, IReadOn
         return candidates;
     }
 
-    private static IReadOnlyList<string>? ReadParts(JsonElement root, StoredCase? baseline, List<StoredCase> candidates, List<Fault> faults)
+    private static string[]? ReadParts(JsonElement root, StoredCase? baseline, List<StoredCase> candidates, List<Fault> faults)
     {
         if (!root.TryGetProperty("parts", out var value) || value.ValueKind == JsonValueKind.Null) return null;
         if (value.ValueKind != JsonValueKind.Array || value.EnumerateArray().Any(item => item.ValueKind != JsonValueKind.String))
