@@ -31,7 +31,8 @@ public class LumpedTests(CheckTable checks)
     [Fact]
     public void AContactMayHeatTheBoard()
     {
-        var board = Board(whole, Block, [Pour(whole)]);
+        // film and contact on rows of their own: in one cell single precision rounds the film by a millionth
+        var board = Board(whole, [.. Block, Laminate(1 * Micrometre, Conductivity)], [Pour(whole)]);
         var field = Solve(board, Surroundings(top: 20, bottom: 0, ambient: 25, contacts: Sink(whole, 500, celsius: 80)), 0.5 * Millimetre);
         double celsius = (20 * 25 + 500 * 80) / 520.0;
         checks.Relative("contact hotter than the ambient, no watts", Source, "board, °C", celsius, field.At(0, Length / 2, Width / 2), 0.02);

@@ -9,11 +9,13 @@ using Xunit;
 namespace HeatSpread.Verification.Support;
 
 /// <summary>
-/// Every comparison of the suite with the outside world: each is asserted and kept, and the whole is printed at the end as a markdown table. With <c>HEATSPREAD_WRITE_VERIFICATION=1</c>
-/// the table is also written to <c>fixtures/approved/verification.md</c>.
+/// Every comparison of the suite with the outside world: each is asserted and kept, and the whole is written at the end as a page of markdown, beside the program and, with
+/// <c>HEATSPREAD_WRITE_VERIFICATION=1</c>, to <c>VERIFICATION.md</c> of the repository.
 /// </summary>
 public sealed class CheckTable : IDisposable
 {
+    private const string PageName = "VERIFICATION.md";
+
     private readonly ConcurrentBag<Check> checks = [];
 
     private sealed record Check(string Case, string Source, string Quantity, double Expected, double Computed, double Allowed, bool Absolute)
@@ -37,14 +39,10 @@ public sealed class CheckTable : IDisposable
 
     public void Dispose()
     {
-        string table = Table();
-        Console.WriteLine(table);
-        File.WriteAllText(Path.Combine(AppContext.BaseDirectory, "verification.md"), table);
-        if (Environment.GetEnvironmentVariable("HEATSPREAD_WRITE_VERIFICATION") == "1" && Repository.Root is { } root)
-        {
-            Directory.CreateDirectory(Path.Combine(root, "fixtures", "approved"));
-            File.WriteAllText(Path.Combine(root, "fixtures", "approved", "verification.md"), table);
-        }
+        string page = Page();
+        Console.WriteLine(page);
+        File.WriteAllText(Path.Combine(AppContext.BaseDirectory, PageName), page);
+        if (Environment.GetEnvironmentVariable("HEATSPREAD_WRITE_VERIFICATION") == "1" && Repository.Root is { } root) File.WriteAllText(Path.Combine(root, PageName), page);
     }
 
     private void Record(Check check)
@@ -54,10 +52,26 @@ public sealed class CheckTable : IDisposable
         Assert.True(check.Error <= check.Allowed, $"{check.Case}, {check.Quantity}: {check.Source} gives {check.Expected:G7}, computed {check.Computed:G7}, error {Amount(check, check.Error)}, allowed {Amount(check, check.Allowed)}");
     }
 
-    private string Table()
+    private string Page()
     {
-        var text = new StringBuilder("| case | source | quantity | expected | computed | error | allowed |\n| --- | --- | --- | --- | --- | --- | --- |\n");
+        var text = new StringBuilder(
+            """
+            # Verification
+
+            Written by the tests of `tests/HeatSpread.Verification`, not by hand:
+
+                HEATSPREAD_WRITE_VERIFICATION=1 dotnet run -c Release --project tests/HeatSpread.Verification
+
+            Each row was asserted: a test fails where the error exceeds what is allowed. "Expected" is computed by the source named, in code of the tests' own, or printed there; formulas, tables and
+            worked examples are quoted from memory where no copy was at hand. An error with a % sign is a share of the expected value, one without is in the quantity's unit.
+
+
+            """);
+        text.Append("| case | source | quantity | expected | computed | error | allowed |\n| --- | --- | --- | ---: | ---: | ---: | ---: |\n");
         foreach (var check in checks.OrderBy(c => c.Case, StringComparer.Ordinal).ThenBy(c => c.Quantity, StringComparer.Ordinal)) text.Append(Line(check)).Append('\n');
+        text.Append("\n## Energy balance\n\nOf every field solved for, heat made less heat given off, as a share of the heat that passes through the board; asserted to be at most 1e-6.\n\n");
+        text.Append("| tests | fields | worst share |\n| --- | ---: | ---: |\n");
+        foreach (var (test, fields, worst) in EnergyBalances.Worst()) text.Append(CultureInfo.InvariantCulture, $"| {test} | {fields} | {worst:E0} |\n");
         return text.ToString();
     }
 

@@ -90,7 +90,9 @@ internal static class Sketch
     {
         var token = TestContext.Current.CancellationToken;
         var raster = CopperRaster.Build(board, BoardGrid.Over(board.Outline.Bounds, pitch), token);
-        return ThermalSolve.Run(board, conditions, raster, threads: 2, progress: null, token).Read();
+        var field = ThermalSolve.Run(board, conditions, raster, threads: 2, progress: null, token).Read();
+        EnergyBalances.Check(field);
+        return field;
     }
 
     /// <summary>A row's temperature in the cell that holds a point.</summary>
