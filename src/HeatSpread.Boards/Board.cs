@@ -32,6 +32,15 @@ public sealed record Board
 
     /// <summary>Index of a side's outer copper layer; -1 on a board without copper.</summary>
     public int OuterLayer(BoardSide side) => Layers.Count == 0 ? -1 : side == BoardSide.Top ? 0 : Layers.Count - 1;
+
+    /// <summary>The same board with more copper, painted after all there is, and more vias.</summary>
+    public Board With(IReadOnlyList<CopperFeature> copper, IReadOnlyList<ViaGroup> vias) => this with { Copper = [.. Copper, .. copper], Vias = [.. Vias, .. vias] };
+
+    /// <summary>The same board without areas: tracks, vias and pads.</summary>
+    public Board WithTracksOnly() => this with { Copper = [.. Copper.Where(feature => feature.Track is not null)] };
+
+    /// <summary>The same board with vias and pads alone.</summary>
+    public Board WithoutCopper() => this with { Copper = [] };
 }
 
 public enum StackRowKind

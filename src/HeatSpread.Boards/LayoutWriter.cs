@@ -32,6 +32,37 @@ public static class LayoutWriter
         return buffer.ToArray();
     }
 
+    /// <summary>Writes what an edit adds, as members <c>copper</c> and <c>vias</c> of an object, in the form that they have in a layout.</summary>
+    /// <returns>UTF-8.</returns>
+    public static byte[] Write(LayoutEdit edit)
+    {
+        ArgumentNullException.ThrowIfNull(edit);
+        using var buffer = new MemoryStream();
+        using (var json = new Utf8JsonWriter(buffer))
+        {
+            json.WriteStartObject();
+            WriteList(json, "copper", edit.Copper, WriteCopper);
+            WriteList(json, "vias", edit.Vias, WriteVia);
+            json.WriteEndObject();
+        }
+        return buffer.ToArray();
+    }
+
+    /// <summary>Writes an area as a geometry object.</summary>
+    /// <returns>UTF-8.</returns>
+    public static byte[] Write(Region area)
+    {
+        ArgumentNullException.ThrowIfNull(area);
+        using var buffer = new MemoryStream();
+        using (var json = new Utf8JsonWriter(buffer))
+        {
+            json.WriteStartObject();
+            WriteRegion(json, "area", area);
+            json.WriteEndObject();
+        }
+        return buffer.ToArray();
+    }
+
     private static void WriteMaterials(Utf8JsonWriter json, IReadOnlyDictionary<string, MaterialDocument> materials)
     {
         if (materials.Count == 0) return;

@@ -24,6 +24,9 @@ public static class BoardAnalysis
     /// <summary>The grid error to stay below where neither a pitch nor an error is asked for.</summary>
     public const double DefaultTargetErrorKelvin = 0.5;
 
+    /// <summary>Edits that are checked where no number is asked for.</summary>
+    public const int UsualChecks = 5;
+
     /// <summary>
     /// Solves the board on the grid asked for and on coarser ones beside it that tell its error, and reads the answer off the asked one.
     /// Where no pitch is asked for, the pitch is halved until the estimated error meets the target or <see cref="GridChoice.MaximumCells"/> is reached.
@@ -48,8 +51,23 @@ public static class BoardAnalysis
     /// <param name="cancellationToken">Checked between steps and by the solver's iterations.</param>
     /// <exception cref="ThermalSolveException">There is no field.</exception>
     /// <exception cref="OperationCanceledException">The token was cancelled.</exception>
-    public static BoardSolution Analyse(Board board, Conditions conditions, GridChoice grid, SolveCapacity capacity, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
+    public static BoardSolution Analyse(Board board, Conditions conditions, GridChoice grid, SolveCapacity capacity, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken) =>
+        Analyse(board, conditions, grid, UsualChecks, capacity, progress, cancellationToken);
+
+    /// <summary>As the other one, with a choice of how many edits are checked.</summary>
+    /// <param name="board">The board.</param>
+    /// <param name="conditions">What surrounds it.</param>
+    /// <param name="grid">How fine.</param>
+    /// <param name="checkedEdits">Most edits that are solved again on the answer's grid, at least 0.</param>
+    /// <param name="capacity">Cores and memory.</param>
+    /// <param name="progress">May be null.</param>
+    /// <param name="cancellationToken">Checked between steps and by the solver's iterations.</param>
+    /// <exception cref="ThermalSolveException">There is no field.</exception>
+    /// <exception cref="OperationCanceledException">The token was cancelled.</exception>
+    public static BoardSolution Analyse(
+        Board board, Conditions conditions, GridChoice grid, int checkedEdits, SolveCapacity capacity, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
     {
+        ArgumentOutOfRangeException.ThrowIfNegative(checkedEdits);
         ArgumentNullException.ThrowIfNull(board);
         ArgumentNullException.ThrowIfNull(conditions);
         ArgumentNullException.ThrowIfNull(grid);
@@ -72,9 +90,11 @@ public static class BoardAnalysis
         var parts = FieldReadings.Parts(board, answer.Field, answer.Errors);
         var probes = FieldReadings.Probes(board, answer.Field, answer.Errors);
         var hotSpots = HotSpots.Find(board, conditions, answer);
+        var (found, edits) = new FindingSearch(board, conditions, answer, solver.Trial!, error, capacity, cancellationToken).Run(checkedEdits);
         var verdict = LimitCheck.Judge(board, conditions, peak, parts);
 
         answer.Solved?.Dispose();
+        solver.Trial!.Solved?.Dispose();
         var figures = answer.Field.Solve;
         return new BoardSolution
         {
@@ -86,6 +106,8 @@ public static class BoardAnalysis
             Probes = probes,
             Currents = FieldReadings.Currents(board, conditions, answer.Field),
             HotSpots = hotSpots,
+            Findings = found,
+            Edits = edits,
             Accuracy = new(pitch, figures.Unknowns, figures.Iterations, figures.RelativeResidual, error, target is null ? null : error <= target),
             Seconds = new(answer.RasterSeconds, figures.AssembleSeconds, figures.SolveSeconds, solver.Seconds - answer.Seconds, findings.Elapsed.TotalSeconds, total.Elapsed.TotalSeconds),
         };

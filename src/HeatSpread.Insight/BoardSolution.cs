@@ -26,6 +26,12 @@ public sealed record BoardSolution
     /// <summary>Hottest first.</summary>
     public required IReadOnlyList<HotSpot> HotSpots { get; init; }
 
+    /// <summary>Why it is hot: largest gain first, then those without one.</summary>
+    public required IReadOnlyList<Finding> Findings { get; init; }
+
+    /// <summary>Edits that cool a part by more than the grid's error, checked, largest gain first.</summary>
+    public required IReadOnlyList<SuggestedEdit> Edits { get; init; }
+
     public required Accuracy Accuracy { get; init; }
 
     public required StepSeconds Seconds { get; init; }

@@ -26,6 +26,16 @@ internal static class GridPitch
         return box.Width / pitch * (box.Height / pitch) * ThermalSolve.SheetCount(board);
     }
 
+    /// <summary>Edits are tried by the dozen: on the finest grid of a series, not finer than the answer's, that has at most this many cells.</summary>
+    private const double MostTrialCells = 60_000;
+
+    /// <summary>The pitch on which edits are tried.</summary>
+    /// <param name="board">The board.</param>
+    /// <param name="series">In any order.</param>
+    /// <param name="answer">Of the series.</param>
+    public static double ForTrials(Board board, IReadOnlyList<double> series, double answer) =>
+        series.Where(pitch => pitch >= answer && Cells(board, pitch) <= MostTrialCells).DefaultIfEmpty(series.Max()).Min();
+
     /// <summary>
     /// The asked pitch and three coarser ones that tell its error, finest first; they cost well under half of it. On a grid of so few cells that its quadruple would hardly be a grid
     /// two finer ones stand before the asked one in place of the coarser ones.

@@ -8,7 +8,7 @@ namespace HeatSpread.Insight;
 /// <param name="Pitch">Asked for, m.</param>
 /// <param name="Raster">The copper in the grid's cells.</param>
 /// <param name="Field">The temperatures.</param>
-/// <param name="Solved">The network behind them, for the grid of the answer alone: it is large; null for the grids beside it.</param>
+/// <param name="Solved">The network behind them, for the grid of the answer and the one that edits are tried on: it is large; null for the others.</param>
 /// <param name="RasterSeconds">Spent on the raster.</param>
 /// <param name="Seconds">Spent on all of it.</param>
 internal sealed record GridSolution(double Pitch, CopperRaster Raster, TemperatureField Field, SolvedNetwork? Solved, double RasterSeconds, double Seconds)
@@ -32,6 +32,9 @@ internal sealed class GridSolver(Board board, Conditions conditions, SolveCapaci
     /// <summary>Spent on all grids so far.</summary>
     public double Seconds => _solved.Values.Sum(solution => solution.Seconds);
 
+    /// <summary>Of the last answer: the grid on which edits are tried; it may be the answer's own.</summary>
+    public GridSolution? Trial { get; private set; }
+
     /// <summary>Solves at a pitch, and on grids beside it for the error of its reported temperatures.</summary>
     /// <param name="pitch">Asked for, m.</param>
     public (GridSolution Answer, double ErrorKelvin) SolveWithError(double pitch)
@@ -41,9 +44,12 @@ internal sealed class GridSolver(Board board, Conditions conditions, SolveCapaci
             _solved[former].Solved?.Dispose();
             _solved[former] = _solved[former] with { Solved = null };
         }
+        var pitches = GridPitch.Series(board, pitch);
+        double trial = GridPitch.ForTrials(board, pitches, pitch);
         // Coarse to fine, so that the share done is told truly.
-        GridSolution[] series = [.. GridPitch.Series(board, pitch).Reverse().Select(each => Solve(each, keepNetwork: each == pitch))];
+        GridSolution[] series = [.. pitches.Reverse().Select(each => Solve(each, keepNetwork: each == pitch || each == trial))];
         var errors = GridError.Estimate(board, _solved[pitch], series[^1], series[..^1]);
+        Trial = _solved[trial];
         return (_solved[pitch] = _solved[pitch] with { Errors = errors }, errors.Worst);
     }
 

@@ -19,7 +19,7 @@ internal static class FieldReading
             RowCelsius = [.. Enumerable.Range(0, network.Board.Rows.Count).Select(row => RowCelsius(network, conditions, row, field))],
             TopFaceCelsius = faces[BoardSide.Top].Celsius(field),
             BottomFaceCelsius = faces[BoardSide.Bottom].Celsius(field),
-            Parts = [.. Enumerable.Range(0, network.Board.Parts.Count).Select(part => Part(network, conditions, parts, part, field) with { Paths = paths[part] })],
+            Parts = [.. Enumerable.Range(0, network.Board.Parts.Count).Select(part => Part(solved, part) with { Paths = paths[part] })],
             Surfaces = surfaces,
             Vias = ViaReader.Read(network, field),
             Heat = Heat(solved, surfaces),
@@ -40,10 +40,10 @@ internal static class FieldReading
         return celsius;
     }
 
-    private static PartTemperatures Part(ThermalNetwork network, Conditions conditions, PartAttachments parts, int part, double[] field)
+    public static PartTemperatures Part(SolvedNetwork solved, int part)
     {
-        double ambient = conditions.AmbientCelsius;
-        var given = network.Board.Parts[part];
+        var (parts, field, ambient) = (solved.Parts, solved.Rise, solved.Conditions.AmbientCelsius);
+        var given = solved.Board.Parts[part];
         int nodes = given.Network?.Nodes.Count ?? 0;
         double[] nodeCelsius = [.. Enumerable.Range(0, nodes).Select(node => ambient + field[parts.Unknown(part, node)])];
         double[] terminalCelsius = [.. parts.Terminals[part].Select(footprint => ambient + footprint.Mean(field))];

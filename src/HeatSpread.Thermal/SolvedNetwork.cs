@@ -64,6 +64,9 @@ public sealed class SolvedNetwork : IDisposable
     /// <summary>Temperatures, part figures and heat balance.</summary>
     public TemperatureField Read() => FieldReading.Read(this);
 
+    /// <summary>A part's temperatures alone.</summary>
+    public PartTemperatures ReadPart(int part) => FieldReading.Part(this, part);
+
     /// <summary>K over ambient of each cell of a stack row at its centre, <c>[row * Columns + column]</c>; 0 outside the board.</summary>
     public ReadOnlySpan<double> RowRise(int row) => RowOf(row, Rise);
 
@@ -79,6 +82,23 @@ public sealed class SolvedNetwork : IDisposable
         int nodes = Board.Parts[part].Network?.Nodes.Count ?? 0;
         if (nodes == 0) return LinearReading.Of(FieldReading.HottestUnder(Parts, part, Rise));
         return LinearReading.Of(Enumerable.Range(0, nodes).Select(node => Parts.Unknown(part, node)).MaxBy(unknown => Rise[unknown]));
+    }
+
+    /// <summary>What a part's watts add to a reading, K.</summary>
+    /// <param name="adjoint">Of the reading.</param>
+    /// <param name="part">Index.</param>
+    public double RiseFrom(ReadOnlySpan<double> adjoint, int part)
+    {
+        double rise = 0;
+        if (Board.Parts[part].Network is { } inner)
+        {
+            for (int node = 0; node < inner.Nodes.Count; node++) rise += inner.HeatShares[node] * adjoint[Parts.Unknown(part, node)];
+        }
+        else
+        {
+            foreach (var (footprint, share) in Parts.HeatedBoard(part)) rise += share * footprint.Mean(adjoint);
+        }
+        return rise * Parts.Watts[part];
     }
 
     /// <summary>The mean over a terminal's pad.</summary>
@@ -107,16 +127,19 @@ public sealed class SolvedNetwork : IDisposable
     /// <exception cref="ThermalSolveException">As <see cref="Adjoint"/>.</exception>
     public double[][] Adjoints(IReadOnlyList<LinearReading> readings, CancellationToken cancellationToken) => Adjoints(Solver, Network, readings, cancellationToken);
 
+    /// <summary>As the other one, to a given relative residual: what only ranks may be rough.</summary>
+    public double[][] Adjoints(IReadOnlyList<LinearReading> readings, double tolerance, CancellationToken cancellationToken) => Adjoints(Solver, Network, readings, cancellationToken, tolerance);
+
     /// <summary>On another solver of the network, as of other films.</summary>
-    internal static double[][] Adjoints(MultigridSolver solver, ThermalNetwork network, IReadOnlyList<LinearReading> readings, CancellationToken cancellationToken)
+    internal static double[][] Adjoints(MultigridSolver solver, ThermalNetwork network, IReadOnlyList<LinearReading> readings, CancellationToken cancellationToken, double tolerance = ThermalSolve.Tolerance)
     {
         ArgumentNullException.ThrowIfNull(readings);
         int unknowns = network.Grid.CellCount + network.Grid.NodeCount;
         double[][] heats = [.. readings.Select(_ => new double[unknowns])], adjoints = [.. readings.Select(_ => new double[unknowns])];
         for (int i = 0; i < heats.Length; i++) readings[i].AddTo(heats[i]);
-        var settings = new SolveSettings(ThermalSolve.Tolerance);
+        var settings = new SolveSettings(tolerance);
         var reports = readings.Count == 1 ? [solver.Solve(heats[0], adjoints[0], settings, progress: null, cancellationToken)] : solver.Solve(heats, adjoints, settings, cancellationToken);
-        foreach (var report in reports) ThermalSolve.Check(report, ThermalSolve.Required, network, cancellationToken);
+        foreach (var report in reports) ThermalSolve.Check(report, Math.Max(tolerance, ThermalSolve.Required), network, cancellationToken);
         return adjoints;
     }
 

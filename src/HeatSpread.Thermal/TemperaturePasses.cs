@@ -44,6 +44,9 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     /// <summary>Passes that set up a hierarchy.</summary>
     public int SetUps { get; private set; }
 
+    /// <summary>The first guess is the field of much the same board: films that depend on temperature begin with their tangents there.</summary>
+    public bool StartsNear { get; init; }
+
     /// <param name="field">Rises over ambient: first guess on entry, the field on return.</param>
     /// <param name="tolerance">Relative true residual to reach.</param>
     /// <param name="required">Relative true residual above which there is no answer.</param>
@@ -52,10 +55,11 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     /// <returns>The solver and report of the last pass, with the iterations of all.</returns>
     public (MultigridSolver Solver, SolveReport Report) Run(double[] field, double tolerance, double required, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken)
     {
-        faces.LineariseAtEvenRise(Watts, rim.Conductance);
+        if (StartsNear) faces.Relinearise(field);
+        else faces.LineariseAtEvenRise(Watts, rim.Conductance);
         MultigridSolver? solver = null;
         int iterations = 0;
-        double asked = IsLinear ? tolerance : Math.Max(tolerance, FirstPassTolerance);
+        double asked = IsLinear || StartsNear ? tolerance : Math.Max(tolerance, FirstPassTolerance);
         for (int pass = 1; ; pass++)
         {
             var heat = HeatAndSinks();

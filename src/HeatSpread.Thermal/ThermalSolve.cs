@@ -80,9 +80,7 @@ public static class ThermalSolve
         var parts = PartAttachments.Attach(network, conditions);
         var faces = new OuterFaces(network, conditions);
         var rim = new RimFilm(network, conditions.EdgesFilm);
-        var currents = CopperCurrents.Prepare(network, conditions, capacity.Resources, cancellationToken);
-        var converter = conditions.Converter is { } given ? new ConverterHeat(given, parts, board, conditions.AmbientCelsius) : null;
-        var coupled = CoupledHeat.Start(currents, converter, conditions.AmbientCelsius, network.Grid.CellCount + network.Grid.NodeCount);
+        var coupled = Coupled(network, conditions, parts, capacity, cancellationToken);
         double assembleSeconds = Stopwatch.GetElapsedTime(start).TotalSeconds;
         start = Stopwatch.GetTimestamp();
         var field = new double[network.Grid.CellCount + network.Grid.NodeCount];
@@ -90,6 +88,14 @@ public static class ThermalSolve
         var (solver, report) = passes.Run(field, tolerance, Math.Max(tolerance, Required), progress, cancellationToken);
         var figures = new SolveFigures(network.UnknownCount, report.Iterations, report.RelativeResidual, assembleSeconds, Stopwatch.GetElapsedTime(start).TotalSeconds) { FilmResiduals = passes.Residuals };
         return new SolvedNetwork(network, conditions, parts, faces, rim, coupled, solver, field, figures);
+    }
+
+    /// <summary>Heat that depends on temperature; null where none does.</summary>
+    internal static CoupledHeat? Coupled(ThermalNetwork network, Conditions conditions, PartAttachments parts, SolveCapacity capacity, CancellationToken cancellationToken)
+    {
+        var currents = CopperCurrents.Prepare(network, conditions, capacity.Resources, cancellationToken);
+        var converter = conditions.Converter is { } given ? new ConverterHeat(given, parts, network.Board, conditions.AmbientCelsius) : null;
+        return CoupledHeat.Start(currents, converter, conditions.AmbientCelsius, network.Grid.CellCount + network.Grid.NodeCount);
     }
 
     /// <summary>Ends with an exception where a solve gave no field.</summary>

@@ -93,7 +93,7 @@ public sealed class WaitingLineTests : IDisposable
     {
         var layout = LayoutIntake.Read(System.Text.Encoding.UTF8.GetBytes(Boards.Plate("line")), HeatSpread.Boards.LayoutLimits.Default).Layout!;
         double pitch = 40e-3 / Math.Sqrt(seconds * 1e6 * 4 / 3 / (layout.CellsAt(1e-4) / (400 * 300))); // so many cells as take so long by expectation
-        var request = new SolutionRequest($"{tenant}{seconds}{at}", layout, null!, new(pitch, null), [], []);
+        var request = new SolutionRequest($"{tenant}{seconds}{at}", layout, null!, new(pitch, null), null, [], []);
         var job = new SolveJob(request, _service.Services.GetRequiredService<Workspaces>().Of(tenant));
         _line.Add(job, at);
         return job;

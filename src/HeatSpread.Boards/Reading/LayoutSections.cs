@@ -77,7 +77,7 @@ internal static class LayoutSections
         return new ProbeDocument(members.RequiredText("name"), members.RequiredText("layer"), members.RequiredPosition("at"));
     }
 
-    private static CopperDocument ReadCopper(JsonElement json, JsonPointer at, ReadingState state)
+    public static CopperDocument ReadCopper(JsonElement json, JsonPointer at, ReadingState state)
     {
         var members = new JsonMembers(json, at, state, CopperKeys);
         members.RequireExactlyOne("area", "track");
@@ -98,7 +98,7 @@ internal static class LayoutSections
         return new TrackDocument(ReadPath(members, "path", at, state), members.RequiredNumber("width"));
     }
 
-    private static ViaDocument ReadVia(JsonElement json, JsonPointer at, ReadingState state)
+    public static ViaDocument ReadVia(JsonElement json, JsonPointer at, ReadingState state)
     {
         var members = new JsonMembers(json, at, state, ViaKeys);
         members.RequireExactlyOne("at", "array");

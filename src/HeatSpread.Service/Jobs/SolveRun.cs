@@ -21,7 +21,7 @@ internal sealed class SolveRun(SolveCapacity capacity, IOptions<ServiceSettings>
         try
         {
             var request = job.Request;
-            var solution = BoardAnalysis.Analyse(request.Layout.Board, request.Conditions, request.Grid, capacity, trace, any.Token);
+            var solution = BoardAnalysis.Analyse(request.Layout.Board, request.Conditions, request.Grid, request.SuggestedEdits ?? BoardAnalysis.UsualChecks, capacity, trace, any.Token);
             trace.Begin("store");
             job.Workspace.Solutions.Keep(request, solution);
             metrics.Solved(solution);

@@ -27,4 +27,11 @@ internal sealed record LayoutInUse(string Id, string Unit, Board Board, byte[] C
     public double InUnit(double meters) => Unit == "inch" ? meters / MetersPerInch : meters * 1e3;
 
     public double[] InUnit(Point meters) => [InUnit(meters.X), InUnit(meters.Y)];
+
+    /// <summary>A place in the layout's unit to a tenth of a micrometre or so, for shapes that are drawn: more digits are noise.</summary>
+    public Point Rounded(Point meters)
+    {
+        int digits = Unit == "inch" ? 6 : 4;
+        return new(Math.Round(InUnit(meters.X), digits), Math.Round(InUnit(meters.Y), digits));
+    }
 }

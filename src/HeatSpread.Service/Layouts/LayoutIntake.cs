@@ -65,6 +65,20 @@ internal static class LayoutIntake
             };
     }
 
+    /// <summary>Of edits to a layout that is kept.</summary>
+    /// <param name="layout">Before them.</param>
+    /// <param name="json">As posted, UTF-8.</param>
+    /// <param name="limits">How large the layout may be.</param>
+    public static IntakeResult Edit(LayoutInUse layout, ReadOnlyMemory<byte> json, LayoutLimits limits)
+    {
+        var parsed = PostedJson.Parse(json, limits);
+        if (parsed.Value is null) return Refuse(Malformed(parsed.Faults, json, limits));
+        using var document = parsed.Value;
+        var before = LayoutReader.Read(layout.Canonical).Value ?? throw new InvalidDataException($"The stored layout {layout.Id} does not pass the checks of this version.");
+        var reading = LayoutEdits.Apply(before, document.RootElement, limits);
+        return reading.Board is null ? Refuse(Problem.Of(ProblemKind.InvalidLayout, reading.Faults)) : new IntakeResult(InUse(reading.Document!, reading.Board), null, []);
+    }
+
     public static Problem Malformed(IReadOnlyList<Fault> faults, ReadOnlyMemory<byte> json, LayoutLimits limits) =>
         new(PostedJson.IsTooDeep(json.Span, limits) ? ProblemKind.TooDeep : ProblemKind.MalformedJson, faults[0].Detail);
 

@@ -16,6 +16,8 @@ internal static class LayoutRoutes
             .WithDescription("With `preview=true` the board is recognised and returned, with the layout as a document, and nothing is stored.")
             .Produces<LayoutReceipt>(201).ProducesEither<LayoutReceipt, LayoutPreview>().WithMetadata(QueryOf.TakeLayout).ProducesProblems(400, 413, 415, 422, 429)
             .TakesDocuments(("application/json", "Layout"), ("multipart/form-data", "FabricationUpload")).DisableAntiforgery();
+        group.MapPost("{id}/edits", Edit).WithName("editLayout").WithSummary("Makes edits in a layout: a new layout, the old one stays")
+            .Produces<LayoutReceipt>(201).Produces<LayoutReceipt>().ProducesProblems(400, 404, 413, 415, 422, 429).TakesDocuments(("application/json", "EditRequest"));
         group.MapGet("", List).WithName("listLayouts").WithSummary("Lists layouts, newest first").Produces<LayoutList>().WithMetadata(QueryOf.LayoutList).ProducesProblems(400);
         group.MapGet("{id}", ReadBack).WithName("readLayout").WithSummary("Reads a layout back, as canonical JSON").ProducesDocument("Layout").ProducesProblems(404);
         group.MapDelete("{id}", Remove).WithName("removeLayout").WithSummary("Removes a layout; solutions made of it stay").Produces(204).ProducesProblems(404);
@@ -33,8 +35,23 @@ internal static class LayoutRoutes
         using var place = await gate.Enter(cancellationToken);
         if (place is null) return ReadingGate.Busy;
         var intake = read(cancellationToken);
+        if (isPreview && intake.Layout is not null) return TypedResults.Ok(LayoutPreview.Of(intake, cancellationToken));
+        return Keep(intake, request, store, cancellationToken);
+    }
+
+    private static async Task<IResult> Edit(string id, HttpRequest request, BodyReader bodies, ReadingGate gate, LayoutStore store, IOptions<ServiceSettings> settings, CancellationToken cancellationToken)
+    {
+        if (store.Open(id) is not { } before) return Missing(id);
+        if (!request.HasJsonContentType()) return BodyReader.MediaType(request, "application/json");
+        var (json, refused) = await bodies.ReadJson(request, cancellationToken);
+        if (refused is not null) return refused;
+        using var place = await gate.Enter(cancellationToken);
+        return place is null ? ReadingGate.Busy : Keep(LayoutIntake.Edit(before, json, settings.Value.Layout), request, store, cancellationToken);
+    }
+
+    private static IResult Keep(IntakeResult intake, HttpRequest request, LayoutStore store, CancellationToken cancellationToken)
+    {
         if (intake.Layout is not { } layout) return intake.Problem!;
-        if (isPreview) return TypedResults.Ok(LayoutPreview.Of(intake, cancellationToken));
         var (summary, isNew) = store.Keep(layout, intake.DrilledHoles, cancellationToken);
         var receipt = new LayoutReceipt(layout.Id, intake.Warnings, summary);
         string address = Address(layout.Id);

@@ -33,7 +33,8 @@ internal enum SolutionState
 /// <param name="Currents">In the conditions' order.</param>
 /// <param name="Converter">Null where the conditions have none.</param>
 /// <param name="Hotspots">Hottest first.</param>
-/// <param name="Findings">Why it is hot.</param>
+/// <param name="Findings">Why it is hot: largest gain first.</param>
+/// <param name="Edits">As many as were asked for with <c>suggest</c>, largest gain first.</param>
 /// <param name="Vias">What each entry of the layout's <c>vias</c> carries.</param>
 /// <param name="ViaNets">What the vias of each net carry together.</param>
 /// <param name="Heat">Where it goes.</param>
@@ -57,7 +58,8 @@ internal sealed record SolutionAnswer(
     IReadOnlyList<CurrentAnswer> Currents,
     ConverterAnswer? Converter,
     IReadOnlyList<HotSpotAnswer> Hotspots,
-    IReadOnlyList<JsonElement> Findings,
+    IReadOnlyList<FindingAnswer> Findings,
+    IReadOnlyList<EditAnswer> Edits,
     IReadOnlyList<ViaAnswer> Vias,
     IReadOnlyList<NetViaAnswer> ViaNets,
     HeatAnswer Heat,

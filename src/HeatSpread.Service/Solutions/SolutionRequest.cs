@@ -15,9 +15,10 @@ namespace HeatSpread.Service.Solutions;
 /// <param name="Layout">What is to be solved.</param>
 /// <param name="Conditions">What surrounds it.</param>
 /// <param name="Grid">How fine.</param>
+/// <param name="SuggestedEdits">How many edits are asked for; null: none, and the usual number is checked for the findings.</param>
 /// <param name="ConditionsJson">As posted, in canonical form.</param>
 /// <param name="GridJson">As posted, in canonical form; <c>null</c> where it was left out.</param>
-internal sealed record SolutionRequest(string Id, LayoutInUse Layout, Conditions Conditions, GridChoice Grid, byte[] ConditionsJson, byte[] GridJson)
+internal sealed record SolutionRequest(string Id, LayoutInUse Layout, Conditions Conditions, GridChoice Grid, int? SuggestedEdits, byte[] ConditionsJson, byte[] GridJson)
 {
     private const double CellsPerSecond = 1e6;
 
@@ -30,7 +31,10 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
 {
     private const int LongestQuote = 60;
 
-    private static readonly string[] Keys = ["layout", "conditions", "grid"];
+    private static readonly string[] Keys = ["layout", "conditions", "grid", "suggest"];
+    private const int MostEdits = 20;
+
+    private static readonly string[] SuggestKeys = ["edits"];
     private static readonly string[] GridKeys = ["pitchMm", "targetErrorKelvin"];
 
     /// <param name="json">As posted, UTF-8.</param>
@@ -46,16 +50,17 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
         var layout = ReadLayout(root, faults);
         var conditions = ReadConditions(root, layout, faults);
         var grid = ReadGrid(root, layout, faults);
+        int? edits = ReadSuggest(root, faults);
         if (faults.Count > 0 || layout is null || conditions is null) return (null, Problem.Of(ProblemKind.InvalidSolutionRequest, faults));
-        return (Finish(root, layout, conditions, grid), null);
+        return (Finish(root, layout, conditions, grid, edits), null);
     }
 
-    private static SolutionRequest Finish(JsonElement root, LayoutInUse layout, Conditions conditions, GridChoice grid)
+    private static SolutionRequest Finish(JsonElement root, LayoutInUse layout, Conditions conditions, GridChoice grid, int? edits)
     {
         byte[] conditionsJson = CanonicalJson.Write(root.GetProperty("conditions"));
         byte[] gridJson = root.TryGetProperty("grid", out var given) ? CanonicalJson.Write(given) : "null"u8.ToArray();
-        string id = ContentId.Of(Encoding.ASCII.GetBytes(layout.Id), conditionsJson, gridJson, Encoding.ASCII.GetBytes(Builds.Engine));
-        return new SolutionRequest(id, layout, conditions, grid, conditionsJson, gridJson);
+        string id = ContentId.Of(Encoding.ASCII.GetBytes(layout.Id), conditionsJson, gridJson, Encoding.ASCII.GetBytes($"{edits}"), Encoding.ASCII.GetBytes(Builds.Engine));
+        return new SolutionRequest(id, layout, conditions, grid, edits, conditionsJson, gridJson);
     }
 
     private LayoutInUse? ReadLayout(JsonElement root, List<Fault> faults)
@@ -103,6 +108,20 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
         if (pitchMm is not null && target is not null) faults.Add(new Fault("/grid", "`grid` must have one of `pitchMm` and `targetErrorKelvin`; found both."));
         if (pitchMm is { } pitch && layout is not null && SizeFault(layout, pitch) is { } fault) faults.Add(fault);
         return new GridChoice(pitchMm * 1e-3, target);
+    }
+
+    private static int? ReadSuggest(JsonElement root, List<Fault> faults)
+    {
+        if (!root.TryGetProperty("suggest", out var value) || value.ValueKind == JsonValueKind.Null) return null;
+        if (value.ValueKind != JsonValueKind.Object || !value.TryGetProperty("edits", out var edits))
+        {
+            faults.Add(new Fault("/suggest", $"`suggest` must be an object with `edits`; found {Found(value)}."));
+            return null;
+        }
+        faults.AddRange(KeyFaults(value, SuggestKeys, "/suggest"));
+        if (edits.ValueKind == JsonValueKind.Number && edits.TryGetInt32(out int count) && count is >= 0 and <= MostEdits) return count;
+        faults.Add(new Fault("/suggest/edits", $"`edits` must be a whole number from 0 to {MostEdits}; found {Found(edits)}."));
+        return null;
     }
 
     private Fault? SizeFault(LayoutInUse layout, double pitchMm)

@@ -86,13 +86,41 @@ internal sealed class ThermalNetwork
         return change;
     }
 
-    private void Assemble(CancellationToken cancellationToken)
+    private void Assemble(CancellationToken cancellationToken) => Assemble(0, Raster.Grid.Rows - 1, cancellationToken);
+
+    private void Assemble(int firstRow, int lastRow, CancellationToken cancellationToken)
     {
-        int rows = Raster.Grid.Rows;
+        int rows = lastRow - firstRow + 1;
         var options = new ParallelOptions { CancellationToken = cancellationToken };
-        Parallel.For(0, Stack.Sheets.Count * rows, options, line => AssembleInPlane(line / rows, line % rows));
-        Parallel.For(0, (Stack.Sheets.Count - 1) * rows, options, line => AssembleThrough(line / rows, line % rows));
-        foreach (var barrels in _vias) AddBarrels(barrels);
+        Parallel.For(0, Stack.Sheets.Count * rows, options, line => AssembleInPlane(line / rows, firstRow + line % rows));
+        Parallel.For(0, (Stack.Sheets.Count - 1) * rows, options, line => AssembleThrough(line / rows, firstRow + line % rows));
+        foreach (var barrels in _vias) AddBarrels(barrels, firstRow, lastRow);
+    }
+
+    /// <summary>The network of an edited board: the lines of cells from one row to another anew, the others as they are here. Without parts and surfaces.</summary>
+    /// <param name="board">After the edit; outline, stack and parts are as before.</param>
+    /// <param name="raster">Of it, in the same grid.</param>
+    /// <param name="firstRow">First row of cells with a change, or next to one.</param>
+    /// <param name="lastRow">The last one.</param>
+    /// <param name="rise">Field before the edit, K over ambient, for materials that depend on temperature.</param>
+    /// <param name="ambientCelsius">°C.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    public ThermalNetwork Edited(Board board, CopperRaster raster, int firstRow, int lastRow, double[] rise, double ambientCelsius, CancellationToken cancellationToken)
+    {
+        var edited = new ThermalNetwork(board, raster);
+        foreach (var group in board.Vias) edited.PlaceBarrels(group);
+        if (edited.DependsOnTemperature)
+        {
+            edited._shares.Take(rise, ambientCelsius);
+            edited.Assemble(cancellationToken);
+            return edited;
+        }
+        Grid.East.CopyTo(edited.Grid.East, 0);
+        Grid.North.CopyTo(edited.Grid.North, 0);
+        Grid.Below.CopyTo(edited.Grid.Below, 0);
+        ThroughConductivity.CopyTo(edited.ThroughConductivity, 0);
+        edited.Assemble(firstRow, lastRow, cancellationToken);
+        return edited;
     }
 
     private void AssembleInPlane(int sheetIndex, int row)
@@ -184,10 +212,12 @@ internal sealed class ThermalNetwork
         _vias.Add(new Barrels(first, last, [.. lengths.Keys], [.. lengths.Values]));
     }
 
-    private void AddBarrels(Barrels barrels)
+    private void AddBarrels(Barrels barrels, int firstRow, int lastRow)
     {
         for (int i = 0; i < barrels.Cells.Length; i++)
         {
+            int row = barrels.Cells[i] / Raster.Grid.Columns;
+            if (row < firstRow || row > lastRow) continue;
             for (int sheet = barrels.FirstSheet; sheet < barrels.LastSheet; sheet++) Grid.Below[sheet * PlaneCount + barrels.Cells[i]] += (float)(barrels.ConductanceLengths[i] / Distance(sheet));
         }
     }

@@ -51,4 +51,24 @@ public sealed class CopperRaster
         double boardArea = boardShare.Sum(share => (double)share) * grid.CellArea;
         return new CopperRaster(grid, boardShare, boardArea, layers);
     }
+
+    /// <summary>Draws again what an edit changed, and keeps the rest.</summary>
+    /// <param name="edited">The board after the edit; its outline, stack and layers are those of the board that this is the raster of.</param>
+    /// <param name="changed">Holds every change of copper, m.</param>
+    /// <param name="layers">Those with a change.</param>
+    /// <param name="cancellationToken">Checked between rows of cells.</param>
+    internal CopperRaster Redrawn(Board edited, Box changed, IReadOnlyCollection<int> layers, CancellationToken cancellationToken)
+    {
+        var window = GridWindow.About(Grid, changed);
+        var outline = new RowIndex(PaintProgram.ForRegion(edited.Outline), window.Cells);
+        float[] boardShare = window.Cut(BoardShareArray);
+        var redrawn = Layers.ToArray();
+        foreach (int layer in layers)
+        {
+            var pattern = FinePattern.Scan(new RowIndex(PaintProgram.ForLayer(edited, layer), window.Cells), outline, window.Cells, cancellationToken);
+            var row = edited.Rows[edited.Layers[layer].Row];
+            redrawn[layer] = redrawn[layer].With(LayerRaster.From(pattern, window.Cells, boardShare, row.Fill.InPlane / row.CopperConductivity, cancellationToken), window);
+        }
+        return new CopperRaster(Grid, BoardShareArray, BoardArea, redrawn);
+    }
 }

@@ -52,6 +52,29 @@ public sealed class LayerRaster
     /// <summary>As <see cref="FillEast"/>, to the next row.</summary>
     public float[] FillNorth { get; }
 
+    /// <summary>This layer with the cells of a window from another drawing of it; the window's outer cells, which lack neighbours, are left out but at the grid's edge.</summary>
+    internal LayerRaster With(LayerRaster drawn, GridWindow window) => new(this, drawn, window);
+
+    private LayerRaster(LayerRaster before, LayerRaster drawn, GridWindow window)
+    {
+        T[] Patched<T>(Func<LayerRaster, T[]> of)
+        {
+            var patched = (T[])of(before).Clone();
+            foreach (var (from, to, count) in window.Inner) Array.Copy(of(drawn), from, patched, to, count);
+            return patched;
+        }
+
+        CopperShare = Patched(layer => layer.CopperShare);
+        Net = Patched(layer => layer.Net);
+        CopperArea = CopperShare.Sum(share => (double)share) * window.Grid.CellArea;
+        MainPiece = Patched(layer => layer.MainPiece);
+        MainShare = Patched(layer => layer.MainShare);
+        CopperEast = Patched(layer => layer.CopperEast);
+        CopperNorth = Patched(layer => layer.CopperNorth);
+        FillEast = Patched(layer => layer.FillEast);
+        FillNorth = Patched(layer => layer.FillNorth);
+    }
+
     internal static LayerRaster From(FinePattern pattern, BoardGrid grid, float[] boardShare, double fillOverCopper, CancellationToken cancellationToken)
     {
         var layer = new LayerRaster(pattern, grid);

@@ -1,0 +1,53 @@
+using HeatSpread.Boards;
+
+namespace HeatSpread.Insight;
+
+/// <summary>The findings <c>planeCut</c> and <c>quietGroundBridge</c>, of the gaps in copper.</summary>
+internal static class CutDrafts
+{
+    /// <summary>A cut that no part would feel closed, K, is none.</summary>
+    private const double LeastGain = 0.03;
+
+    /// <summary>As <see cref="LeastGain"/>, as a share of the hottest part's rise.</summary>
+    private const double LeastShare = 0.0005;
+
+    /// <summary>A bridge between nets that are to be kept apart is spoken of from this gain on, K, and this share of the hottest part's rise.</summary>
+    private const double LeastBridgeGain = 1, LeastBridgeShare = 0.05;
+
+    /// <summary>Most cuts that are looked into, greatest jump first.</summary>
+    private const int Most = 40;
+
+    public static IEnumerable<Draft> Find(Board board, GridSolution answer, double gridError, CancellationToken cancellationToken)
+    {
+        foreach (var cut in PlaneCuts.Find(board, answer, cancellationToken).Take(Most))
+        {
+            if (GapFill.Of(board, cut, answer.Field.Grid, cancellationToken) is not { } fill) continue;
+            string layer = board.Layers[cut.Layer].Name, jump = Words.Kelvin(cut.JumpKelvin, gridError), length = Words.Millimetres(cut.LengthMeters);
+            string net = Words.Net(board, cut.Net), cutter = cut.CutBy < 0 ? $"A gap of {Words.Millimetres(cut.WidthMeters)}" : board.Nets[cut.CutBy].Name;
+            bool isFixed = !cut.MustStay && cut.Net >= 0 && board.Nets[cut.Net].FixedArea;
+            string text = cut.MustStay
+                ? $"Between {net} and {Words.Net(board, cut.Other)} on {layer} the temperature falls by {jump} over {length} of gap."
+                : $"{cutter} cuts {net} on {layer} over {length}; the temperature falls by {jump} across the cut.";
+            string mend = cut.MustStay ? $"Join them there"
+                : cut.CutBy < 0 ? $"Fill the gap with {net}" : $"Route {board.Nets[cut.CutBy].Name} on another layer here and fill the gap with {net}";
+            var finding = new Finding
+            {
+                Kind = cut.MustStay ? FindingKind.QuietGroundBridge : isFixed ? FindingKind.SwitchingArea : FindingKind.PlaneCut,
+                Layer = cut.Layer,
+                Net = cut.Net,
+                CutBy = cut.MustStay ? cut.Other : cut.CutBy,
+                Path = cut.Path,
+                LengthMeters = cut.LengthMeters,
+                WidthMeters = cut.WidthMeters,
+                JumpKelvin = cut.JumpKelvin,
+                Text = text,
+            };
+            yield return new(finding, [new(EditKind.CloseGap, cut.Layer, cut.Net, fill, cut.CutBy < 0 ? [] : [cut.CutBy], mend)])
+            {
+                IsForbidden = cut.MustStay || isFixed,
+                LeastGain = cut.MustStay ? LeastBridgeGain : LeastGain,
+                LeastShare = cut.MustStay ? LeastBridgeShare : LeastShare,
+            };
+        }
+    }
+}
