@@ -5,35 +5,41 @@ namespace HeatSpread.Solver;
 
 /// <summary>
 /// Conjugate gradients (Hestenes, Stiefel 1952) in single precision on the Schur complement of the red columns, which each cycle leaves exactly balanced.
-/// The new direction is made conjugate to the last one explicitly (Notay 2000), as the residual is replaced by the true one from time to time.
+/// The new direction is made conjugate to the last one explicitly (Notay 2000), as the residual is replaced by the true one from time to time. All scalar products of a step are taken
+/// as the cycle's last rows come out of it, and vectors change as the next cycle's first rows go into it (Chronopoulos, Gear 1989), so that a step is two passes over memory.
 /// </summary>
-internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace workspace, ThreadTeam team, CancellationToken cancellationToken)
+internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace workspace, ThreadTeam team)
 {
     private readonly Level _level = hierarchy.Levels[0];
     private readonly LevelWorkspace _finest = workspace.Levels[0];
-    private readonly Cycle _cycle = new(hierarchy, workspace, team, cancellationToken);
-    private readonly double[] _rowSum = new double[hierarchy.Levels[0].Shape.Rows], _otherRowSum = new double[hierarchy.Levels[0].Shape.Rows];
+    private readonly Cycle _cycle = new(hierarchy, workspace, team);
+    private readonly Products[] _rowProducts = new Products[hierarchy.Levels[0].Shape.Rows];
     private readonly double[] _noNodes = new double[hierarchy.NodeCount];
-    private double _curvature;
+    private readonly ReducedVector _z = new(workspace.Levels[0].X[1], workspace.Levels[0].NodeX), _az = new(workspace.Levels[0].BlackResidual, workspace.Levels[0].NodeRhs);
+    private double _square, _beta, _alpha;
+    private bool _pending;
 
     /// <summary>Norm of the residual.</summary>
-    public double ResidualNorm { get; private set; }
+    public double ResidualNorm => Math.Sqrt(Math.Max(0, _square));
 
-    /// <summary>One step: changes residual and correction. False where it broke down.</summary>
+    /// <summary>One step: z = cycle of r, p = z + βp conjugate to the last p, r −= α A p. False where it broke down, and then nothing has changed.</summary>
     public bool Step()
     {
-        ReducedVector r = workspace.Residual, p = workspace.Direction, q = workspace.Image, e = workspace.Correction, z = Preconditioned, az = PreconditionedImage;
-        Precondition();
-        var beta = _curvature > 0 ? -Dot(az, p) / _curvature : 0;
-        (var slope, _curvature) = Turn(p, z, q, az, r, beta);
-        if (!(_curvature > 0) || !double.IsFinite(_curvature)) return false;
-        ResidualNorm = Math.Sqrt(Walk(e, p, r, q, slope / _curvature));
-        return double.IsFinite(ResidualNorm);
+        AdvanceNodes();
+        _cycle.Run(_pending ? Advance : null, AddImageStages);
+        _pending = false;
+        var sum = SumProducts();
+        var beta = sum.Curvature > 0 ? -sum.ImageDirection / sum.Curvature : 0;
+        var curvature = sum.Energy + (beta * ((2 * sum.ImageDirection) + (beta * sum.Curvature)));
+        if (!(curvature > 0) || !double.IsFinite(curvature)) return false;
+        var alpha = (sum.Slope + (beta * sum.ResidualDirection)) / curvature;
+        // Of q = az + βq, the image of the new p. Taken from scratch in each step: over many steps the differences would lose their digits.
+        var residualImage = sum.ResidualNewImage + (beta * sum.ResidualImage);
+        var imageSquare = sum.NewImageSquare + (beta * ((2 * sum.NewImageImage) + (beta * sum.ImageSquare)));
+        (_beta, _alpha, _pending) = (beta, alpha, true);
+        _square = sum.Square + (alpha * ((alpha * imageSquare) - (2 * residualImage)));
+        return double.IsFinite(_square);
     }
-
-    private ReducedVector Preconditioned { get; } = new(workspace.Levels[0].X[1], workspace.Levels[0].NodeX);
-
-    private ReducedVector PreconditionedImage { get; } = new(workspace.Levels[0].BlackResidual, workspace.Levels[0].NodeRhs);
 
     /// <summary>
     /// Takes the true residual, red cells' as the finest level's red right-hand side, and hands what the red columns' balance means for the others on to them.
@@ -41,164 +47,120 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
     public void Start()
     {
         float* red = _finest.X[0].Pointer, none = _finest.X[1].Pointer, rhs = _finest.Rhs[0].Pointer, residual = workspace.Residual.Cells.Pointer, correction = workspace.Correction.Cells.Pointer;
-        InStages(
-            row => _level.SolveColumns(0, row, red, rhs, null),
-            row =>
+        new Stages(team, _level.Shape)
+            .Then(row => _level.SolveColumns(0, row, red, rhs, null))
+            .Then(row =>
             {
-                _level.LateralSum(1, row, residual, red, 1);
+                _level.LateralSum(1, row, residual, red, residual, 1);
                 int i = _level.Shape.RowStart(row), stride = _level.Shape.RowStride;
-                new Span<float>(none + i, stride).Clear();
+                if (_level.Nodes != null) new Span<float>(none + i, stride).Clear();
                 new Span<float>(correction + i, stride).Clear();
-                _rowSum[row] = VectorKernels.Dot(residual + i, residual + i, stride);
-            });
+                _rowProducts[row].Slope = VectorKernels.Dot(residual + i, residual + i, stride);
+            }).Run();
         _level.Nodes?.AddFlows(red, none, workspace.Residual.Nodes);
         workspace.Correction.Nodes.AsSpan().Clear();
-        ResidualNorm = Math.Sqrt(_rowSum.Sum() + workspace.Residual.Nodes.Sum(r => r * r));
+        _square = workspace.Residual.Nodes.Sum(r => r * r);
+        foreach (ref readonly var row in _rowProducts.AsSpan()) _square += row.Slope;
     }
 
     /// <summary>Adds the correction, and what it and the residual taken at the start mean for the red columns, to the temperatures.</summary>
-    public void AddCorrection(Span<double> temperature)
+    public void AddCorrection(double* temperature)
     {
         float* red = _finest.X[0].Pointer, black = workspace.Correction.Cells.Pointer, rhs = _finest.Rhs[0].Pointer;
-        ForRows(row =>
-        {
-            _level.Relax(0, row, red, rhs, black);
-            _level.Nodes?.AddToColumns(0, row, red, workspace.Correction.Nodes);
-        });
-        Add(temperature, red, black);
-        var nodes = temperature[^workspace.Correction.Nodes.Length..];
-        for (var i = 0; i < nodes.Length; i++) nodes[i] += workspace.Correction.Nodes[i];
-    }
-
-    /// <summary>z = cycle applied to the residual; its image under the Schur complement falls out of the last relaxation of the red columns.</summary>
-    private void Precondition()
-    {
-        _cycle.Run(0);
-        float* red = _finest.X[0].Pointer, black = _finest.X[1].Pointer, last = workspace.LastRed.Pointer, image = _finest.BlackResidual.Pointer, residual = workspace.Residual.Cells.Pointer;
-        var nodeX = _finest.NodeX;
-        _level.Runs?.SolveAtEnd(_level, null, red, black, _finest.RunChange, team);
-        _level.Nodes?.CorrectAtEnd(_level, workspace.Residual.Nodes, null, red, black, nodeX, workspace.Nodes, changeRed: false);
-        _level.Runs?.Apply(null, black, _finest.RunChange);
-        int stride = _level.Shape.RowStride;
-        void RelaxLast(int row)
-        {
-            _level.Relax(0, row, last, null, black);
-            _level.Nodes?.AddToColumns(0, row, last, nodeX);
-        }
-
-        void Subtract(int row) => VectorKernels.SubtractFrom(last + _level.Shape.RowStart(row), red + _level.Shape.RowStart(row), stride);
-        void Image(int row)
-        {
-            var i = _level.Shape.RowStart(row);
-            new Span<float>(residual + i, stride).CopyTo(new(image + i, stride));
-            _level.LateralSum(1, row, image, last, 1);
-        }
-
-        if (_level.Nodes is { } nodes)
-        {
-            InStages(RelaxLast);
-            nodes.Residual(_noNodes, nodeX, last, black, _finest.NodeRhs);
-            for (var i = 0; i < nodeX.Length; i++) _finest.NodeRhs[i] = -_finest.NodeRhs[i];
-            InStages(Subtract, Image);
-        }
-        else
-        {
-            InStages(
-                row =>
-                {
-                    RelaxLast(row);
-                    Subtract(row);
-                },
-                Image);
-        }
-
-        _level.Runs?.AddColumnImage(image, _finest.RunChange);
-    }
-
-    /// <summary>p = z + βp, q = az + βq; returns r·p and p·q.</summary>
-    private (double Slope, double Curvature) Turn(ReducedVector p, ReducedVector z, ReducedVector q, ReducedVector az, ReducedVector r, double beta)
-    {
-        var stride = _level.Shape.RowStride;
-        ForRows(row =>
-        {
-            var i = _level.Shape.RowStart(row);
-            VectorKernels.ScaleAdd(p.Cells.Pointer + i, z.Cells.Pointer + i, (float)beta, stride);
-            VectorKernels.ScaleAdd(q.Cells.Pointer + i, az.Cells.Pointer + i, (float)beta, stride);
-            _rowSum[row] = VectorKernels.Dot(r.Cells.Pointer + i, p.Cells.Pointer + i, stride);
-            _otherRowSum[row] = VectorKernels.Dot(p.Cells.Pointer + i, q.Cells.Pointer + i, stride);
-        });
-        double slope = _rowSum.Sum(), curvature = _otherRowSum.Sum();
-        for (var i = 0; i < p.Nodes.Length; i++)
-        {
-            p.Nodes[i] = z.Nodes[i] + (beta * p.Nodes[i]);
-            q.Nodes[i] = az.Nodes[i] + (beta * q.Nodes[i]);
-            slope += r.Nodes[i] * p.Nodes[i];
-            curvature += p.Nodes[i] * q.Nodes[i];
-        }
-
-        return (slope, curvature);
-    }
-
-    /// <summary>e += αp, r −= αq; returns r·r.</summary>
-    private double Walk(ReducedVector e, ReducedVector p, ReducedVector r, ReducedVector q, double alpha)
-    {
-        var stride = _level.Shape.RowStride;
-        ForRows(row =>
-        {
-            var i = _level.Shape.RowStart(row);
-            VectorKernels.AddScaled(e.Cells.Pointer + i, p.Cells.Pointer + i, (float)alpha, stride);
-            VectorKernels.AddScaled(r.Cells.Pointer + i, q.Cells.Pointer + i, (float)-alpha, stride);
-            _rowSum[row] = VectorKernels.Dot(r.Cells.Pointer + i, r.Cells.Pointer + i, stride);
-        });
-        var square = _rowSum.Sum();
-        for (var i = 0; i < r.Nodes.Length; i++)
-        {
-            e.Nodes[i] += alpha * p.Nodes[i];
-            r.Nodes[i] -= alpha * q.Nodes[i];
-            square += r.Nodes[i] * r.Nodes[i];
-        }
-
-        return square;
-    }
-
-    private double Dot(ReducedVector a, ReducedVector b)
-    {
-        ForRows(row => _rowSum[row] = VectorKernels.Dot(a.Cells.Pointer + _level.Shape.RowStart(row), b.Cells.Pointer + _level.Shape.RowStart(row), _level.Shape.RowStride));
-        var sum = _rowSum.Sum();
-        for (var i = 0; i < a.Nodes.Length; i++) sum += a.Nodes[i] * b.Nodes[i];
-        return sum;
-    }
-
-    private void Add(Span<double> temperature, float* red, float* black)
-    {
         var shape = _level.Shape;
-        fixed (double* pinned = temperature)
-        {
-            var t = pinned;
-            team.ForRows(shape.Rows, shape.RowStride, (from, to) =>
+        var nodes = workspace.Correction.Nodes;
+        AdvanceNodes();
+        new Stages(team, shape)
+            .Then(_pending ? Advance : null)
+            .Then(row =>
             {
-                var natural = new float[shape.Columns];
-                fixed (float* n = natural)
+                _level.Relax(0, row, red, rhs, black);
+                _level.Nodes?.AddToColumns(0, row, red, nodes);
+            })
+            .Then(row =>
+            {
+                var redFirst = Shape.Parity(0, row) == 0;
+                for (var s = 0; s < shape.Sheets; s++)
                 {
-                    for (var row = from; row < to; row++)
-                    {
-                        var redFirst = Shape.Parity(0, row) == 0;
-                        for (var s = 0; s < shape.Sheets; s++)
-                        {
-                            var i = shape.RowStart(row) + (s * shape.Half);
-                            TransferKernels.Join(n, (redFirst ? red : black) + i, (redFirst ? black : red) + i, shape.Columns);
-                            TransferKernels.AddWidened(t + (((s * shape.Rows) + row) * shape.Columns), n, shape.Columns);
-                        }
-                    }
+                    var i = shape.RowStart(row) + (s * shape.Half);
+                    TransferKernels.AddJoined(temperature + (((s * shape.Rows) + row) * shape.Columns), (redFirst ? red : black) + i, (redFirst ? black : red) + i, shape.Columns);
                 }
-            });
+            }).Run();
+        _pending = false;
+        var cells = shape.Unknowns;
+        for (var i = 0; i < nodes.Length; i++) temperature[cells + i] += nodes[i];
+    }
+
+    /// <summary>p = z + βp, q = az + βq, e += αp, r −= αq, with the scalars of the last step.</summary>
+    private void Advance(int row)
+    {
+        var i = _level.Shape.RowStart(row);
+        VectorKernels.Advance(
+            workspace.Direction.Cells.Pointer + i,
+            workspace.Image.Cells.Pointer + i,
+            workspace.Correction.Cells.Pointer + i,
+            workspace.Residual.Cells.Pointer + i,
+            _z.Cells.Pointer + i,
+            _az.Cells.Pointer + i,
+            (float)_beta,
+            (float)_alpha,
+            _level.Shape.RowStride);
+    }
+
+    private void AdvanceNodes()
+    {
+        double[] p = workspace.Direction.Nodes, q = workspace.Image.Nodes, e = workspace.Correction.Nodes, r = workspace.Residual.Nodes;
+        for (var i = 0; _pending && i < p.Length; i++)
+        {
+            p[i] = _z.Nodes[i] + (_beta * p[i]);
+            q[i] = _az.Nodes[i] + (_beta * q[i]);
+            e[i] += _alpha * p[i];
+            r[i] -= _alpha * q[i];
         }
     }
 
-    private void ForRows(Action<int> body) => InStages(body);
-
-    private void InStages(params Action<int>[] stages)
+    /// <summary>The image of z under the Schur complement falls out of one more relaxation of the red columns.</summary>
+    private void AddImageStages(Stages stages)
     {
-        if (!cancellationToken.IsCancellationRequested) team.ForRowsInStages(_level.Shape.Rows, _level.Shape.RowStride, stages);
+        float* red = _finest.X[0].Pointer, black = _z.Cells.Pointer;
+        if (_level.Nodes is not { } nodes)
+        {
+            stages.Then(BalanceRed).Then(TakeImage);
+            return;
+        }
+
+        double[] value = _z.Nodes, image = _az.Nodes;
+        stages.ThenAllRows(() => nodes.Residual(_noNodes, value, red, black, image));
+        stages.Then(row =>
+        {
+            nodes.AddToColumns(0, row, red, value, -1);
+            BalanceRed(row);
+        }).ThenAllRows(() =>
+        {
+            nodes.AddRedFlows(red, image, -1);
+            for (var i = 0; i < image.Length; i++) image[i] = -image[i];
+        });
+        stages.Then(TakeImage);
+    }
+
+    /// <summary>What the relaxation takes from the red columns is left in their place, as <see cref="TakeImage"/> needs nothing else.</summary>
+    private void BalanceRed(int row) => _level.SubtractRelaxed(0, row, _finest.X[0].Pointer, _z.Cells.Pointer);
+
+    /// <summary>az = r + Σ conductance × what was taken from the red neighbours; and the row's part of all scalar products.</summary>
+    private void TakeImage(int row)
+    {
+        int i = _level.Shape.RowStart(row), stride = _level.Shape.RowStride;
+        float* image = _az.Cells.Pointer, residual = workspace.Residual.Cells.Pointer;
+        _level.LateralSum(1, row, image, _finest.X[0].Pointer, residual, 1);
+        _rowProducts[row] = VectorKernels.Multiply(residual + i, _z.Cells.Pointer + i, image + i, workspace.Direction.Cells.Pointer + i, workspace.Image.Cells.Pointer + i, stride);
+    }
+
+    private Products SumProducts()
+    {
+        Products sum = default;
+        foreach (ref readonly var row in _rowProducts.AsSpan()) sum.Add(row);
+        double[] r = workspace.Residual.Nodes, p = workspace.Direction.Nodes, q = workspace.Image.Nodes, z = _z.Nodes, az = _az.Nodes;
+        for (var i = 0; i < r.Length; i++) sum.Add(Products.Of(r[i], z[i], az[i], p[i], q[i]));
+        return sum;
     }
 }

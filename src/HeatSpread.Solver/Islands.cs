@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace HeatSpread.Solver;
 
 /// <summary>Pieces of a network that no chain of conductances joins to the sink.</summary>
@@ -29,6 +31,7 @@ internal sealed class Islands
     public bool Any => _root.Length > 0;
 
     /// <summary>Union-find over all conductances (Tarjan 1975, with path halving); nothing to do where every column is seen at once to have its sink.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static Islands Find(ConductanceGrid grid, CancellationToken cancellationToken)
     {
         int cells = grid.CellCount, sink = cells + grid.NodeCount, plane = grid.Columns * grid.Rows;
@@ -62,6 +65,7 @@ internal sealed class Islands
         return Collect(parent, joined, sink, cancellationToken);
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static Islands Collect(int[] parent, bool[] joined, int sink, CancellationToken cancellationToken)
     {
         var root = new int[sink];
@@ -79,12 +83,14 @@ internal sealed class Islands
         return any ? new(root, [.. representatives]) : new([], []);
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static int Root(int[] parent, int i)
     {
         while (parent[i] != i) i = parent[i] = parent[parent[i]];
         return i;
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static bool EveryColumnHasItsSink(ConductanceGrid grid)
     {
         var plane = grid.Columns * grid.Rows;

@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Text;
+using HeatSpread.Solver.Multigrid;
 
 namespace HeatSpread.Solver;
 
@@ -113,6 +114,9 @@ public sealed class MultigridSolver : IDisposable
 
     /// <summary>Whether one was set up for both.</summary>
     public bool SharesHierarchyWith(MultigridSolver other) => _system != null && other != null && _system.Hierarchy == other._system?.Hierarchy;
+
+    /// <summary>Null where the network is not sound.</summary>
+    internal Hierarchy? Levels => _system?.Hierarchy;
 
     public void Dispose()
     {

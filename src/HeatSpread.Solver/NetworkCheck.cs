@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using System.Runtime.Intrinsics;
 
 namespace HeatSpread.Solver;
@@ -27,6 +28,7 @@ internal static class NetworkCheck
 
     private static bool IsConductance(double g) => g >= 0 && double.IsFinite(g);
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static bool AllSound(float[] values)
     {
         var i = 0;

@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+using System.Runtime.Intrinsics;
 using HeatSpread.Solver.Multigrid;
 
 namespace HeatSpread.Solver;
@@ -24,16 +26,20 @@ internal sealed class Pieces
     private readonly bool[] _weak;
     private readonly bool[] _cooledSheets;
 
-    private Pieces(int planCells, int[] ofPlan, bool[] cooledSheets, (double Sink, double Inside)[] sums)
+    /// <param name="planCells">Columns of cells.</param>
+    /// <param name="ofPlan">The piece of each column and node; null where there is one piece and no node.</param>
+    /// <param name="cooledSheets">Whether a sheet has links to the sink.</param>
+    /// <param name="sums">Of each piece.</param>
+    private Pieces(int planCells, int[]? ofPlan, bool[] cooledSheets, (double Sink, double Inside)[] sums)
     {
         _planCells = planCells;
-        _ofPlan = ofPlan;
         _cooledSheets = cooledSheets;
         _toSink = [.. sums.Select(s => s.Sink)];
         _raise = [.. sums.Select(s => s.Sink > 0 ? Math.Max(1, LeastInHierarchy * s.Inside / s.Sink) : 1)];
         _weak = [.. sums.Select(s => s.Sink > 0 && s.Sink < Weak * s.Inside)];
         AnyWeak = _weak.Contains(true);
         AnyRaised = _raise.Any(r => r > 1);
+        _ofPlan = ofPlan ?? (AnyWeak || AnyRaised ? new int[planCells] : []);
     }
 
     /// <summary>Whether some piece is weakly cooled; otherwise there is nothing to balance.</summary>
@@ -43,6 +49,15 @@ internal sealed class Pieces
     public bool AnyRaised { get; }
 
     public static Pieces Find(ConductanceGrid grid, Conductances network)
+    {
+        bool[] cooled = [.. Enumerable.Range(0, grid.Sheets).Select(sheet => network.ToSink.AsSpan(sheet * grid.Columns * grid.Rows, grid.Columns * grid.Rows).ContainsAnyExcept(0f))];
+        // Most boards are one piece, each column joined to the next: then there is nothing to search.
+        if (grid.NodeCount == 0 && IsWhole(network, out var whole)) return new(grid.Columns * grid.Rows, null, cooled, [whole]);
+        return Search(grid, network, cooled);
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static Pieces Search(ConductanceGrid grid, Conductances network, bool[] cooled)
     {
         int plane = grid.Columns * grid.Rows;
         double[] east = OverSheets(network.East, plane), north = OverSheets(network.North, plane), sink = OverSheets(network.ToSink, plane);
@@ -57,8 +72,44 @@ internal sealed class Pieces
         foreach (var link in network.Links) Join(parent, plane + link.Node, (link.Row * grid.Columns) + link.Column);
         foreach (var link in grid.NodeNodeLinks) Join(parent, plane + link.First, plane + link.Second);
         for (var column = 0; column < plane; column++) east[column] += north[column];
-        bool[] cooled = [.. Enumerable.Range(0, grid.Sheets).Select(sheet => network.ToSink.AsSpan(sheet * plane, plane).ContainsAnyExcept(0f))];
         return Number(parent, grid, east, sink, cooled);
+    }
+
+    /// <summary>Whether each column is joined to the next one east and north; and if so the sums over all columns.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static bool IsWhole(Conductances network, out (double Sink, double Inside) sum)
+    {
+        sum = default;
+        int columns = network.Columns, plane = columns * network.Rows;
+        for (var row = 0; row < network.Rows; row++)
+        {
+            var northmost = row + 1 == network.Rows;
+            var x = 0;
+            for (; x + 17 <= columns; x += 16)
+            {
+                Vector512<float> east = default, north = default, sink = default;
+                for (var i = (row * columns) + x; i < network.East.Length; i += plane)
+                {
+                    east += Vector512.LoadUnsafe(ref network.East[i]);
+                    north += Vector512.LoadUnsafe(ref network.North[i]);
+                    sink += Vector512.LoadUnsafe(ref network.ToSink[i]);
+                }
+
+                if (Vector512.EqualsAny(east, Vector512<float>.Zero) || (!northmost && Vector512.EqualsAny(north, Vector512<float>.Zero))) return false;
+                sum.Sink += Vector512.Sum(sink);
+                sum.Inside += Vector512.Sum(east + north);
+            }
+
+            for (; x < columns; x++)
+            {
+                double east = 0, north = 0;
+                for (var i = (row * columns) + x; i < network.East.Length; i += plane) (east, north, sum.Sink) = (east + network.East[i], north + network.North[i], sum.Sink + network.ToSink[i]);
+                if ((east == 0 && x + 1 < columns) || (north == 0 && !northmost)) return false;
+                sum.Inside += east + north;
+            }
+        }
+
+        return true;
     }
 
     /// <summary>Links to the sink for the hierarchy: those of weakly cooled pieces made stronger.</summary>
@@ -100,11 +151,13 @@ internal sealed class Pieces
         Raise(temperature[cells..], rise, _ofPlan.AsSpan(_planCells));
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void AddByPiece(double[] sum, ReadOnlySpan<double> values, ReadOnlySpan<int> piece)
     {
         for (var i = 0; i < values.Length; i++) sum[piece[i]] += values[i];
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void Raise(Span<double> temperature, double[] rise, ReadOnlySpan<int> piece)
     {
         if (rise.Length == 1)
@@ -117,17 +170,33 @@ internal sealed class Pieces
         for (var i = 0; i < temperature.Length; i++) temperature[i] += rise[piece[i]];
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static double[] OverSheets(float[] values, int plane)
     {
         var sum = new double[plane];
-        for (var start = 0; start < values.Length; start += plane)
+        var column = 0;
+        for (; column + 16 <= plane; column += 16)
         {
-            for (var column = 0; column < plane; column++) sum[column] += values[start + column];
+            Vector512<double> low = default, high = default;
+            for (var i = column; i < values.Length; i += plane)
+            {
+                var (l, h) = Vector512.Widen(Vector512.Create<float>(values.AsSpan(i, 16)));
+                (low, high) = (low + l, high + h);
+            }
+
+            low.CopyTo(sum, column);
+            high.CopyTo(sum, column + 8);
+        }
+
+        for (; column < plane; column++)
+        {
+            for (var i = column; i < values.Length; i += plane) sum[column] += values[i];
         }
 
         return sum;
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static Pieces Number(int[] parent, ConductanceGrid grid, double[] inside, double[] sink, bool[] cooledSheets)
     {
         var plane = inside.Length;
@@ -158,12 +227,14 @@ internal sealed class Pieces
         return new(plane, number, cooledSheets, all);
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void Join(int[] parent, int a, int b)
     {
         int ra = Root(parent, a), rb = Root(parent, b);
         if (ra != rb) parent[Math.Max(ra, rb)] = Math.Min(ra, rb);
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static int Root(int[] parent, int i)
     {
         while (parent[i] != i) i = parent[i] = parent[parent[i]];

@@ -30,6 +30,9 @@ internal sealed class PreparedSystem
 
     public Hierarchy Hierarchy { get; }
 
+    /// <summary>False where it was built for other links to the sink.</summary>
+    public bool HasOwnHierarchy => ReferenceEquals(Grid.ToSink, _hierarchySinks);
+
     public static PreparedSystem Build(ConductanceGrid grid, Islands islands, SolverResources resources, CancellationToken cancellationToken)
     {
         var plane = grid.Columns * grid.Rows;

@@ -23,10 +23,17 @@ internal static class SystemBench
         var (grid, exact, unknownOfCell) = file.ToGrid();
         var heat = Array.ConvertAll(unknownOfCell, u => file.Rhs[u]);
         var temperature = new double[grid.CellCount];
+        if (Option("profile", 0) != 0)
+        {
+            SystemProfile.Print(grid);
+            return 0;
+        }
+
         if (Option("levels", 0) != 0) Console.Error.WriteLine(MultigridSolver.Prepare(grid, threads, CancellationToken.None).DescribeLevels());
-        Once(grid, exact, heat, temperature, threads, tolerance);
+        var resources = new SolverResources(threads);
+        Once(grid, exact, heat, temperature, resources, tolerance);
         var before = Process.GetCurrentProcess().PeakWorkingSet64;
-        Measured[] runs = [.. Enumerable.Range(0, repetitions).Select(_ => Once(grid, exact, heat, temperature, threads, tolerance)).OrderBy(r => r.Total)];
+        Measured[] runs = [.. Enumerable.Range(0, repetitions).Select(_ => Once(grid, exact, heat, temperature, resources, tolerance)).OrderBy(r => r.Total)];
         var x = new double[temperature.Length];
         for (var i = 0; i < x.Length; i++) x[unknownOfCell[i]] = temperature[i];
         var (residual, heatIn, heatOut) = file.Check(x);
@@ -63,14 +70,14 @@ internal static class SystemBench
     /// The network holds conductances in single precision, so its solution leaves a residual of some 1e-7 in the file's rows: the solve is repeated for
     /// that residual until the file's own rows are satisfied, all of it inside the time taken.
     /// </summary>
-    private static Measured Once(ConductanceGrid grid, DoubleNetwork exact, double[] heat, double[] temperature, int threads, double tolerance)
+    private static Measured Once(ConductanceGrid grid, DoubleNetwork exact, double[] heat, double[] temperature, SolverResources resources, double tolerance)
     {
         GC.Collect();
         var process = Process.GetCurrentProcess();
         double[] residual = (double[])heat.Clone(), change = new double[heat.Length];
         var processor = process.TotalProcessorTime;
         var clock = Stopwatch.StartNew();
-        var solver = MultigridSolver.Prepare(grid, threads, CancellationToken.None);
+        using var solver = MultigridSolver.Prepare(grid, resources, CancellationToken.None);
         double setup = clock.Elapsed.TotalSeconds, setupProcessor = Seconds(process, ref processor);
         temperature.AsSpan().Clear();
         clock.Restart();
@@ -92,7 +99,7 @@ internal static class SystemBench
             var report = solver.Solve(residual, change, new(Math.Clamp(Math.Max(tolerance / norm, round == 0 ? 2e-7 : 0), 1e-12, 0.1)), null, CancellationToken.None);
             iterations += report.Iterations;
             for (var i = 0; i < change.Length; i++) temperature[i] += change[i];
-            norm = exact.Residual(heat, temperature, residual, threads);
+            norm = exact.Residual(heat, temperature, residual, resources.ThreadsPerSolve);
         }
 
         return new(setup, setupProcessor, looseTime, clock.Elapsed.TotalSeconds, Seconds(process, ref processor), networkTime, loose.Iterations, iterations, norm <= tolerance);

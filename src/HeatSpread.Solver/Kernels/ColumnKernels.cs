@@ -44,9 +44,9 @@ internal static unsafe class ColumnKernels
         BackSubstitute(x, inverse, multiplier, sheets, half);
     }
 
-    /// <summary>target = lateral sum + <paramref name="sign"/> target.</summary>
+    /// <summary>target = lateral sum + <paramref name="sign"/> × addend; <paramref name="addend"/> may be the target, or null for zero.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static void LateralSum(float* target, RowStencil n, float sign, int sheets, int half)
+    public static void LateralSum(float* target, RowStencil n, float* addend, float sign, int sheets, int half)
     {
         float* w = n.West, wv = n.WestValue, e = n.East, ev = n.EastValue, u = n.North, uv = n.NorthValue, d = n.South, dv = n.SouthValue;
         var factor = Vector512.Create(sign);
@@ -56,8 +56,36 @@ internal static unsafe class ColumnKernels
             var g = Vector512.Load(u + i) * Vector512.Load(uv + i);
             f = Vector512.MultiplyAddEstimate(Vector512.Load(e + i), Vector512.Load(ev + i), f);
             g = Vector512.MultiplyAddEstimate(Vector512.Load(d + i), Vector512.Load(dv + i), g);
-            if (sign != 0) f = Vector512.MultiplyAddEstimate(factor, Vector512.Load(target + i), f);
+            if (addend != null) f = Vector512.MultiplyAddEstimate(factor, Vector512.Load(addend + i), f);
             (f + g).Store(target + i);
+        }
+    }
+
+    /// <summary>x −= T⁻¹ lateral sum.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    [SkipLocalsInit]
+    public static void SubtractRelaxed(float* x, RowStencil n, float* inverse, float* multiplier, int sheets, int half)
+    {
+        float* w = n.West, wv = n.WestValue, e = n.East, ev = n.EastValue, u = n.North, uv = n.NorthValue, d = n.South, dv = n.SouthValue;
+        var column = stackalloc Vector512<float>[sheets];
+        for (var h = 0; h < half; h += 16)
+        {
+            Vector512<float> carry = default, above = default;
+            for (int s = 0, i = h; s < sheets; s++, i += half)
+            {
+                var f = Vector512.MultiplyAddEstimate(Vector512.Load(w + i), Vector512.Load(wv + i), carry);
+                var g = Vector512.Load(u + i) * Vector512.Load(uv + i);
+                f = Vector512.MultiplyAddEstimate(Vector512.Load(e + i), Vector512.Load(ev + i), f);
+                g = Vector512.MultiplyAddEstimate(Vector512.Load(d + i), Vector512.Load(dv + i), g);
+                column[s] = f += g;
+                carry = f * Vector512.Load(multiplier + i);
+            }
+
+            for (int s = sheets - 1, i = h + (s * half); s >= 0; s--, i -= half)
+            {
+                above = Vector512.MultiplyAddEstimate(Vector512.Load(multiplier + i), above, column[s] * Vector512.Load(inverse + i));
+                (Vector512.Load(x + i) - above).Store(x + i);
+            }
         }
     }
 

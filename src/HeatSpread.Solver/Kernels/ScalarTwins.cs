@@ -6,7 +6,7 @@ internal static unsafe class ScalarTwins
     /// <summary>Twin of <see cref="ColumnKernels.Relax"/>.</summary>
     public static void Relax(float* x, float* rhs, RowStencil n, float* inverse, float* multiplier, int sheets, int half)
     {
-        LateralSum(x, n, 0, sheets, half);
+        LateralSum(x, n, null, 0, sheets, half);
         for (var i = 0; rhs != null && i < sheets * half; i++) x[i] += rhs[i];
         SolveInPlace(x, inverse, multiplier, sheets, half);
     }
@@ -19,13 +19,21 @@ internal static unsafe class ScalarTwins
     }
 
     /// <summary>Twin of <see cref="ColumnKernels.LateralSum"/>.</summary>
-    public static void LateralSum(float* target, RowStencil n, float sign, int sheets, int half)
+    public static void LateralSum(float* target, RowStencil n, float* addend, float sign, int sheets, int half)
     {
         for (var i = 0; i < sheets * half; i++)
         {
             var sum = (n.West[i] * n.WestValue[i]) + (n.East[i] * n.EastValue[i]) + (n.North[i] * n.NorthValue[i]) + (n.South[i] * n.SouthValue[i]);
-            target[i] = sign == 0 ? sum : sum + (sign * target[i]);
+            target[i] = addend == null ? sum : sum + (sign * addend[i]);
         }
+    }
+
+    /// <summary>Twin of <see cref="ColumnKernels.SubtractRelaxed"/>.</summary>
+    public static void SubtractRelaxed(float* x, RowStencil n, float* inverse, float* multiplier, int sheets, int half)
+    {
+        var relaxed = new float[sheets * half];
+        fixed (float* r = relaxed) Relax(r, null, n, inverse, multiplier, sheets, half);
+        for (var i = 0; i < relaxed.Length; i++) x[i] -= relaxed[i];
     }
 
     /// <summary>Twin of <see cref="ColumnKernels.Factor"/>.</summary>
@@ -79,6 +87,32 @@ internal static unsafe class ScalarTwins
         var sum = 0.0;
         for (var i = 0; i < length; i++) sum += (double)a[i] * b[i];
         return sum;
+    }
+
+    /// <summary>Twin of <see cref="VectorKernels.Advance"/>.</summary>
+    public static void Advance(float* p, float* q, float* e, float* r, float* z, float* az, float beta, float alpha, int length)
+    {
+        for (var i = 0; i < length; i++)
+        {
+            p[i] = z[i] + (beta * p[i]);
+            q[i] = az[i] + (beta * q[i]);
+            e[i] += alpha * p[i];
+            r[i] -= alpha * q[i];
+        }
+    }
+
+    /// <summary>Twin of <see cref="VectorKernels.Multiply"/>.</summary>
+    public static Products Multiply(float* residual, float* preconditioned, float* newImage, float* direction, float* image, int length)
+    {
+        Products sum = default;
+        for (var i = 0; i < length; i++) sum.Add(Products.Of(residual[i], preconditioned[i], newImage[i], direction[i], image[i]));
+        return sum;
+    }
+
+    /// <summary>Twin of <see cref="TransferKernels.AddJoined"/>.</summary>
+    public static void AddJoined(double* target, float* even, float* odd, int columns)
+    {
+        for (var x = 0; x < columns; x++) target[x] += ((x & 1) == 0 ? even : odd)[x >> 1];
     }
 
     private static void SolveInPlace(float* x, float* inverse, float* multiplier, int sheets, int half)

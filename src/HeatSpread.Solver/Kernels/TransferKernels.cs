@@ -66,19 +66,28 @@ internal static unsafe class TransferKernels
         for (; x < columns; x++) natural[x] = ((x & 1) == 0 ? even : odd)[x >> 1];
     }
 
-    /// <summary>target += natural-order values in single precision.</summary>
+    /// <summary>target += the two colours of a row, in natural order.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static void AddWidened(double* target, float* values, int count)
+    public static void AddJoined(double* target, float* even, float* odd, int columns)
     {
         var x = 0;
-        for (; x + 16 <= count; x += 16)
+        for (; x + 32 <= columns; x += 32)
         {
-            var (low, high) = Vector512.Widen(Vector512.Load(values + x));
-            (Vector512.Load(target + x) + low).Store(target + x);
-            (Vector512.Load(target + x + 8) + high).Store(target + x + 8);
+            var (evenLow, evenHigh) = Vector512.Widen(Vector512.Load(even + (x >> 1)).AsUInt32());
+            var (oddLow, oddHigh) = Vector512.Widen(Vector512.Load(odd + (x >> 1)).AsUInt32());
+            Add(target + x, (evenLow | (oddLow << 32)).AsSingle());
+            Add(target + x + 16, (evenHigh | (oddHigh << 32)).AsSingle());
         }
 
-        for (; x < count; x++) target[x] += values[x];
+        for (; x < columns; x++) target[x] += ((x & 1) == 0 ? even : odd)[x >> 1];
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static void Add(double* target, Vector512<float> values)
+    {
+        var (low, high) = Vector512.Widen(values);
+        (Vector512.Load(target) + low).Store(target);
+        (Vector512.Load(target + 8) + high).Store(target + 8);
     }
 
     /// <summary>Single-precision copy; returns the sum of squares in double.</summary>

@@ -19,31 +19,66 @@ internal static unsafe class VectorKernels
         }
 
         if (i < length) sum = Vector512.MultiplyAddEstimate(Vector512.Load(a + i), Vector512.Load(b + i), sum);
-        sum += other;
-        var (low, high) = Vector512.Widen(sum);
+        return Total(sum + other);
+    }
+
+    /// <summary>p = z + βp, q = az + βq, e += αp, r −= αq.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public static void Advance(float* p, float* q, float* e, float* r, float* z, float* az, float beta, float alpha, int length)
+    {
+        Vector512<float> b = Vector512.Create(beta), a = Vector512.Create(alpha), minus = Vector512.Create(-alpha);
+        for (var i = 0; i < length; i += 16)
+        {
+            var direction = Vector512.MultiplyAddEstimate(b, Vector512.Load(p + i), Vector512.Load(z + i));
+            var image = Vector512.MultiplyAddEstimate(b, Vector512.Load(q + i), Vector512.Load(az + i));
+            direction.Store(p + i);
+            image.Store(q + i);
+            Vector512.MultiplyAddEstimate(a, direction, Vector512.Load(e + i)).Store(e + i);
+            Vector512.MultiplyAddEstimate(minus, image, Vector512.Load(r + i)).Store(r + i);
+        }
+    }
+
+    /// <summary>All <see cref="Products"/> of five vectors.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public static Products Multiply(float* residual, float* preconditioned, float* newImage, float* direction, float* image, int length)
+    {
+        Vector512<float> slope = default, energy = default, imageDirection = default, residualDirection = default;
+        Vector512<float> residualNewImage = default, residualImage = default, newImageSquare = default, newImageImage = default, square = default, imageSquare = default, curvature = default;
+        for (var i = 0; i < length; i += 16)
+        {
+            Vector512<float> r = Vector512.Load(residual + i), z = Vector512.Load(preconditioned + i), az = Vector512.Load(newImage + i), p = Vector512.Load(direction + i), q = Vector512.Load(image + i);
+            square = Vector512.MultiplyAddEstimate(r, r, square);
+            slope = Vector512.MultiplyAddEstimate(r, z, slope);
+            energy = Vector512.MultiplyAddEstimate(z, az, energy);
+            imageDirection = Vector512.MultiplyAddEstimate(az, p, imageDirection);
+            residualDirection = Vector512.MultiplyAddEstimate(r, p, residualDirection);
+            residualNewImage = Vector512.MultiplyAddEstimate(r, az, residualNewImage);
+            residualImage = Vector512.MultiplyAddEstimate(r, q, residualImage);
+            newImageSquare = Vector512.MultiplyAddEstimate(az, az, newImageSquare);
+            newImageImage = Vector512.MultiplyAddEstimate(az, q, newImageImage);
+            imageSquare = Vector512.MultiplyAddEstimate(q, q, imageSquare);
+            curvature = Vector512.MultiplyAddEstimate(p, q, curvature);
+        }
+
+        return new()
+        {
+            Square = Total(square),
+            Slope = Total(slope),
+            Energy = Total(energy),
+            ImageDirection = Total(imageDirection),
+            ResidualDirection = Total(residualDirection),
+            ResidualNewImage = Total(residualNewImage),
+            ResidualImage = Total(residualImage),
+            NewImageSquare = Total(newImageSquare),
+            NewImageImage = Total(newImageImage),
+            ImageSquare = Total(imageSquare),
+            Curvature = Total(curvature),
+        };
+    }
+
+    private static double Total(Vector512<float> sums)
+    {
+        var (low, high) = Vector512.Widen(sums);
         return Vector512.Sum(low + high);
-    }
-
-    /// <summary>y = x + factor y.</summary>
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static void ScaleAdd(float* y, float* x, float factor, int length)
-    {
-        var f = Vector512.Create(factor);
-        for (var i = 0; i < length; i += 16) Vector512.MultiplyAddEstimate(f, Vector512.Load(y + i), Vector512.Load(x + i)).Store(y + i);
-    }
-
-    /// <summary>y += factor x.</summary>
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static void AddScaled(float* y, float* x, float factor, int length)
-    {
-        var f = Vector512.Create(factor);
-        for (var i = 0; i < length; i += 16) Vector512.MultiplyAddEstimate(f, Vector512.Load(x + i), Vector512.Load(y + i)).Store(y + i);
-    }
-
-    /// <summary>y = x − y.</summary>
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static void SubtractFrom(float* y, float* x, int length)
-    {
-        for (var i = 0; i < length; i += 16) (Vector512.Load(x + i) - Vector512.Load(y + i)).Store(y + i);
     }
 }

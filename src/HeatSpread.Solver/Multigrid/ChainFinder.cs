@@ -1,4 +1,5 @@
-using System.Runtime.InteropServices;
+using System.Numerics;
+using System.Runtime.CompilerServices;
 using System.Runtime.Intrinsics;
 
 namespace HeatSpread.Solver.Multigrid;
@@ -18,48 +19,42 @@ internal sealed unsafe class ChainFinder
     private const int LeastLength = 2;
     private readonly Level _level;
 
-    /// <summary>For each cell of a chain its one or two neighbours there, -1 for none. A black cell is known by its place plus the length of the red array.</summary>
-    private readonly Dictionary<int, (int First, int Second)> _next = [];
+    /// <summary>By colour: first what a conductance of the cell must exceed; later, as negative integers, the complement of the number of a chain's cell.</summary>
+    private readonly AlignedFloats[] _mark;
 
-    public ChainFinder(Level level, LinkedColumn[] linked, ThreadTeam team, ScratchPool pool)
+    /// <summary>For each row: red and black place of the conductances that belong to chains.</summary>
+    private readonly List<(int Red, int Black)>?[] _edges;
+
+    private ChainFinder(Level level, AlignedFloats[] mark) => (_level, _mark, _edges) = (level, mark, new List<(int, int)>?[level.Shape.Rows]);
+
+    /// <summary>A cell of a chain.</summary>
+    public readonly record struct Cell(int Color, int Place);
+
+    /// <summary>Cells in the order of memory; the number of the cell at each place of the chains, these one behind the other; and where each chain starts there, with the end of the last.</summary>
+    /// <param name="level">Holds vertical conductances still.</param>
+    /// <param name="linked">Columns to leave out.</param>
+    /// <param name="team">Threads.</param>
+    /// <param name="pool">Scratch.</param>
+    public static (Cell[] Cells, int[] Order, int[] Start) Find(Level level, LinkedColumn[] linked, ThreadTeam team, ScratchPool pool)
     {
-        _level = level;
         var shape = level.Shape;
-        AlignedFloats[] threshold = [pool.Rent(shape.Length, 11), pool.Rent(shape.Length, 12)];
-        team.ForRows(shape.Rows, shape.RowStride, (from, to) =>
+        AlignedFloats[] mark = [pool.Rent(shape.Length, 11), pool.Rent(shape.Length, 12)];
+        var finder = new ChainFinder(level, mark);
+        var stages = new Stages(team, shape).Then(row =>
         {
-            for (var row = from; row < to; row++)
-            {
-                Thresholds(0, row, threshold[0].Pointer);
-                Thresholds(1, row, threshold[1].Pointer);
-            }
+            finder.Thresholds(0, row, mark[0].Pointer);
+            finder.Thresholds(1, row, mark[1].Pointer);
         });
-
-        foreach (var c in linked)
-        {
-            for (var s = 0; s < shape.Sheets; s++) threshold[c.Color].Span[shape.ColumnStart(c.Column, c.Row) + (s * shape.Half)] = float.PositiveInfinity;
-        }
-
-        for (var row = 0; row < shape.Rows; row++) Edges(row, threshold[0].Pointer, threshold[1].Pointer);
-        foreach (var floats in threshold) pool.Return(floats);
-    }
-
-    public List<List<(int Color, int Place)>> Chains()
-    {
-        List<List<(int, int)>> chains = [];
-        HashSet<int> done = new(_next.Count);
-        foreach (var (cell, (_, second)) in _next)
-        {
-            if (second < 0) Follow(cell, done, chains);
-        }
-
-        // What is left are rings; any cell may be their first.
-        foreach (var cell in _next.Keys) Follow(cell, done, chains);
-        return chains;
+        if (linked.Length > 0) stages.ThenAllRows(() => finder.LeaveOut(linked));
+        stages.Then(finder.FindEdges).Run();
+        var found = finder.Chains();
+        foreach (var floats in mark) pool.Return(floats);
+        return found;
     }
 
     /// <summary>Conductance between neighbours of different colour.</summary>
-    public static float Between(Level level, (int Color, int Place) a, (int Color, int Place) b)
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public static float Between(Level level, Cell a, Cell b)
     {
         var (red, black) = a.Color == 0 ? (a.Place, b.Place) : (b.Place, a.Place);
         var stride = level.Shape.RowStride;
@@ -69,21 +64,7 @@ internal sealed unsafe class ChainFinder
         return black == red + Shape.Parity(0, row) ? level.East.Pointer[red] : level.West.Pointer[red];
     }
 
-    private void Follow(int cell, HashSet<int> done, List<List<(int, int)>> chains)
-    {
-        if (done.Contains(cell)) return;
-        var length = _level.Shape.Length;
-        List<(int, int)> chain = [];
-        while (cell >= 0 && done.Add(cell))
-        {
-            chain.Add(cell < length ? (0, cell) : (1, cell - length));
-            var (first, second) = _next[cell];
-            cell = first >= 0 && !done.Contains(first) ? first : second;
-        }
-
-        if (chain.Count >= LeastLength) chains.Add(chain);
-    }
-
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Thresholds(int color, int row, float* threshold)
     {
         var shape = _level.Shape;
@@ -100,31 +81,91 @@ internal sealed unsafe class ChainFinder
         }
     }
 
-    private void Edges(int row, float* red, float* black)
+    private void LeaveOut(LinkedColumn[] linked)
     {
         var shape = _level.Shape;
-        int start = shape.RowStart(row), p = Shape.Parity(0, row);
-        AlignedFloats[] conductance = [_level.West, _level.East, _level.North, _level.South];
-        int[] step = [p - 1, p, shape.RowStride, -shape.RowStride];
-        for (int i = start, end = start + (shape.Sheets * shape.Half); i < end; i += Shape.Lanes)
+        foreach (var c in linked)
         {
-            var own = Vector512.Load(red + i);
-            for (var d = 0; d < 4; d++)
-            {
-                var strong = Vector512.GreaterThan(Vector512.Load(conductance[d].Pointer + i), Vector512.Max(own, Vector512.Load(black + i + step[d]))).ExtractMostSignificantBits();
-                for (; strong != 0; strong &= strong - 1)
-                {
-                    var k = i + System.Numerics.BitOperations.TrailingZeroCount(strong);
-                    Join(k, shape.Length + k + step[d]);
-                    Join(shape.Length + k + step[d], k);
-                }
-            }
+            for (var s = 0; s < shape.Sheets; s++) _mark[c.Color].Span[shape.ColumnStart(c.Column, c.Row) + (s * shape.Half)] = float.PositiveInfinity;
         }
     }
 
-    private void Join(int from, int to)
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void FindEdges(int row)
     {
-        ref var next = ref CollectionsMarshal.GetValueRefOrAddDefault(_next, from, out var known);
-        next = known ? (next.First, to) : (to, -1);
+        var shape = _level.Shape;
+        int start = shape.RowStart(row), p = Shape.Parity(0, row);
+        float* red = _mark[0].Pointer, black = _mark[1].Pointer;
+        for (int i = start, end = start + (shape.Sheets * shape.Half); i < end; i += Shape.Lanes)
+        {
+            var own = Vector512.Load(red + i);
+            Collect(row, i, p - 1, _level.West.Pointer, own, black);
+            Collect(row, i, p, _level.East.Pointer, own, black);
+            Collect(row, i, shape.RowStride, _level.North.Pointer, own, black);
+            Collect(row, i, -shape.RowStride, _level.South.Pointer, own, black);
+        }
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private void Collect(int row, int i, int step, float* conductance, Vector512<float> own, float* black)
+    {
+        var strong = Vector512.GreaterThan(Vector512.Load(conductance + i), Vector512.Max(own, Vector512.Load(black + i + step))).ExtractMostSignificantBits();
+        for (; strong != 0; strong &= strong - 1)
+        {
+            var k = i + BitOperations.TrailingZeroCount(strong);
+            Note(row, k, k + step);
+        }
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void Note(int row, int red, int black) => (_edges[row] ??= []).Add((red, black));
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private (Cell[] Cells, int[] Order, int[] Start) Chains()
+    {
+        var most = 0;
+        foreach (var row in _edges) most += 2 * (row?.Count ?? 0);
+        var cell = new Cell[most];
+        int[] first = new int[most], second = new int[most];
+        var count = 0;
+        [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+        int Number(int color, int place)
+        {
+            var mark = (int*)_mark[color].Pointer + place;
+            if (*mark < 0) return ~*mark;
+            (cell[count], first[count], second[count]) = (new(color, place), -1, -1);
+            *mark = ~count;
+            return count++;
+        }
+
+        foreach (var row in _edges)
+        {
+            for (var k = 0; k < row?.Count; k++)
+            {
+                int a = Number(0, row[k].Red), b = Number(1, row[k].Black);
+                (first[a], second[a]) = (b, first[a]);
+                (first[b], second[b]) = (a, first[b]);
+            }
+        }
+
+        List<int> order = new(count);
+        List<int> start = [0];
+        var done = new bool[count];
+        // First from the ends; what is left are rings, where any cell may be the first.
+        for (var k = 0; k < 2 * count; k++)
+        {
+            if (k < count && second[k] >= 0) continue;
+            for (var at = k % Math.Max(1, count); at >= 0 && !done[at];)
+            {
+                done[at] = true;
+                order.Add(at);
+                at = first[at] >= 0 && !done[first[at]] ? first[at] : second[at];
+            }
+
+            if (order.Count - start[^1] >= LeastLength) start.Add(order.Count);
+            else order.RemoveRange(start[^1], order.Count - start[^1]);
+        }
+
+        return (cell[..count], [.. order], [.. start]);
     }
 }

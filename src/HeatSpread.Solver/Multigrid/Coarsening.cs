@@ -25,6 +25,7 @@ internal static unsafe class Coarsening
     /// <param name="tiny">Decides where a column has no lateral conductance at all.</param>
     /// <param name="reach">Black vertical conductances, those of barrels limited.</param>
     [SkipLocalsInit]
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static void Weights(Level level, int row, float tiny, float* reach)
     {
         var shape = level.Shape;
@@ -107,41 +108,62 @@ internal static unsafe class Coarsening
         GC.KeepAlive(above);
     }
 
+    /// <summary>Adds up what reaches one coarse row: the coarse columns themselves, the black columns around them, the patches south and north. Absent rows hold zeros.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void CombineRow(Level level, AlignedFloats[] sink, Conductances coarse, int row, PatchRow below, PatchRow above)
     {
         var shape = level.Shape;
-        int half = shape.Half, fine = shape.RowStart(2 * row), to = row * coarse.RowStride;
+        int half = shape.Half, stride = shape.RowStride;
+        // Of the last coarse row there may be no memory so far north.
         var northmost = row + 1 == coarse.Rows;
-        for (var s = 0; s < shape.Sheets; s++)
+        float* v0 = level.Multiplier[0].Pointer, v1 = level.Multiplier[1].Pointer, k0 = sink[0].Pointer, k1 = sink[1].Pointer, w = level.Weight.Pointer;
+        fixed (float* east = coarse.East, north = coarse.North, vertical = coarse.Below, toSink = coarse.ToSink)
         {
-            int i = fine + (s * half), odd = i + shape.RowStride, under = i - shape.RowStride, p = Shape.Lanes + (s * half), at = to + (s * half);
-            bool last = s + 1 == shape.Sheets;
-            float* v0 = level.Multiplier[0].Pointer, v1 = level.Multiplier[1].Pointer, k0 = sink[0].Pointer, k1 = sink[1].Pointer, w = level.Weight.Pointer;
-            for (var h = 0; h < shape.CoarseColumns; h++)
+            Vector512<float> one = Vector512<float>.One, zero = Vector512<float>.Zero;
+            for (var s = 0; s < shape.Sheets; s++)
             {
-                float a = w[i + h], aWest = w[i + h - 1], b = w[odd + h], bSouth = row > 0 ? w[under + h] : 1;
-                float east = level.East.Pointer[i + h] * (1 - a) * (1 - a) + level.West.Pointer[i + h + 1] * a * a;
-                // Of the last coarse row there may be no memory so far north.
-                float north = northmost ? 0 : level.North.Pointer[i + h] * (1 - b) * (1 - b) + level.South.Pointer[odd + shape.RowStride + h] * b * b;
-                if (s > 0) { east += Shear(v1, w, i + h - half, half); north += Shear(v1, w, odd + h - half, half); }
-                if (!last) { east += Shear(v1, w, i + h, half); north += Shear(v1, w, odd + h, half); }
-                coarse.East[at + h] = Math.Max(0, h + 1 < shape.CoarseColumns ? east + above.East[0][p + h] + below.East[1][p + h] : 0);
-                coarse.North[at + h] = Math.Max(0, !northmost ? north + above.North[0][p + h] + above.North[1][p + h - 1] : 0);
-                coarse.ToSink[at + h] = k0[i + h] + a * k1[i + h] + (1 - aWest) * k1[i + h - 1] + b * k1[odd + h] + (1 - bSouth) * k1[under + h]
-                    + above.Sink[0][p + h] + above.Sink[1][p + h - 1] + below.Sink[2][p + h] + below.Sink[3][p + h - 1];
-                if (last) continue;
-                float aNext = w[i + h + half], aWestNext = w[i + h - 1 + half], bNext = w[odd + h + half], bSouthNext = row > 0 ? w[under + h + half] : 1;
-                coarse.Below[at + h] = v0[i + h] + 0.5f * ((a + aNext) * v1[i + h] + (2 - aWest - aWestNext) * v1[i + h - 1] + (b + bNext) * v1[odd + h] + (2 - bSouth - bSouthNext) * v1[under + h])
-                    + above.Below[0][p + h] + above.Below[1][p + h - 1] + below.Below[2][p + h] + below.Below[3][p + h - 1];
+                int fine = shape.RowStart(2 * row) + (s * half), patch = Shape.Lanes + (s * half), to = (row * coarse.RowStride) + (s * half);
+                var last = s + 1 == shape.Sheets;
+                for (var h = 0; h < half; h += Shape.Lanes)
+                {
+                    int i = fine + h, odd = i + stride, under = i - stride, p = patch + h, at = to + h;
+                    Vector512<float> a = Vector512.Load(w + i), aWest = one - Vector512.Load(w + i - 1), b = Vector512.Load(w + odd), bSouth = one - Vector512.Load(w + under);
+                    var along = Between(level.East.Pointer + i, one - a, level.West.Pointer + i + 1, a) + Vector512.Load(above.East[0] + p) + Vector512.Load(below.East[1] + p);
+                    var across = northmost ? zero : Between(level.North.Pointer + i, one - b, level.South.Pointer + odd + stride, b) + Vector512.Load(above.North[0] + p) + Vector512.Load(above.North[1] + p - 1);
+                    if (s > 0) (along, across) = (along + Shear(v1, w, i - half, half), across + Shear(v1, w, odd - half, half));
+                    if (!last) (along, across) = (along + Shear(v1, w, i, half), across + Shear(v1, w, odd, half));
+                    var hasEast = Vector512.LessThan(Vector512.CreateSequence((float)h, 1f), Vector512.Create(shape.CoarseColumns - 1.5f));
+                    (hasEast & Vector512.Max(zero, along)).Store(east + at);
+                    (northmost ? zero : Vector512.Max(zero, across)).Store(north + at);
+                    var atSink = Vector512.Load(k0 + i) + a * Vector512.Load(k1 + i) + aWest * Vector512.Load(k1 + i - 1) + b * Vector512.Load(k1 + odd) + bSouth * Vector512.Load(k1 + under);
+                    (atSink + Around(above.Sink, below.Sink, p)).Store(toSink + at);
+                    if (last)
+                    {
+                        zero.Store(vertical + at);
+                        continue;
+                    }
+
+                    Vector512<float> aNext = Vector512.Load(w + i + half), aWestNext = one - Vector512.Load(w + i + half - 1), bNext = Vector512.Load(w + odd + half), bSouthNext = one - Vector512.Load(w + under + half);
+                    var black = (a + aNext) * Vector512.Load(v1 + i) + (aWest + aWestNext) * Vector512.Load(v1 + i - 1) + (b + bNext) * Vector512.Load(v1 + odd) + (bSouth + bSouthNext) * Vector512.Load(v1 + under);
+                    (Vector512.Load(v0 + i) + 0.5f * black + Around(above.Below, below.Below, p)).Store(vertical + at);
+                }
             }
         }
     }
 
+    /// <summary>Conductance between two coarse columns through the black one between them, which has these shares of the near and the far one.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Vector512<float> Between(float* near, Vector512<float> far, float* beyond, Vector512<float> share) => Vector512.Load(near) * far * far + Vector512.Load(beyond) * share * share;
+
+    /// <summary>What the four patches around a coarse column give it.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Vector512<float> Around(float*[] above, float*[] below, int p) => Vector512.Load(above[0] + p) + Vector512.Load(above[1] + p - 1) + Vector512.Load(below[2] + p) + Vector512.Load(below[3] + p - 1);
+
     /// <summary>Half the lateral conductance that a vertical one makes where the weights of its two ends differ.</summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static float Shear(float* vertical, float* weight, int i, int half)
+    private static Vector512<float> Shear(float* vertical, float* weight, int i, int half)
     {
-        var d = weight[i] - weight[i + half];
-        return 0.5f * vertical[i] * d * d;
+        var d = Vector512.Load(weight + i) - Vector512.Load(weight + i + half);
+        return 0.5f * Vector512.Load(vertical + i) * d * d;
     }
 }

@@ -3,47 +3,74 @@ using HeatSpread.Solver.Kernels;
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>
-/// One V(1,1) cycle (Brandt, Math. Comp. 31, 1977) with red-black column relaxation; symmetric, so that conjugate gradients may use it: black then red
-/// on the way down, red then black on the way up, nodes first and last.
+/// One multigrid cycle (Brandt, Math. Comp. 31, 1977) with red-black column relaxation; symmetric, so that conjugate gradients may use it: black then red on the way down,
+/// red then black on the way up, nodes first and last. Thin runs come first and last too, but on the finest level beside the coarse correction,
+/// where they need no pass over memory of their own.
 /// </summary>
-internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, ThreadTeam team, CancellationToken cancellationToken)
+internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, ThreadTeam team)
 {
-    /// <summary>From the right-hand side of a level to its correction, both in the workspace. The finest level's red right-hand side is zero.</summary>
-    public void Run(int l)
+    /// <summary>Relaxations of each colour before and after the coarse correction on all levels but the finest, where one is as much as all these together.</summary>
+    private const int CoarseRelaxations = 2;
+
+    /// <summary>Share of the finest level's thin runs' own solution that is taken, as the coarse correction holds some of it too.</summary>
+    private const float RunShare = 0.5f;
+
+    /// <summary>From the finest level's right-hand side (black only, the red one is zero) to its correction, both in the workspace.</summary>
+    /// <param name="first">Done for each row before anything else, so that both take one pass over memory; may be null.</param>
+    /// <param name="last">Adds stages to be done after all else.</param>
+    public void Run(Action<int>? first, Action<Stages> last)
+    {
+        Down(0, first);
+        Below(1);
+        Up(0, last);
+    }
+
+    /// <summary>The levels from <paramref name="l"/> on: from their right-hand side to their correction.</summary>
+    public void Below(int l)
     {
         if (l == hierarchy.Levels.Length)
         {
-            SolveCoarsest();
+            hierarchy.Coarsest.Solve(workspace.CoarsestRhs, workspace.CoarsestX, workspace.CoarsestWork);
             return;
         }
 
-        if (cancellationToken.IsCancellationRequested) return;
-        Down(l);
-        Restrict(l);
-        Run(l + 1);
-        Up(l);
+        Down(l, null);
+        Below(l + 1);
+        Up(l, null);
     }
 
-    private void Down(int l)
+    private void Down(int l, Action<int>? first)
     {
         var level = hierarchy.Levels[l];
         var w = workspace.Levels[l];
-        float* red = w.X[0].Pointer, black = w.X[1].Pointer, rhs = BlackRhs(l), redRhs = RedRhs(l), residual = w.BlackResidual.Pointer;
-        var fromZero = level.Nodes == null && level.Runs == null;
-        if (!fromZero) CorrectFromZero(l);
-        InStages(
-            l,
-            row =>
+        float* red = w.X[0].Pointer, black = w.X[1].Pointer, rhs = BlackRhs(l), residual = w.BlackResidual.Pointer;
+        var stages = new Stages(team, level.Shape).Then(first);
+        var fromZero = level.Nodes == null && (level.Runs == null || l == 0);
+        if (!fromZero) stages.ThenAllRows(() => CorrectFromZero(l));
+        void Black(int row)
+        {
+            level.LateralSum(1, row, residual, red, null, 0);
+            level.SolveColumns(1, row, black, rhs, residual);
+            level.Nodes?.AddToColumns(1, row, black, w.NodeX);
+        }
+
+        stages.Then(fromZero ? row => level.SolveColumns(1, row, black, rhs, null) : Black).Then(row => Relax(l, 0, row));
+        for (var k = 1; l > 0 && k < CoarseRelaxations; k++) stages.Then(Black).Then(row => Relax(l, 0, row));
+        // What a black column's balance lacks now is what its red neighbours changed since it was relaxed.
+        var wasZero = fromZero && (l == 0 || CoarseRelaxations == 1);
+        stages.Then(row => level.LateralSum(1, row, residual, red, wasZero ? null : residual, -1));
+        if (level.Nodes is { } nodes)
+        {
+            stages.ThenAllRows(() =>
             {
-                if (!fromZero) level.LateralSum(1, row, residual, red, 0);
-                level.SolveColumns(1, row, black, rhs, fromZero ? null : residual);
-                level.Nodes?.AddToColumns(1, row, black, w.NodeX);
-            },
-            row => Relax(l, 0, row),
-            // What a black column's balance lacks now is what its red neighbours changed since it was relaxed.
-            row => level.LateralSum(1, row, residual, red, fromZero ? 0 : -1));
-        level.Nodes?.Residual(NodeRhs(l), w.NodeX, red, black, workspace.Nodes.Residual);
-        level.Nodes?.GiveShares(residual, workspace.Nodes.Residual);
+                nodes.Residual(NodeRhs(l), w.NodeX, red, black, workspace.Nodes.Residual);
+                nodes.GiveShares(residual, workspace.Nodes.Residual);
+                workspace.Nodes.Residual.CopyTo(l + 1 < hierarchy.Levels.Length ? workspace.Levels[l + 1].NodeRhs : workspace.CoarsestRhs.AsSpan(hierarchy.Coarsest.Cells));
+            });
+        }
+
+        stages.Then(row => Restrict(l, row)).Run();
+        if (l == 0) level.Runs?.AddOwnSolution(residual, RunShare, black, w.RunChange, team);
     }
 
     /// <summary>First of all nodes and thin runs, each alone.</summary>
@@ -53,31 +80,29 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
         var w = workspace.Levels[l];
         float* red = w.X[0].Pointer, black = w.X[1].Pointer;
         var stride = level.Shape.RowStride;
-        InStages(l, row =>
+        new Stages(team, level.Shape).Then(row =>
         {
             new Span<float>(red + level.Shape.RowStart(row), stride).Clear();
             if (level.Nodes != null) new Span<float>(black + level.Shape.RowStart(row), stride).Clear();
-        });
+        }).Run();
         level.Nodes?.CorrectFromZero(NodeRhs(l), RedRhs(l), BlackRhs(l), red, black, w.NodeX, workspace.Nodes);
-        level.Runs?.SolveFromZero(RedRhs(l), BlackRhs(l), red, w.RunChange, team);
+        if (l > 0) level.Runs?.SolveFromZero(RedRhs(l), BlackRhs(l), red, w.RunChange, team);
     }
 
-    private void Up(int l)
+    private void Up(int l, Action<Stages>? last)
     {
         var level = hierarchy.Levels[l];
         var w = workspace.Levels[l];
-        JoinFromCoarse(l);
-        if (level.Nodes != null)
+        var stages = new Stages(team, level.Shape).Then(row => JoinFromCoarse(l, row)).Then(row => Prolong(l, row));
+        if (level.Nodes != null) stages.ThenAllRows(() => AddNodes(l));
+        for (var k = 0; k < (l == 0 ? 1 : CoarseRelaxations); k++) stages.Then(row => Relax(l, 0, row)).Then(row => Relax(l, 1, row));
+        if (level.Nodes is { } nodes && l == 0)
         {
-            InStages(l, row => Prolong(l, row));
-            AddNodes(l);
-            InStages(l, row => Relax(l, 0, row), row => Relax(l, 1, row));
-        }
-        else
-        {
-            InStages(l, row => Prolong(l, row), row => Relax(l, 0, row), row => Relax(l, 1, row));
+            stages.ThenAllRows(() => nodes.CorrectAtEnd(level, NodeRhs(0), null, w.X[0].Pointer, w.X[1].Pointer, w.NodeX, workspace.Nodes, changeRed: false));
         }
 
+        last?.Invoke(stages);
+        stages.Run();
         if (l == 0) return;
         level.Runs?.SolveAtEnd(level, RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.RunChange, team);
         level.Nodes?.CorrectAtEnd(level, NodeRhs(l), RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.NodeX, workspace.Nodes, changeRed: true);
@@ -92,26 +117,19 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
         level.Nodes?.AddToColumns(color, row, w.X[color].Pointer, w.NodeX);
     }
 
-    private void Restrict(int l)
+    /// <summary>To the coarse row that the even row <paramref name="fineRow"/> is.</summary>
+    private void Restrict(int l, int fineRow)
     {
+        if ((fineRow & 1) != 0) return;
         var shape = hierarchy.Levels[l].Shape;
-        float* residual = workspace.Levels[l].BlackResidual.Pointer, weight = hierarchy.Levels[l].Weight.Pointer, natural = workspace.Natural[l].Pointer;
-        team.ForRows(shape.CoarseRows, shape.RowStride, (from, end) =>
+        float* residual = workspace.Levels[l].BlackResidual.Pointer, weight = hierarchy.Levels[l].Weight.Pointer;
+        for (var s = 0; s < shape.Sheets; s++)
         {
-            for (var row = from; row < end; row++)
-            {
-                for (var s = 0; s < shape.Sheets; s++)
-                {
-                    var to = natural + Shape.Lanes + (row * shape.RowStride) + (s * shape.Half);
-                    var i = shape.RowStart(2 * row) + (s * shape.Half);
-                    TransferKernels.Restrict(to, residual + i, weight + i, shape.RowStride, shape.Half);
-                    SplitToCoarse(l, row, s, to);
-                }
-            }
-        });
-
-        var nodeRhs = l + 1 < hierarchy.Levels.Length ? workspace.Levels[l + 1].NodeRhs : workspace.CoarsestRhs.AsSpan(hierarchy.Coarsest.Cells);
-        workspace.Nodes.Residual.CopyTo(nodeRhs);
+            var to = workspace.Natural[l].Pointer + Shape.Lanes + ((fineRow >> 1) * shape.RowStride) + (s * shape.Half);
+            var i = shape.RowStart(fineRow) + (s * shape.Half);
+            TransferKernels.Restrict(to, residual + i, weight + i, shape.RowStride, shape.Half);
+            SplitToCoarse(l, fineRow >> 1, s, to);
+        }
     }
 
     private void SplitToCoarse(int l, int row, int sheet, float* natural)
@@ -151,18 +169,12 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
         for (var i = 0; i < value.Length; i++) value[i] += change[i];
     }
 
-    private void JoinFromCoarse(int l)
+    /// <summary>From the coarse row that the even row <paramref name="fineRow"/> is.</summary>
+    private void JoinFromCoarse(int l, int fineRow)
     {
+        if ((fineRow & 1) != 0) return;
         var fine = hierarchy.Levels[l].Shape;
-        team.ForRows(fine.CoarseRows, fine.RowStride, (from, end) =>
-        {
-            for (var row = from; row < end; row++) JoinRow(l, row);
-        });
-    }
-
-    private void JoinRow(int l, int row)
-    {
-        var fine = hierarchy.Levels[l].Shape;
+        var row = fineRow >> 1;
         for (var s = 0; s < fine.Sheets; s++)
         {
             var to = workspace.Natural[l].Pointer + Shape.Lanes + (row * fine.RowStride) + (s * fine.Half);
@@ -174,17 +186,10 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
 
             var shape = hierarchy.Levels[l + 1].Shape;
             int i = shape.RowStart(row) + (s * shape.Half), even = Shape.Parity(0, row);
-            var x1 = workspace.Levels[l + 1].X;
-            TransferKernels.Join(to, x1[even].Pointer + i, x1[1 - even].Pointer + i, shape.Columns);
+            var coarse = workspace.Levels[l + 1].X;
+            TransferKernels.Join(to, coarse[even].Pointer + i, coarse[1 - even].Pointer + i, shape.Columns);
         }
     }
-
-    private void InStages(int l, params Action<int>[] stages)
-    {
-        if (!cancellationToken.IsCancellationRequested) team.ForRowsInStages(hierarchy.Levels[l].Shape.Rows, hierarchy.Levels[l].Shape.RowStride, stages);
-    }
-
-    private void SolveCoarsest() => hierarchy.Coarsest.Solve(workspace.CoarsestRhs, workspace.CoarsestX, workspace.CoarsestWork);
 
     private float* BlackRhs(int l) => l == 0 ? workspace.Residual.Cells.Pointer : workspace.Levels[l].Rhs[1].Pointer;
 

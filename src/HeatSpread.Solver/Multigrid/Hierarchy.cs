@@ -1,3 +1,6 @@
+using System.Runtime.CompilerServices;
+using System.Runtime.Intrinsics;
+
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>The levels from the finest to one that a direct solver takes. Immutable once built.</summary>
@@ -53,34 +56,49 @@ internal sealed unsafe class Hierarchy
         List<Level> levels = [];
         var tiny = 1e-9f * Math.Max(1e-20f, Math.Max(Largest(finest.East), Largest(finest.North)));
         var current = finest;
+        AlignedFloats[] coarseArrays = [];
         while ((long)current.Columns * current.Rows * current.Sheets > DirectUnknowns && (current.Columns > 2 || current.Rows > 2))
         {
             cancellationToken.ThrowIfCancellationRequested();
-            (var level, current, nodes) = BuildLevel(current, nodes, tiny, team, pool, cancellationToken);
+            var finerArrays = coarseArrays;
+            (var level, current, nodes, coarseArrays) = BuildLevel(current, nodes, tiny, team, pool, cancellationToken);
             levels.Add(level);
+            foreach (var floats in finerArrays) pool.Return(floats);
         }
 
-        return new([.. levels], nodes.Count, new(current, nodes), pool);
+        var coarsest = new CoarsestSolver(current, nodes);
+        foreach (var floats in coarseArrays) pool.Return(floats);
+        return new([.. levels], nodes.Count, coarsest, pool);
     }
 
-    private static float Largest(float[] values) => values.Length == 0 ? 0 : values.Max();
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static float Largest(float[] values)
+    {
+        var largest = Vector512<float>.Zero;
+        var i = 0;
+        for (; i + 16 <= values.Length; i += 16) largest = Vector512.Max(largest, Vector512.Create<float>(values.AsSpan(i, 16)));
+        float most = 0;
+        for (; i < values.Length; i++) most = Math.Max(most, values[i]);
+        for (var lane = 0; lane < 16; lane++) most = Math.Max(most, largest[lane]);
+        return most;
+    }
 
-    private static (Level Level, Conductances Coarse, NodeMatrix CoarseNodes) BuildLevel(Conductances source, NodeMatrix nodes, float tiny, ThreadTeam team, ScratchPool pool, CancellationToken cancellationToken)
+    /// <returns>Beside the level the network of the next, whose conductances are in the arrays to be returned to the pool.</returns>
+    private static (Level Level, Conductances Coarse, NodeMatrix CoarseNodes, AlignedFloats[] CoarseArrays) BuildLevel(Conductances source, NodeMatrix nodes, float tiny, ThreadTeam team, ScratchPool pool, CancellationToken cancellationToken)
     {
         var shape = new Shape(source.Columns, source.Rows, source.Sheets);
         var level = new Level(shape, pool);
         AlignedFloats[] sink = [pool.Rent(shape.Length, 9), pool.Rent(shape.Length, 10)];
-        ForRows(team, shape, row => LevelPacking.Pack(source, level, sink, row));
         var reach = pool.Rent(shape.Length, 11);
-        ForRows(team, shape, row => Coarsening.Weights(level, row, tiny, reach.Pointer));
+        new Stages(team, shape).Then(row => LevelPacking.Pack(source, level, sink, row)).Then(row => Coarsening.Weights(level, row, tiny, reach.Pointer)).Run();
         var vertical = level.Multiplier[1];
         level.Multiplier[1] = reach;
         cancellationToken.ThrowIfCancellationRequested();
         var linked = LinkedColumn.All(source);
         var condensation = new NodeCondensation(level, sink, nodes, linked);
         int half = shape.Half, length = half * shape.Sheets * shape.CoarseRows;
-        var coarse = new Conductances(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, half * shape.Sheets, half,
-            new float[length], new float[length], new float[length], new float[length], condensation.Links);
+        AlignedFloats[] arrays = [pool.Rent(length, 0), pool.Rent(length, 0), pool.Rent(length, 0), pool.Rent(length, 0)];
+        var coarse = new Conductances(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, half * shape.Sheets, half, arrays[0].Owner, arrays[1].Owner, arrays[2].Owner, arrays[3].Owner, condensation.Links);
         team.ForRows(shape.CoarseRows, 2 * shape.RowStride, (from, to) => Coarsening.Galerkin(level, sink, coarse, from, to));
         condensation.Restore();
         level.Multiplier[1] = vertical;
@@ -88,19 +106,14 @@ internal sealed unsafe class Hierarchy
         level.Runs = ThinRuns.Find(level, sink, linked, team, pool);
         cancellationToken.ThrowIfCancellationRequested();
         foreach (var link in source.Links) sink[Shape.ColorOf(link.Column, link.Row)].Span[shape.ColumnStart(link.Column, link.Row) + (link.Sheet * half)] += (float)link.Conductance;
-        ForRows(team, shape, row =>
+        new Stages(team, shape).Then(row =>
         {
             LevelPacking.Factor(level, sink[0], 0, row);
             LevelPacking.Factor(level, sink[1], 1, row);
-        });
+        }).Run();
 
         foreach (var floats in sink) pool.Return(floats);
         if (nodes.Count > 0) level.Nodes = new(level, nodes, linked);
-        return (level, coarse, condensation.CoarseNodes);
+        return (level, coarse, condensation.CoarseNodes, arrays);
     }
-
-    private static void ForRows(ThreadTeam team, Shape shape, Action<int> body) => team.ForRows(shape.Rows, shape.RowStride, (from, to) =>
-    {
-        for (var row = from; row < to; row++) body(row);
-    });
 }

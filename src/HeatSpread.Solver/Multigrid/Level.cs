@@ -76,9 +76,19 @@ internal sealed unsafe class Level
         ColumnKernels.Solve(x + i, rhs + i, extra == null ? null : extra + i, Inverse[color].Pointer + i, Multiplier[color].Pointer + i, Shape.Sheets, Shape.Half);
     }
 
-    /// <summary>target = Σ conductance × neighbour + <paramref name="sign"/> × target, over one row and colour.</summary>
-    public void LateralSum(int color, int row, float* target, float* others, float sign) =>
-        ColumnKernels.LateralSum(target + Shape.RowStart(row), Row(color, row, others), sign, Shape.Sheets, Shape.Half);
+    /// <summary>x of one row and colour −= what relaxing it would make of it with a right-hand side of zero.</summary>
+    public void SubtractRelaxed(int color, int row, float* x, float* others)
+    {
+        var i = Shape.RowStart(row);
+        ColumnKernels.SubtractRelaxed(x + i, Row(color, row, others), Inverse[color].Pointer + i, Multiplier[color].Pointer + i, Shape.Sheets, Shape.Half);
+    }
+
+    /// <summary>target = Σ conductance × neighbour + <paramref name="sign"/> × addend, over one row and colour. <paramref name="addend"/> may be the target, or null for zero.</summary>
+    public void LateralSum(int color, int row, float* target, float* others, float* addend, float sign)
+    {
+        var i = Shape.RowStart(row);
+        ColumnKernels.LateralSum(target + i, Row(color, row, others), addend == null ? null : addend + i, sign, Shape.Sheets, Shape.Half);
+    }
 
     /// <summary>Where the conductance of a cell to its neighbour in direction (dx, dy) is stored.</summary>
     public float* LateralPlace(int column, int row, int dx, int dy, int sheet)

@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using HeatSpread.Solver.Kernels;
 
 namespace HeatSpread.Solver.Multigrid;
@@ -6,6 +7,7 @@ namespace HeatSpread.Solver.Multigrid;
 internal static unsafe class LevelPacking
 {
     /// <summary>Fills lateral conductances, and vertical ones into <see cref="Level.Multiplier"/>; conductances to the sink go to <paramref name="sink"/>, by colour.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static void Pack(Conductances source, Level level, AlignedFloats[] sink, int row)
     {
         var shape = level.Shape;
@@ -29,6 +31,7 @@ internal static unsafe class LevelPacking
         }
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static void SplitRed(float* red, float* unused, float* natural, int columns, bool redFirst) =>
         TransferKernels.Split(redFirst ? red : unused, redFirst ? unused : red, natural, columns);
 

@@ -36,9 +36,9 @@ internal sealed unsafe class NodeCoupling
     public int Pairs => _node.Length;
 
     /// <summary>Adds to freshly relaxed columns of a row what their nodes give: T⁻¹ of conductance times node value.</summary>
-    public void AddToColumns(int color, int row, float* x, double[] nodeValue)
+    public void AddToColumns(int color, int row, float* x, double[] nodeValue, float sign = 1)
     {
-        for (int k = _rowRange[color][row], end = _rowRange[color][row + 1]; k < end; k++) AddShape(k, x, (float)nodeValue[_node[k]]);
+        for (int k = _rowRange[color][row], end = _rowRange[color][row + 1]; k < end; k++) AddShape(k, x, sign * (float)nodeValue[_node[k]]);
     }
 
     /// <summary>residual = rhs + Σ conductance × cell − matrix × value. <paramref name="red"/> and <paramref name="black"/> are the cells' values.</summary>
@@ -53,6 +53,13 @@ internal sealed unsafe class NodeCoupling
     {
         var redEnd = _rowRange[0][_shape.Rows];
         for (var k = 0; k < _node.Length; k++) sum[_node[k]] += Flow(k, k < redEnd ? red : black);
+    }
+
+    /// <summary>sum[node] += <paramref name="sign"/> Σ conductance × red cell.</summary>
+    public void AddRedFlows(float* red, double[] sum, double sign)
+    {
+        var redEnd = _rowRange[0][_shape.Rows];
+        for (var k = 0; k < redEnd; k++) sum[_node[k]] += sign * Flow(k, red);
     }
 
     /// <summary>First correction of a cycle, from zero: sets the nodes and adds their shapes to the columns.</summary>

@@ -9,17 +9,13 @@ namespace HeatSpread.Solver.Multigrid;
 /// </summary>
 internal sealed unsafe class PatchRow
 {
-    /// <summary>Ratio below which a corner is not of the same copper as the diagonal that passes it.</summary>
-    private const float WeakCorner = 0.1f;
-
     private readonly AlignedFloats _owner;
-    private readonly float*[] _weight = new float*[4], _diagonal = new float*[2], _reach = new float*[1];
 
     public PatchRow(Shape shape)
     {
         var length = (shape.RowStride + (2 * Shape.Lanes) + 15) / 16 * 16;
-        _owner = new(19 * length);
-        float*[][] all = [East, North, Below, Sink, _weight, _diagonal, _reach];
+        _owner = new(12 * length);
+        float*[][] all = [East, North, Below, Sink];
         var next = _owner.Pointer;
         foreach (var group in all)
         {
@@ -40,44 +36,52 @@ internal sealed unsafe class PatchRow
     public float*[] Sink { get; } = new float*[4];
 
     /// <summary>Computes the patches between coarse rows <paramref name="coarseRow"/> and the next.</summary>
+    [SkipLocalsInit]
     public void Compute(Level level, AlignedFloats[] sink, int coarseRow)
     {
         var row = (2 * coarseRow) + 1;
-        _owner.Span.Clear();
-        if (row >= level.Shape.Rows) return;
-        for (var h = 0; h < level.Shape.Half; h += Shape.Lanes)
+        if (row >= level.Shape.Rows)
         {
-            CornerWeights(level, row, h);
-            Accumulate(level, sink[0].Pointer + level.Shape.RowStart(row), row, h);
+            _owner.Span.Clear();
+            return;
         }
 
-        for (var h = 0; h < level.Shape.Half; h += Shape.Lanes) Fold(level, row, h);
+        var sheets = level.Shape.Sheets;
+        var weight = stackalloc Corners[sheets];
+        var reach = stackalloc Vector512<float>[2 * sheets];
+        for (var h = 0; h < level.Shape.Half; h += Shape.Lanes)
+        {
+            CornerWeights(level, row, h, weight, reach, reach + sheets);
+            Accumulate(level, sink[0].Pointer + level.Shape.RowStart(row), row, h, weight, reach);
+        }
     }
 
     /// <summary>The share of each corner in the centre column: its four neighbours by a column solve, times the neighbours' own weights.</summary>
-    [SkipLocalsInit]
-    private void CornerWeights(Level level, int row, int h)
+    /// <param name="level">The level.</param>
+    /// <param name="row">Odd.</param>
+    /// <param name="h">Half-index of the first column.</param>
+    /// <param name="weight">One a sheet.</param>
+    /// <param name="reach">One a sheet: vertical conductances as the coarse network is to see them.</param>
+    /// <param name="inverse">Scratch, one a sheet.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void CornerWeights(Level level, int row, int h, Corners* weight, Vector512<float>* reach, Vector512<float>* inverse)
     {
         var shape = level.Shape;
         int start = shape.RowStart(row), half = shape.Half, sheets = shape.Sheets;
         float* vertical = level.Multiplier[0].Pointer + start, b = level.Weight.Pointer + start, a = b - shape.RowStride, aNorth = b + shape.RowStride;
+        float* southern = vertical - shape.RowStride, northern = vertical + shape.RowStride;
         var n = level.Row(0, row, null);
-        var y = stackalloc Vector512<float>[4 * sheets];
-        var inverse = stackalloc Vector512<float>[sheets];
-        var above = stackalloc Vector512<float>[sheets];
-        Vector512<float> fromAbove = default, west = default, east = default, south = default, north = default;
+        Vector512<float> fromAbove = default, west = default, east = default, south = default, north = default, one = Vector512<float>.One;
         for (int s = 0, i = h; s < sheets; s++, i += half)
         {
             Vector512<float> gw = Vector512.Load(n.West + i), ge = Vector512.Load(n.East + i), gs = Vector512.Load(n.South + i), gn = Vector512.Load(n.North + i);
             var elsewhere = fromAbove + ((gw + ge) + (gs + gn));
             var v = Vector512.Load(vertical + i);
             var pivot = elsewhere + v;
-            above[s] = elsewhere;
-            inverse[s] = Vector512.GreaterThan(pivot, Vector512<float>.Zero) & (Vector512<float>.One / pivot);
-            y[4 * s] = west += gw;
-            y[4 * s + 1] = east += ge;
-            y[4 * s + 2] = south += gs;
-            y[4 * s + 3] = north += gn;
+            reach[s] = elsewhere;
+            inverse[s] = Vector512.GreaterThan(pivot, Vector512<float>.Zero) & (one / pivot);
+            (west, east, south, north) = (west + gw, east + ge, south + gs, north + gn);
+            weight[s] = new(west, east, south, north);
             var m = v * inverse[s];
             (west, east, south, north) = (west * m, east * m, south * m, north * m);
             fromAbove = m * elsewhere;
@@ -85,107 +89,81 @@ internal sealed unsafe class PatchRow
 
         west = east = south = north = default;
         Vector512<float> below = default;
-        float* southern = vertical - shape.RowStride, northern = vertical + shape.RowStride;
         for (int s = sheets - 1, i = h + (s * half); s >= 0; s--, i -= half)
         {
             var v = Vector512.Load(vertical + i);
             below = Coarsening.InSeries(below, v);
             var coarse = Vector512.Max(Vector512.Max(Vector512.Load(southern + i), Vector512.Load(southern + i + 1)), Vector512.Max(Vector512.Load(northern + i), Vector512.Load(northern + i + 1)));
-            Coarsening.Reach(v, Coarsening.InSeries(above[s], below), coarse).Store(_reach[0] + Shape.Lanes + i);
+            reach[s] = Coarsening.Reach(v, Coarsening.InSeries(reach[s], below), coarse);
             below += (Vector512.Load(n.West + i) + Vector512.Load(n.East + i)) + (Vector512.Load(n.South + i) + Vector512.Load(n.North + i));
-            west = (y[4 * s] + v * west) * inverse[s];
-            east = (y[4 * s + 1] + v * east) * inverse[s];
-            south = (y[4 * s + 2] + v * south) * inverse[s];
-            north = (y[4 * s + 3] + v * north) * inverse[s];
-            Vector512<float> bw = Vector512.Load(b + i), be = Vector512.Load(b + i + 1), aw = Vector512.Load(a + i), an = Vector512.Load(aNorth + i), one = Vector512<float>.One;
-            var at = Shape.Lanes + i;
-            (west * bw + south * aw).Store(_weight[0] + at);
-            (east * be + south * (one - aw)).Store(_weight[1] + at);
-            (west * (one - bw) + north * an).Store(_weight[2] + at);
-            (east * (one - be) + north * (one - an)).Store(_weight[3] + at);
+            var y = weight[s];
+            west = (y.SouthWest + v * west) * inverse[s];
+            east = (y.SouthEast + v * east) * inverse[s];
+            south = (y.NorthWest + v * south) * inverse[s];
+            north = (y.NorthEast + v * north) * inverse[s];
+            Vector512<float> bw = Vector512.Load(b + i), be = Vector512.Load(b + i + 1), aw = Vector512.Load(a + i), an = Vector512.Load(aNorth + i);
+            weight[s] = new(west * bw + south * aw, east * be + south * (one - aw), west * (one - bw) + north * an, east * (one - be) + north * (one - an));
         }
     }
 
-    private void Accumulate(Level level, float* sink, int row, int h)
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void Accumulate(Level level, float* sink, int row, int h, Corners* weight, Vector512<float>* reach)
     {
         var shape = level.Shape;
         int start = shape.RowStart(row), half = shape.Half;
-        float* vertical = level.Multiplier[0].Pointer + start, b = level.Weight.Pointer + start, a = b - shape.RowStride, aNorth = b + shape.RowStride;
+        float* b = level.Weight.Pointer + start, a = b - shape.RowStride, aNorth = b + shape.RowStride;
         var n = level.Row(0, row, null);
+        Sides fromAbove = default;
         for (int s = 0, i = h; s < shape.Sheets; s++, i += half)
         {
             var at = Shape.Lanes + i;
-            var w = Corners.Load(_weight, at);
+            var w = weight[s];
             Vector512<float> bw = Vector512.Load(b + i), be = Vector512.Load(b + i + 1), aw = Vector512.Load(a + i), an = Vector512.Load(aNorth + i), one = Vector512<float>.One, zero = Vector512<float>.Zero;
-            Add(Vector512.Load(n.West + i), w - new Corners(bw, zero, one - bw, zero), at);
-            Add(Vector512.Load(n.East + i), w - new Corners(zero, be, zero, one - be), at);
-            Add(Vector512.Load(n.South + i), w - new Corners(aw, one - aw, zero, zero), at);
-            Add(Vector512.Load(n.North + i), w - new Corners(zero, zero, an, one - an), at);
+            var sides = fromAbove
+                .With(Vector512.Load(n.West + i), w - new Corners(bw, zero, one - bw, zero))
+                .With(Vector512.Load(n.East + i), w - new Corners(zero, be, zero, one - be))
+                .With(Vector512.Load(n.South + i), w - new Corners(aw, one - aw, zero, zero))
+                .With(Vector512.Load(n.North + i), w - new Corners(zero, zero, an, one - an));
             (w * Vector512.Load(sink + i)).Store(Sink, at);
-            if (s + 1 == shape.Sheets) break;
-            var v = Vector512.Load(_reach[0] + at) * 0.5f;
-            var next = Corners.Load(_weight, at + half);
-            ((w + next) * v).Store(Below, at);
-            Add(v, w - next, at);
-            Add(v, w - next, at + half);
+            if (s + 1 < shape.Sheets)
+            {
+                var v = reach[s] * 0.5f;
+                ((w + weight[s + 1]) * v).Store(Below, at);
+                var shear = w - weight[s + 1];
+                sides = sides.With(v, shear);
+                fromAbove = default(Sides).With(v, shear);
+            }
+
+            sides.South.Store(East[0] + at);
+            sides.North.Store(East[1] + at);
+            sides.West.Store(North[0] + at);
+            sides.East.Store(North[1] + at);
         }
     }
 
-    /// <summary>The energy g (Σ d T)² of an edge as conductances along the four sides and the two diagonals.</summary>
-    [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private void Add(Vector512<float> g, Corners d, int at)
+    /// <summary>Couplings of the four corners along the four sides of the patch.</summary>
+    private readonly struct Sides(Vector512<float> south, Vector512<float> north, Vector512<float> west, Vector512<float> east)
     {
-        (Vector512.Load(East[0] + at) - g * (d.SouthWest * d.SouthEast)).Store(East[0] + at);
-        (Vector512.Load(East[1] + at) - g * (d.NorthWest * d.NorthEast)).Store(East[1] + at);
-        (Vector512.Load(North[0] + at) - g * (d.SouthWest * d.NorthWest)).Store(North[0] + at);
-        (Vector512.Load(North[1] + at) - g * (d.SouthEast * d.NorthEast)).Store(North[1] + at);
-        (Vector512.Load(_diagonal[0] + at) - g * (d.SouthWest * d.NorthEast)).Store(_diagonal[0] + at);
-        (Vector512.Load(_diagonal[1] + at) - g * (d.SouthEast * d.NorthWest)).Store(_diagonal[1] + at);
-    }
+        public readonly Vector512<float> South = south, North = north, West = west, East = east;
 
-    /// <summary>The diagonals go over to the sides, each by one corner or by both.</summary>
-    private void Fold(Level level, int row, int h)
-    {
-        var shape = level.Shape;
-        int half = shape.Half, south = shape.RowStart(row - 1), north = shape.RowStart(row + 1);
-        for (int s = 0, i = h; s < shape.Sheets; s++, i += half)
+        /// <summary>With the energy g (Σ d T)² of an edge between cells whose shares of the corners differ by d; a diagonal coupling counts half to each of the sides.</summary>
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
+        public Sides With(Vector512<float> g, Corners d)
         {
-            var at = Shape.Lanes + i;
-            Vector512<float> east0 = Vector512.Load(East[0] + at), east1 = Vector512.Load(East[1] + at), north0 = Vector512.Load(North[0] + at), north1 = Vector512.Load(North[1] + at);
-            Vector512<float> rising = Vector512.Load(_diagonal[0] + at), falling = Vector512.Load(_diagonal[1] + at);
-            var bySouthEast = rising * Share(rising, Vector512.Min(east0, north1), Vector512.Min(north0, east1), Lateral(level, south + i + 1), Lateral(level, north + i));
-            var bySouthWest = falling * Share(falling, Vector512.Min(east0, north0), Vector512.Min(east1, north1), Lateral(level, south + i), Lateral(level, north + i + 1));
-            (east0 + bySouthEast + bySouthWest).Store(East[0] + at);
-            (north1 + bySouthEast + (falling - bySouthWest)).Store(North[1] + at);
-            (north0 + (rising - bySouthEast) + bySouthWest).Store(North[0] + at);
-            (east1 + (rising - bySouthEast) + (falling - bySouthWest)).Store(East[1] + at);
+            var diagonal = 0.5f * (d.SouthWest * d.NorthEast + d.SouthEast * d.NorthWest);
+            return new(
+                South - g * (d.SouthWest * d.SouthEast + diagonal),
+                North - g * (d.NorthWest * d.NorthEast + diagonal),
+                West - g * (d.SouthWest * d.NorthWest + diagonal),
+                East - g * (d.SouthEast * d.NorthEast + diagonal));
         }
-    }
-
-    private static Vector512<float> Lateral(Level level, int i) =>
-        (Vector512.Load(level.West.Pointer + i) + Vector512.Load(level.East.Pointer + i)) + (Vector512.Load(level.North.Pointer + i) + Vector512.Load(level.South.Pointer + i));
-
-    /// <summary>
-    /// The share of a diagonal that goes by the first of its two corners: half where both are part of the same copper (exact for linear fields) or neither is. By a corner beyond
-    /// a gap the diagonal would tie the copper on both sides of the gap to each other, so then all of it goes by the one within; where neither is within, by one of laminate.
-    /// </summary>
-    private static Vector512<float> Share(Vector512<float> diagonal, Vector512<float> first, Vector512<float> second, Vector512<float> firstCorner, Vector512<float> secondCorner)
-    {
-        Vector512<float> half = Vector512.Create(0.5f), one = Vector512<float>.One, weak = Vector512.Create(WeakCorner);
-        Vector512<float> withinFirst = Vector512.GreaterThan(first, diagonal * weak), withinSecond = Vector512.GreaterThan(second, diagonal * weak);
-        var byLaminate = Vector512.ConditionalSelect(
-            Vector512.LessThan(firstCorner, secondCorner * weak),
-            one,
-            Vector512.ConditionalSelect(Vector512.LessThan(secondCorner, firstCorner * weak), Vector512<float>.Zero, half));
-        return Vector512.ConditionalSelect(withinFirst, Vector512.ConditionalSelect(withinSecond, half, one), Vector512.ConditionalSelect(withinSecond, Vector512<float>.Zero, byLaminate));
     }
 
     private readonly struct Corners(Vector512<float> southWest, Vector512<float> southEast, Vector512<float> northWest, Vector512<float> northEast)
     {
         public readonly Vector512<float> SouthWest = southWest, SouthEast = southEast, NorthWest = northWest, NorthEast = northEast;
 
-        public static Corners Load(float*[] from, int at) => new(Vector512.Load(from[0] + at), Vector512.Load(from[1] + at), Vector512.Load(from[2] + at), Vector512.Load(from[3] + at));
-
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
         public void Store(float*[] to, int at)
         {
             SouthWest.Store(to[0] + at);
@@ -194,10 +172,13 @@ internal sealed unsafe class PatchRow
             NorthEast.Store(to[3] + at);
         }
 
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
         public static Corners operator -(Corners x, Corners y) => new(x.SouthWest - y.SouthWest, x.SouthEast - y.SouthEast, x.NorthWest - y.NorthWest, x.NorthEast - y.NorthEast);
 
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
         public static Corners operator +(Corners x, Corners y) => new(x.SouthWest + y.SouthWest, x.SouthEast + y.SouthEast, x.NorthWest + y.NorthWest, x.NorthEast + y.NorthEast);
 
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
         public static Corners operator *(Corners x, Vector512<float> f) => new(x.SouthWest * f, x.SouthEast * f, x.NorthWest * f, x.NorthEast * f);
     }
 }

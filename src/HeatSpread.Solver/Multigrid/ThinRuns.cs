@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>
@@ -30,20 +32,33 @@ internal sealed unsafe class ThinRuns
     public void SolveFromZero(float* redRhs, float* blackRhs, float* red, float[] scratch, ThreadTeam team) =>
         team.ForRows(Chains, Work, (from, to) => SolveFromZero(redRhs, blackRhs, red, scratch, from, to));
 
+    /// <summary>Adds a share of the chains' own solution for a residual, the red cells' being zero, to the black cells.</summary>
+    public void AddOwnSolution(float* residual, float share, float* black, float[] scratch, ThreadTeam team) =>
+        team.ForRows(Chains, Work, (from, to) => AddOwnSolution(residual, share, black, scratch, from, to));
+
     /// <summary>Changes of the chains' cells that balance them, black columns being relaxed, red ones not; applied by <see cref="Apply"/>.</summary>
     public void SolveAtEnd(Level level, float* redRhs, float* red, float* black, float[] change, ThreadTeam team) =>
         team.ForRows(Chains, Work, (from, to) => SolveAtEnd(level, redRhs, red, black, change, from, to));
 
-    /// <summary>Adds changes to the cells; to the red ones only where <paramref name="red"/> is given.</summary>
+    /// <summary>Adds changes to the cells.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void Apply(float* red, float* black, float[] change)
     {
-        for (var k = 0; k < _place.Length; k++)
+        for (var k = 0; k < _place.Length; k++) (_color[k] == 1 ? black : red)[_place[k]] += change[k];
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void AddOwnSolution(float* residual, float share, float* black, float[] scratch, int from, int to)
+    {
+        for (int k = _start[from], end = _start[to]; k < end; k++) scratch[k] = _color[k] == 1 ? share * residual[_place[k]] : 0;
+        for (var run = from; run < to; run++) SolveChain(scratch, _start[run], _start[run + 1]);
+        for (int k = _start[from], end = _start[to]; k < end; k++)
         {
-            if (_color[k] == 1) black[_place[k]] += change[k];
-            else if (red != null) red[_place[k]] += change[k];
+            if (_color[k] == 1) black[_place[k]] += scratch[k];
         }
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void SolveFromZero(float* redRhs, float* blackRhs, float* red, float[] scratch, int from, int to)
     {
         for (int k = _start[from], end = _start[to]; k < end; k++) scratch[k] = _color[k] == 1 ? blackRhs[_place[k]] : redRhs == null ? 0 : redRhs[_place[k]];
@@ -54,6 +69,7 @@ internal sealed unsafe class ThinRuns
         }
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void SolveAtEnd(Level level, float* redRhs, float* red, float* black, float[] change, int from, int to)
     {
         for (int k = _start[from], end = _start[to]; k < end; k++)
@@ -72,19 +88,7 @@ internal sealed unsafe class ThinRuns
         for (var run = from; run < to; run++) SolveChain(change, _start[run], _start[run + 1]);
     }
 
-    /// <summary>image += column matrices × changes of the black cells.</summary>
-    public void AddColumnImage(float* image, float[] change)
-    {
-        for (var k = 0; k < _place.Length; k++)
-        {
-            if (_color[k] == 0) continue;
-            ref readonly var c = ref _cells[k];
-            image[_place[k]] += c.Diagonal * change[k];
-            image[_place[k] - _half] -= c.Up * change[k];
-            image[_place[k] + _half] -= c.Down * change[k];
-        }
-    }
-
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void SolveChain(float[] x, int from, int to)
     {
         var carry = 0f;
@@ -106,43 +110,53 @@ internal sealed unsafe class ThinRuns
     /// <param name="pool">Scratch.</param>
     public static ThinRuns? Find(Level level, AlignedFloats[] sink, LinkedColumn[] linked, ThreadTeam team, ScratchPool pool)
     {
-        var chains = new ChainFinder(level, linked, team, pool).Chains();
-        if (chains.Count == 0) return null;
-        var count = chains.Sum(c => c.Count);
-        int[] start = new int[chains.Count + 1], place = new int[count];
-        var color = new byte[count];
-        var cells = new Cell[count];
-        for (int run = 0, k = 0; run < chains.Count; run++)
-        {
-            float carried = 0;
-            for (var n = 0; n < chains[run].Count; n++, k++)
-            {
-                var (c, i) = chains[run][n];
-                (color[k], place[k]) = ((byte)c, i);
-                var along = n + 1 < chains[run].Count ? ChainFinder.Between(level, chains[run][n], chains[run][n + 1]) : 0;
-                var behind = n > 0 ? ChainFinder.Between(level, chains[run][n - 1], chains[run][n]) : 0;
-                cells[k] = Factor(level, sink, c, i, along, behind, ref carried);
-            }
-
-            start[run + 1] = k;
-        }
-
-        return new(level.Shape.Half, start, place, color, cells);
+        var (found, order, start) = ChainFinder.Find(level, linked, team, pool);
+        if (order.Length == 0) return null;
+        // Read in the order of memory, which for chains across the rows is another one.
+        var read = new Cell[found.Length];
+        team.ForRows(found.Length, 16, (from, to) => Read(level, sink, found, read, from, to));
+        var runs = new ThinRuns(level.Shape.Half, start, new int[order.Length], new byte[order.Length], new Cell[order.Length]);
+        team.ForRows(runs.Chains, runs.Work, (from, to) => runs.Factor(level, found, order, read, from, to));
+        return runs;
     }
 
-    private static Cell Factor(Level level, AlignedFloats[] sink, int color, int i, float along, float behind, ref float carried)
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void Read(Level level, AlignedFloats[] sink, ChainFinder.Cell[] found, Cell[] read, int from, int to)
     {
         var shape = level.Shape;
-        int row = ((i - Shape.Lanes) / shape.RowStride) - 1, at = i - shape.RowStart(row), sheet = at / shape.Half;
-        var n = level.Row(color, row, null);
-        var vertical = level.Multiplier[color].Pointer;
-        float up = sheet > 0 ? vertical[i - shape.Half] : 0, down = sheet + 1 < shape.Sheets ? vertical[i] : 0;
-        var diagonal = n.West[at] + n.East[at] + n.North[at] + n.South[at] + up + down + sink[color].Pointer[i];
-        var elsewhere = Math.Max(0, diagonal - along - behind) + carried;
-        var pivot = elsewhere + along;
-        var inverse = pivot > 0 ? 1 / pivot : 0;
-        carried = along * inverse * elsewhere;
-        return new() { Up = up, Down = down, Diagonal = diagonal, Inverse = inverse, Multiplier = along * inverse, Parity = Shape.Parity(color, row) };
+        for (var k = from; k < to; k++)
+        {
+            var (color, i) = found[k];
+            int row = ((i - Shape.Lanes) / shape.RowStride) - 1, at = i - shape.RowStart(row), sheet = at / shape.Half;
+            var n = level.Row(color, row, null);
+            var vertical = level.Multiplier[color].Pointer;
+            float up = sheet > 0 ? vertical[i - shape.Half] : 0, down = sheet + 1 < shape.Sheets ? vertical[i] : 0;
+            var diagonal = n.West[at] + n.East[at] + n.North[at] + n.South[at] + up + down + sink[color].Pointer[i];
+            read[k] = new() { Up = up, Down = down, Diagonal = diagonal, Parity = Shape.Parity(color, row) };
+        }
+    }
+
+    /// <summary>Factors of the chains' tridiagonal matrices, from sums of positive numbers alone as for the columns.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void Factor(Level level, ChainFinder.Cell[] found, int[] order, Cell[] read, int from, int to)
+    {
+        for (var run = from; run < to; run++)
+        {
+            float carried = 0, behind = 0;
+            for (int k = _start[run], end = _start[run + 1]; k < end; k++)
+            {
+                var own = found[order[k]];
+                var cell = read[order[k]];
+                var along = k + 1 < end ? ChainFinder.Between(level, own, found[order[k + 1]]) : 0;
+                var elsewhere = Math.Max(0, cell.Diagonal - along - behind) + carried;
+                var pivot = elsewhere + along;
+                cell.Inverse = pivot > 0 ? 1 / pivot : 0;
+                cell.Multiplier = along * cell.Inverse;
+                carried = cell.Multiplier * elsewhere;
+                behind = along;
+                (_place[k], _color[k], _cells[k]) = (own.Place, (byte)own.Color, cell);
+            }
+        }
     }
 
     private struct Cell

@@ -9,9 +9,8 @@ internal sealed class Workspace : IDisposable
     public Workspace(Hierarchy hierarchy, ScratchPool pool)
     {
         _pool = pool;
-        Levels = [.. hierarchy.Levels.Select(level => new LevelWorkspace(level.Shape, hierarchy.NodeCount, level.Runs?.Count ?? 0, Rent))];
+        Levels = [.. hierarchy.Levels.Select((level, l) => new LevelWorkspace(level.Shape, hierarchy.NodeCount, level.Runs?.Count ?? 0, l == 0, Rent))];
         Natural = [.. hierarchy.Levels.Select(level => Rent(((level.Shape.CoarseRows + 1) * level.Shape.RowStride) + (2 * Shape.Lanes), 0))];
-        LastRed = Rent(hierarchy.Levels.Length > 0 ? hierarchy.Levels[0].Shape.Length : 0, 10);
         CoarsestRhs = new double[hierarchy.Coarsest.Unknowns];
         CoarsestX = new double[hierarchy.Coarsest.Unknowns];
         CoarsestWork = new double[hierarchy.Coarsest.Unknowns];
@@ -26,9 +25,6 @@ internal sealed class Workspace : IDisposable
 
     /// <summary>For each level the next coarser one's right-hand side, then correction, in natural order.</summary>
     public AlignedFloats[] Natural { get; }
-
-    /// <summary>Red values of the finest level after the last relaxation of a cycle.</summary>
-    public AlignedFloats LastRed { get; }
 
     public double[] CoarsestRhs { get; }
 
@@ -75,10 +71,10 @@ internal sealed class ReducedVector(AlignedFloats cells, double[] nodes)
     }
 }
 
-internal sealed class LevelWorkspace(Shape shape, int nodes, int runCells, Func<int, int, AlignedFloats> rent)
+internal sealed class LevelWorkspace(Shape shape, int nodes, int runCells, bool finest, Func<int, int, AlignedFloats> rent)
 {
-    /// <summary>By colour. Of the finest level the red one holds the residual at the start of a round, the black one is not used.</summary>
-    public AlignedFloats[] Rhs { get; } = [rent(shape.Length, 9), rent(shape.Length, 10)];
+    /// <summary>By colour. Of the finest level the red one holds the residual at the start of a round, the black one is empty.</summary>
+    public AlignedFloats[] Rhs { get; } = [rent(shape.Length, 9), rent(finest ? 0 : shape.Length, 10)];
 
     public AlignedFloats[] X { get; } = [rent(shape.Length, 11), rent(shape.Length, 12)];
 

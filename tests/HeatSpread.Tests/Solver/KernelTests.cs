@@ -51,12 +51,20 @@ public unsafe class KernelTests
         Compare((x, r, i, m, _) => ColumnKernels.Solve(x, r, m, i, m, Sheets, Half), (x, r, i, m, _) => ScalarTwins.Solve(x, r, m, i, m, Sheets, Half));
     }
 
-    [Theory]
-    [InlineData(0)]
-    [InlineData(1)]
-    [InlineData(-1)]
-    public void LateralSum(float sign) =>
-        Compare((x, _, _, _, n) => ColumnKernels.LateralSum(x, n, sign, Sheets, Half), (x, _, _, _, n) => ScalarTwins.LateralSum(x, n, sign, Sheets, Half));
+    [Fact]
+    public void SubtractRelaxed()
+    {
+        Compare((x, _, i, m, n) => ColumnKernels.SubtractRelaxed(x, n, i, m, Sheets, Half), (x, _, i, m, n) => ScalarTwins.SubtractRelaxed(x, n, i, m, Sheets, Half));
+        Compare((x, _, i, m, n) => ColumnKernels.SubtractRelaxed(x, n, i, m, 1, Half), (x, _, i, m, n) => ScalarTwins.SubtractRelaxed(x, n, i, m, 1, Half));
+    }
+
+    [Fact]
+    public void LateralSum()
+    {
+        Compare((x, _, _, _, n) => ColumnKernels.LateralSum(x, n, null, 0, Sheets, Half), (x, _, _, _, n) => ScalarTwins.LateralSum(x, n, null, 0, Sheets, Half));
+        Compare((x, _, _, _, n) => ColumnKernels.LateralSum(x, n, x, -1, Sheets, Half), (x, _, _, _, n) => ScalarTwins.LateralSum(x, n, x, -1, Sheets, Half));
+        Compare((x, a, _, _, n) => ColumnKernels.LateralSum(x, n, a, 1, Sheets, Half), (x, a, _, _, n) => ScalarTwins.LateralSum(x, n, a, 1, Sheets, Half));
+    }
 
     [Fact]
     public void FactorWithAbsentCells()
@@ -100,6 +108,48 @@ public unsafe class KernelTests
     {
         Compare((x, a, _, _, _) => TransferKernels.Split(x, x + 100, a, columns), (x, a, _, _, _) => ScalarTwins.Split(x, x + 100, a, columns));
         Compare((x, a, b, _, _) => TransferKernels.Join(x, a, b, columns), (x, a, b, _, _) => ScalarTwins.Join(x, a, b, columns));
+    }
+
+    [Fact]
+    public void AdvanceChangesFourVectors()
+    {
+        const int Length = 112;
+        Compare(
+            (x, z, az, _, _) => VectorKernels.Advance(x, x + Length, x + (2 * Length), x - Length, z, az, 0.3f, -0.7f, Length),
+            (x, z, az, _, _) => ScalarTwins.Advance(x, x + Length, x + (2 * Length), x - Length, z, az, 0.3f, -0.7f, Length));
+    }
+
+    [Fact]
+    public void AllProducts()
+    {
+        float[] a = Numbers(1, -1, 1), b = Numbers(2, -1, 1);
+        fixed (float* p = a, q = b)
+        {
+            Products one = VectorKernels.Multiply(p, q, p + 3, q + 5, p + 7, Length), two = ScalarTwins.Multiply(p, q, p + 3, q + 5, p + 7, Length);
+            foreach (var field in typeof(Products).GetFields()) Assert.Equal((double)field.GetValue(two)!, (double)field.GetValue(one)!, 1e-5);
+        }
+    }
+
+    [Theory]
+    [InlineData(5)]
+    [InlineData(64)]
+    [InlineData(77)]
+    public void AddJoined(int columns)
+    {
+        float[] even = Numbers(1, -1, 1), odd = Numbers(2, -1, 1);
+        double[] one = new double[columns + 1], two = new double[columns + 1];
+        Array.Fill(one, 3);
+        Array.Fill(two, 3);
+        fixed (float* e = even, o = odd)
+        {
+            fixed (double* p = one, q = two)
+            {
+                TransferKernels.AddJoined(p, e, o, columns);
+                ScalarTwins.AddJoined(q, e, o, columns);
+            }
+        }
+
+        Assert.Equal(two, one);
     }
 
     [Fact]
