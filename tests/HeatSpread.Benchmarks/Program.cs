@@ -45,7 +45,7 @@ static int Usage()
     Console.Error.WriteLine("fuzz READER COUNT [seed]                                      harmed files for a reader: gerber, excellon, ipc2581, placement, netlist or board");
     Console.Error.WriteLine("faults [kills=200] [seed=1]                                  kills the service at random moments and counts what it had promised");
     Console.Error.WriteLine("load [clients=200] [seconds=300]                             clients in a closed loop: statuses, latencies, solves a minute, memory");
-    Console.Error.WriteLine("system FILE [threads=2] [tol=1e-8] [reps=5] [levels=1]       solve a system file and print one JSON line");
+    Console.Error.WriteLine("system FILE [threads=2] [tol=1e-8] [reps=5] [levels=1] [profile=1]  solve a system file, or print the time of each step");
     Console.Error.WriteLine("ledger [boards=] [pitch=0.17] [threads=2] [reps=3]             ledger, benefit map and influence matrix of the demo pair against the plain solve");
     Console.Error.WriteLine("many | cancel | scratch | allocation [unknowns=] [threads=2] [reps=]   8 heats on one hierarchy; time to cancel; memory used again; bytes by step");
     Console.Error.WriteLine("films [unknowns=] [threads=2] [reps=5]                       films that depend on temperature against given ones");
