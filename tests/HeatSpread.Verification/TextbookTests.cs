@@ -1,5 +1,4 @@
 using HeatSpread.Boards;
-using HeatSpread.Thermal;
 using HeatSpread.Verification.Support;
 using Xunit;
 using static HeatSpread.Verification.Support.Sketch;

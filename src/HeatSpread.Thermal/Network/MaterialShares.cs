@@ -1,5 +1,3 @@
-using HeatSpread.Boards;
-
 namespace HeatSpread.Thermal.Network;
 
 /// <summary>

@@ -4,7 +4,6 @@ using System.Net;
 using System.Net.Sockets;
 using System.Text;
 using System.Text.Json;
-using HeatSpread.Thermal;
 using HeatSpread.Verification.Support;
 
 namespace HeatSpread.Benchmarks;

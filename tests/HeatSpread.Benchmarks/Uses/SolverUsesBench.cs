@@ -1,8 +1,6 @@
 using System.Diagnostics;
 using HeatSpread.Solver;
 using HeatSpread.Thermal;
-using HeatSpread.Thermal.Boundary;
-using HeatSpread.Thermal.Network;
 
 namespace HeatSpread.Benchmarks;
 

@@ -30,6 +30,12 @@ internal static class ThroughputBench
             foreach (var thread in threads) thread.Start();
             foreach (var thread in threads) thread.Join();
         }
+        if (!OperatingSystem.IsLinux() && !OperatingSystem.IsWindows())
+        {
+            Console.Error.WriteLine("throughput: this system does not let a process be held to one core");
+            return 2;
+        }
+
         var process = Process.GetCurrentProcess();
         var all = process.ProcessorAffinity;
         (double Wall, double Processor) Once(Action action)

@@ -86,7 +86,7 @@ public class PlaneCutStatisticsTests(ITestOutputHelper output)
         return CopperOwners.At(board, 0, point, TestContext.Current.CancellationToken)[0];
     }
 
-    private (IReadOnlyList<Finding> Cuts, double GridError) Cuts(Board board)
+    private static (IReadOnlyList<Finding> Cuts, double GridError) Cuts(Board board)
     {
         var solution = BoardAnalysis.Analyse(board, RandomBoards.Surroundings(film: 12), new(Pitch, null), checkedEdits: 0, new SolveCapacity(2), progress: null, TestContext.Current.CancellationToken);
         return ([.. solution.Findings.Where(finding => finding.Kind == FindingKind.PlaneCut)], solution.Accuracy.GridErrorKelvin);
