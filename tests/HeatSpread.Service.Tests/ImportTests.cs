@@ -78,14 +78,14 @@ public sealed class ImportTests(SharedService service)
     }
 
     [Fact]
-    public async Task More_files_than_allowed_are_400_and_the_limit_is_named()
+    public async Task More_files_than_allowed_are_413_and_the_limit_is_named()
     {
         using var folder = new TemporaryFolder();
         await using var small = new ServiceUnderTest(folder.Path, ("MaximumFiles", "1"));
         using var client = small.CreateClient();
         using var form = Form(Description, ("a.gbr", []), ("b.gbr", []));
         using var response = await client.PostAsync("/v1/layouts", form, TestContext.Current.CancellationToken);
-        Assert.Equal(HttpStatusCode.BadRequest, response.StatusCode);
+        Assert.Equal(HttpStatusCode.RequestEntityTooLarge, response.StatusCode);
         Assert.Contains("HeatSpread:MaximumFiles", (await response.Body()).GetProperty("detail").GetString(), StringComparison.Ordinal);
     }
 
