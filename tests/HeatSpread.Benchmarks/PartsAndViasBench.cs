@@ -51,7 +51,9 @@ internal static class PartsAndViasBench
         var random = new Random(7);
         var tracks = Enumerable.Range(0, 400).Select(i => new CopperFeature
         {
-            Layer = i % 2 * 3, Net = 1, Clearance = 0.2e-3,
+            Layer = i % 2 * 3,
+            Net = 1,
+            Clearance = 0.2e-3,
             Track = new Track([new(random.NextDouble() * Width, random.NextDouble() * Height), new(random.NextDouble() * Width, random.NextDouble() * Height)], 0.3e-3),
         });
         return new Board

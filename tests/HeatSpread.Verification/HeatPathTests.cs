@@ -14,7 +14,14 @@ public class HeatPathTests(CheckTable checks)
 
     private static ViaGroup Vias(params Point[] at) => new()
     {
-        Net = 0, FromLayer = 0, ToLayer = 1, Drill = 0.3 * Millimetre, Plating = 25 * Micrometre, PlatingConductivity = 390, FillConductivity = 0, At = at,
+        Net = 0,
+        FromLayer = 0,
+        ToLayer = 1,
+        Drill = 0.3 * Millimetre,
+        Plating = 25 * Micrometre,
+        PlatingConductivity = 390,
+        FillConductivity = 0,
+        At = at,
     };
 
     /// <summary>A pad over all of the board: nothing leaves sideways, and barrels and laminate share by conductance.</summary>

@@ -101,7 +101,11 @@ public class OuterIterationTests
         var conditions = Air(0.9, AirOrientation.FaceUp, AirOrientation.FaceDown);
         var hot = new Conditions
         {
-            AmbientCelsius = 25, Top = conditions.Top, Bottom = conditions.Bottom, EdgesFilm = 0, Watts = conditions.Watts,
+            AmbientCelsius = 25,
+            Top = conditions.Top,
+            Bottom = conditions.Bottom,
+            EdgesFilm = 0,
+            Watts = conditions.Watts,
             Contacts = [Sink(Rectangle(1e-3, 1e-3, 6e-3, 6e-3), 800, celsius: 80)],
         };
         var field = Solve(board, hot, 0.5 * Millimetre);

@@ -14,8 +14,20 @@ internal sealed class LayoutStore
     /// <summary>What was taken once stays, whatever the limits are now.</summary>
     private static readonly LayoutLimits Stored = LayoutLimits.Default with
     {
-        RingVertices = int.MaxValue, Vertices = int.MaxValue, StackRows = int.MaxValue, Materials = int.MaxValue, Nets = int.MaxValue, CopperFeatures = int.MaxValue, Holes = int.MaxValue,
-        Parts = int.MaxValue, Terminals = int.MaxValue, NetworkNodes = int.MaxValue, NetworkLinks = int.MaxValue, Probes = int.MaxValue, NameLength = int.MaxValue, ExtentMm = double.MaxValue,
+        RingVertices = int.MaxValue,
+        Vertices = int.MaxValue,
+        StackRows = int.MaxValue,
+        Materials = int.MaxValue,
+        Nets = int.MaxValue,
+        CopperFeatures = int.MaxValue,
+        Holes = int.MaxValue,
+        Parts = int.MaxValue,
+        Terminals = int.MaxValue,
+        NetworkNodes = int.MaxValue,
+        NetworkLinks = int.MaxValue,
+        Probes = int.MaxValue,
+        NameLength = int.MaxValue,
+        ExtentMm = double.MaxValue,
     };
 
     private readonly EntryStore<LayoutLabels> _entries;

@@ -45,7 +45,12 @@ internal sealed class CopperStage
                 var (net, cells, area) = _pieces[layer]![piece];
                 yield return new()
                 {
-                    Kind = _kind, Kelvin = kelvin, Name = _board.Layers[layer].Name, Net = net < 0 ? null : nets[net].Name, Cells = cells, Area = area,
+                    Kind = _kind,
+                    Kelvin = kelvin,
+                    Name = _board.Layers[layer].Name,
+                    Net = net < 0 ? null : nets[net].Name,
+                    Cells = cells,
+                    Area = area,
                 };
             }
         }

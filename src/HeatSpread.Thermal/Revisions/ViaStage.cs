@@ -50,7 +50,11 @@ internal sealed class ViaStage(Placement placed, AdjointSums sums)
         double[] kelvin = [.. Worth(group with { At = at }).Select(worth => sign * worth)];
         return new()
         {
-            Kind = kind, Kelvin = kelvin, Net = group.Net < 0 ? null : nets[group.Net].Name, At = at, Reach = Math.Max(group.Pad / 2, group.Drill / 2 + group.Clearance),
+            Kind = kind,
+            Kelvin = kelvin,
+            Net = group.Net < 0 ? null : nets[group.Net].Name,
+            At = at,
+            Reach = Math.Max(group.Pad / 2, group.Drill / 2 + group.Clearance),
         };
     }
 

@@ -122,7 +122,16 @@ internal sealed class RandomBoards(int seed)
 
     private static ViaGroup Vias(int net, int last, double clearance, IReadOnlyList<Point> at) => new()
     {
-        Net = net, FromLayer = 0, ToLayer = last, Drill = 0.3 * Mm, Plating = 25e-6, PlatingConductivity = 390, FillConductivity = 0, Pad = 0.5 * Mm, Clearance = clearance, At = at,
+        Net = net,
+        FromLayer = 0,
+        ToLayer = last,
+        Drill = 0.3 * Mm,
+        Plating = 25e-6,
+        PlatingConductivity = 390,
+        FillConductivity = 0,
+        Pad = 0.5 * Mm,
+        Clearance = clearance,
+        At = at,
     };
 
     private void Tracks(double width, double height, Point source, int last, List<CopperFeature> copper)

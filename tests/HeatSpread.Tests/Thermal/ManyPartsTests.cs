@@ -26,7 +26,12 @@ public sealed class ManyPartsTests
         var board = BoardOf(parts);
         var conditions = new Conditions
         {
-            AmbientCelsius = 25, Top = new FilmSurface(12), Bottom = new FilmSurface(9), EdgesFilm = 0, Contacts = [], Watts = new Dictionary<int, double>(),
+            AmbientCelsius = 25,
+            Top = new FilmSurface(12),
+            Bottom = new FilmSurface(9),
+            EdgesFilm = 0,
+            Contacts = [],
+            Watts = new Dictionary<int, double>(),
         };
         var raster = CopperRaster.Build(board, BoardGrid.Over(board.Outline.Bounds, 0.5e-3), TestContext.Current.CancellationToken);
         return ThermalSolve.Run(board, conditions, raster, threads: 2, progress: null, TestContext.Current.CancellationToken).Read();

@@ -129,7 +129,11 @@ internal sealed class RandomBoard
                 double pad = Between(1.5, 5);
                 return new()
                 {
-                    Id = id, Kind = "ic", Side = side, Watts = Between(0.3, 1.5), Body = Box(x - 0.5, y - 0.5, pad + 1, pad + 1),
+                    Id = id,
+                    Kind = "ic",
+                    Side = side,
+                    Watts = Between(0.3, 1.5),
+                    Body = Box(x - 0.5, y - 0.5, pad + 1, pad + 1),
                     Terminals = [new("GND", 0, Box(x, y, pad, pad)), new("OUT", 2, Box(x - 1, y, 0.6, 0.3))],
                     Network = new(
                         ["junction", "case"],

@@ -69,7 +69,14 @@ internal static class RevisionBoards
 
     public static ViaGroup Vias(int net, (double X, double Y)[] at, int from = 0, int to = 2) => new()
     {
-        Net = net, FromLayer = from, ToLayer = to, Drill = 0.3e-3, Plating = 25e-6, PlatingConductivity = 390, FillConductivity = 0, Pad = 0.6e-3,
+        Net = net,
+        FromLayer = from,
+        ToLayer = to,
+        Drill = 0.3e-3,
+        Plating = 25e-6,
+        PlatingConductivity = 390,
+        FillConductivity = 0,
+        Pad = 0.6e-3,
         At = [.. at.Select(p => new Point(p.X * 1e-3, p.Y * 1e-3))],
     };
 

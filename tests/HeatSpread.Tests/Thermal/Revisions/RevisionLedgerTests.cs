@@ -79,7 +79,9 @@ public class RevisionLedgerTests
     {
         var other = Room with
         {
-            AmbientCelsius = 40, Top = new FilmSurface(14), EdgesFilm = 2,
+            AmbientCelsius = 40,
+            Top = new FilmSurface(14),
+            EdgesFilm = 2,
             Contacts = [new("boss", BoardSide.Bottom, Rectangle(18, 2, 21, 5), 1500, 30)],
         };
         var changes = Sound(Solve(Whole), Solve(Whole, other));
@@ -138,8 +140,15 @@ public class RevisionLedgerTests
         {
             Converter = new Converter
             {
-                Topology = ConverterTopology.Buck, Part = 0, Inductor = 1, InputVolts = 12, OutputVolts = 5, OutputAmperes = 3, SwitchingHertz = 4e5,
-                Winding = new WarmResistance(0.05, 0.0039, 20), Efficiency = 0.9,
+                Topology = ConverterTopology.Buck,
+                Part = 0,
+                Inductor = 1,
+                InputVolts = 12,
+                OutputVolts = 5,
+                OutputAmperes = 3,
+                SwitchingHertz = 4e5,
+                Winding = new WarmResistance(0.05, 0.0039, 20),
+                Efficiency = 0.9,
             },
         };
         Assert.Contains(Sound(Solve(Whole, conditions), Solve(Cut, conditions)), change => change.Kind == ChangeKind.WattsChanged && change.Name == "R1" && change.Kelvin[1] != 0);
