@@ -23,6 +23,7 @@ internal sealed class SolveQueue(SolveRun run, IOptions<ServiceSettings> setting
     private readonly List<Thread> _workers = [];
     private readonly SemaphoreSlim _anySignal = new(0), _smallSignal = new(0);
     private double _usualSeconds = 1;
+    private bool _isDisposed;
 
     public int Waiting
     {
@@ -42,7 +43,12 @@ internal sealed class SolveQueue(SolveRun run, IOptions<ServiceSettings> setting
 
     public Task StopAsync(CancellationToken cancellationToken)
     {
-        _stopping.Cancel();
+        lock (_gate)
+        {
+            if (_isDisposed) return Task.CompletedTask; // a host may be stopped by two at once, and the other was done first
+            _stopping.Cancel();
+        }
+
         return Task.Run(
             () =>
             {
@@ -144,9 +150,13 @@ internal sealed class SolveQueue(SolveRun run, IOptions<ServiceSettings> setting
 
     public void Dispose()
     {
-        _stopping.Dispose();
-        _anySignal.Dispose();
-        _smallSignal.Dispose();
+        lock (_gate)
+        {
+            _isDisposed = true;
+            _stopping.Dispose();
+            _anySignal.Dispose();
+            _smallSignal.Dispose();
+        }
     }
 
     private SolveJob? Join(SolutionRequest request, Workspace workspace, bool isAccepted)
