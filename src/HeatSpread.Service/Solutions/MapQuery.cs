@@ -11,17 +11,7 @@ internal static class MapQuery
     {
         var reader = new QueryReader(query);
         var usual = new MapOptions();
-        var options = new MapOptions
-        {
-            Width = reader.Whole("width", usual.Width, 64, 4096),
-            MinCelsius = reader.Number("min"),
-            MaxCelsius = reader.Number("max"),
-            Palette = reader.Choice("palette", Palettes.Names),
-            Outlines = reader.Switch("outlines", usual.Outlines),
-            Isotherms = reader.Switch("isotherms", usual.Isotherms),
-            Flow = reader.Switch("flow", usual.Flow),
-            Legend = reader.Switch("legend", usual.Legend),
-        };
+        var options = Shared(reader) with { Isotherms = reader.Switch("isotherms", usual.Isotherms), Flow = reader.Switch("flow", usual.Flow) };
         if (options.MinCelsius >= options.MaxCelsius) reader.Fault("min", "must be below max", options.MinCelsius.Value.ToString(CultureInfo.InvariantCulture));
         return reader.Finish(options);
     }
@@ -30,28 +20,23 @@ internal static class MapQuery
     public static Reading<MapOptions> ReadCurrent(IQueryCollection query)
     {
         var reader = new QueryReader(query);
-        var usual = new MapOptions();
-        var options = new MapOptions
-        {
-            Width = reader.Whole("width", usual.Width, 64, 4096),
-            MinCelsius = reader.Number("min"),
-            MaxCelsius = reader.Number("max"),
-            Palette = reader.Choice("palette", Palettes.Names),
-            Outlines = reader.Switch("outlines", usual.Outlines),
-            Legend = reader.Switch("legend", usual.Legend),
-        };
-        if ((options.MinCelsius ?? 0) >= options.MaxCelsius) reader.Fault("max", "must be above min, which is 0 where it is not given", options.MaxCelsius.Value.ToString(CultureInfo.InvariantCulture));
-        return reader.Finish(options);
+        return reader.Finish(SharedFromZero(reader));
     }
 
-    /// <summary>As <see cref="Read"/>, for a map of the benefit of copper: its ends are K/mm², and it is of one part.</summary>
+    /// <summary>As <see cref="ReadCurrent"/>, for a map of the benefit of copper: its ends are K/mm², and it is of one part.</summary>
     public static Reading<BenefitOptions> ReadBenefit(IQueryCollection query)
     {
         var reader = new QueryReader(query);
-        var usual = new MapOptions();
         string? part = reader.Text("part");
         if (part is null) reader.Fault("part", "must name a part", "nothing");
-        var options = new MapOptions
+        return reader.Finish(new BenefitOptions(part ?? "", SharedFromZero(reader)));
+    }
+
+    /// <summary>What every map takes.</summary>
+    private static MapOptions Shared(QueryReader reader)
+    {
+        var usual = new MapOptions();
+        return new MapOptions
         {
             Width = reader.Whole("width", usual.Width, 64, 4096),
             MinCelsius = reader.Number("min"),
@@ -60,8 +45,14 @@ internal static class MapQuery
             Outlines = reader.Switch("outlines", usual.Outlines),
             Legend = reader.Switch("legend", usual.Legend),
         };
+    }
+
+    /// <summary>As <see cref="Shared"/>, of a scale that begins at 0 where no end is given.</summary>
+    private static MapOptions SharedFromZero(QueryReader reader)
+    {
+        var options = Shared(reader);
         if ((options.MinCelsius ?? 0) >= options.MaxCelsius) reader.Fault("max", "must be above min, which is 0 where it is not given", options.MaxCelsius.Value.ToString(CultureInfo.InvariantCulture));
-        return reader.Finish(new BenefitOptions(part ?? "", options));
+        return options;
     }
 
     /// <summary>Stands for the options in a tag.</summary>
