@@ -55,7 +55,10 @@ internal static class SolutionRoutes
     }
 
     private static IResult Read(string id, SolutionStore store, SolveQueue queue, Workspace workspace) =>
-        store.Answer(id) is { } answer ? Answer(answer) : queue.Progress(id, workspace) is { } progress ? TypedResults.Ok(progress) : Missing(id);
+        store.Answer(id) is { } answer ? Answer(answer)
+        : queue.Progress(id, workspace) is { } progress ? TypedResults.Ok(progress)
+        : store.Answer(id) is { } late ? Answer(late) // it was solved between the two questions
+        : Missing(id);
 
     private static IResult Remove(string id, SolutionStore store, SolveQueue queue, Workspace workspace)
     {
