@@ -76,6 +76,15 @@ public sealed record StackRow
     /// <summary>Of the copper in a copper row, W/(m·K); 0 in other rows.</summary>
     public double CopperConductivity { get; init; }
 
+    /// <summary>Of the row's material, J/(m³·K); in a copper row of the stuff where there is no copper. Positive.</summary>
+    public double FillHeatCapacity { get; init; } = Materials.Find("fr4")!.JoulesPerCubicMeterKelvin;
+
+    /// <summary>Of the copper in a copper row, J/(m³·K).</summary>
+    public double CopperHeatCapacity { get; init; } = Materials.Find("copper")!.JoulesPerCubicMeterKelvin;
+
+    /// <summary>A heat capacity of the row is that of a usual laminate or copper, because its own was not given.</summary>
+    public bool HasUsualHeatCapacity { get; init; }
+
     /// <summary>How <see cref="Fill"/> depends on temperature; null: not.</summary>
     public ConductivityCurve? FillCurve { get; init; }
 

@@ -49,4 +49,5 @@ public sealed class ConductivityCurve
 /// <summary>What a material is in a row of the stack.</summary>
 /// <param name="Conductivity">At the temperature at which the curve is 1, or at any where there is none.</param>
 /// <param name="Curve">Null: it does not depend on temperature.</param>
-internal readonly record struct MaterialValue(Conductivity Conductivity, ConductivityCurve? Curve);
+/// <param name="HeatCapacity">By volume, J/(m³·K); null: not given, the usual one of the row's kind.</param>
+internal readonly record struct MaterialValue(Conductivity Conductivity, ConductivityCurve? Curve, double? HeatCapacity);

@@ -80,6 +80,7 @@ public static class LayoutWriter
         WriteNumber(json, "glassConductivity", material.Glass);
         WriteNumber(json, "perKelvin", material.PerKelvin);
         WriteNumber(json, "atCelsius", material.AtCelsius);
+        WriteNumber(json, "joulesPerM3K", material.JoulesPerCubicMeterKelvin);
         if (material.Table.Count > 0)
         {
             json.WriteStartArray("table");

@@ -21,6 +21,9 @@ public sealed record MaterialDocument
     /// <summary>Where the conductivity is as given, °C; null: 25.</summary>
     public double? AtCelsius { get; init; }
 
+    /// <summary>Heat capacity by volume, J/(m³·K); null: that of a usual laminate. Only transients use it.</summary>
+    public double? JoulesPerCubicMeterKelvin { get; init; }
+
     /// <summary>Ascending in temperature; empty where one of the others is given.</summary>
     public IReadOnlyList<MaterialPoint> Table { get; init; } = [];
 }

@@ -32,7 +32,7 @@ public static class Materials
     public static Material? Find(string name) => ByName.GetValueOrDefault(name);
 
     /// <summary>A built-in material that is known to exist.</summary>
-    internal static MaterialValue Default(string name) => new(ByName[name].Conductivity, ByName[name].Curve);
+    internal static MaterialValue Default(string name) => new(ByName[name].Conductivity, ByName[name].Curve, ByName[name].JoulesPerCubicMeterKelvin);
 
     private static IReadOnlyList<Material> Read()
     {

@@ -28,11 +28,11 @@ public sealed class ConductanceGrid
         NodeToSink = new double[nodeCount];
     }
 
-    private ConductanceGrid(ConductanceGrid inside, float[] toSink)
+    private ConductanceGrid(ConductanceGrid inside, float[] toSink, double[] nodeToSink)
     {
         (Columns, Rows, Sheets, CellCount, NodeCount) = (inside.Columns, inside.Rows, inside.Sheets, inside.CellCount, inside.NodeCount);
-        (East, North, Below, NodeToSink, NodeCellLinks, NodeNodeLinks) = (inside.East, inside.North, inside.Below, inside.NodeToSink, inside.NodeCellLinks, inside.NodeNodeLinks);
-        ToSink = toSink;
+        (East, North, Below, NodeCellLinks, NodeNodeLinks) = (inside.East, inside.North, inside.Below, inside.NodeCellLinks, inside.NodeNodeLinks);
+        (ToSink, NodeToSink) = (toSink, nodeToSink);
     }
 
     public int Columns { get; }
@@ -68,11 +68,18 @@ public sealed class ConductanceGrid
 
     /// <summary>The same network with other links of the cells to the sink; all else is shared, not copied.</summary>
     /// <param name="toSink">W/K, one a cell.</param>
-    public ConductanceGrid WithSinks(float[] toSink)
+    public ConductanceGrid WithSinks(float[] toSink) => WithSinks(toSink, NodeToSink);
+
+    /// <summary>The same network with other links of cells and nodes to the sink; all else is shared, not copied.</summary>
+    /// <param name="toSink">W/K, one a cell.</param>
+    /// <param name="nodeToSink">W/K, one a node.</param>
+    public ConductanceGrid WithSinks(float[] toSink, double[] nodeToSink)
     {
         ArgumentNullException.ThrowIfNull(toSink);
+        ArgumentNullException.ThrowIfNull(nodeToSink);
         ArgumentOutOfRangeException.ThrowIfNotEqual(toSink.Length, CellCount);
-        return new(this, toSink);
+        ArgumentOutOfRangeException.ThrowIfNotEqual(nodeToSink.Length, NodeCount);
+        return new(this, toSink, nodeToSink);
     }
 }
 

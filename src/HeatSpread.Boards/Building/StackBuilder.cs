@@ -26,7 +26,12 @@ internal static class StackBuilder
         FillCurve = fill.Curve,
         CopperConductivity = row.Kind == "copper" ? own.Conductivity.InPlane : 0,
         CopperCurve = row.Kind == "copper" ? own.Curve : null,
+        FillHeatCapacity = fill.HeatCapacity ?? UsualHeatCapacity("fr4"),
+        CopperHeatCapacity = row.Kind == "copper" ? own.HeatCapacity ?? UsualHeatCapacity("copper") : 0,
+        HasUsualHeatCapacity = fill.HeatCapacity is null || own.HeatCapacity is null,
     };
+
+    private static double UsualHeatCapacity(string material) => Materials.Find(material)!.JoulesPerCubicMeterKelvin;
 
     private static (IReadOnlyList<CopperLayer> Layers, NameTable Names) NameLayers(IReadOnlyList<StackRowDocument> stack, JsonPointer at, FaultCollector faults)
     {
@@ -59,8 +64,8 @@ internal static class StackBuilder
     /// <summary>Of the row's material: its own numbers, the material it names, or its kind's default.</summary>
     private static MaterialValue OwnConductivity(StackRowDocument row, JsonPointer at, MaterialTable materials)
     {
-        if (row.Conductivity is { } given) return new(given, null);
-        if (row.CopperConductivity is { } copper) return new(new(copper, copper), null);
+        if (row.Conductivity is { } given) return new(given, null, null);
+        if (row.CopperConductivity is { } copper) return new(new(copper, copper), null, UsualHeatCapacity("copper"));
         if (row.Material is { } material) return materials.Resolve(material, at["material"]);
         return Materials.Default(row.Kind switch { "mask" => "solder-mask", "copper" => "copper", _ => "fr4" });
     }

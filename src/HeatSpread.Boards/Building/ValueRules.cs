@@ -15,6 +15,9 @@ internal static class ValueRules
     /// <summary>A conductivity that changes faster than this would be a mistaken unit.</summary>
     private const double MostPerKelvin = 0.05;
 
+    /// <summary>J/(m³·K). Solids and liquids lie between 1e5 (foam) and 4.2e6 (water).</summary>
+    private const double LeastHeatCapacity = 1e3, MostHeatCapacity = 1e8;
+
     private const double AbsoluteZeroCelsius = -273.15;
 
     private static readonly string[] Units = ["mm", "inch"];
@@ -84,6 +87,8 @@ internal static class ValueRules
         RequireConductivity(material.Resin, at["resinConductivity"], faults);
         RequireConductivity(material.Glass, at["glassConductivity"], faults);
         RequireTemperature(material.AtCelsius, at["atCelsius"], faults);
+        if (material.JoulesPerCubicMeterKelvin is { } capacity and (< LeastHeatCapacity or > MostHeatCapacity))
+            faults.Add(at["joulesPerM3K"], $"Must lie between {Phrase.Number(LeastHeatCapacity)} and {Phrase.Number(MostHeatCapacity)} J/(m³·K), water being 4.2e6; found {Phrase.Number(capacity)}.");
         if (material.GlassShare is < 0 or > 1) faults.Add(at["glassShare"], $"Must lie between 0 and 1; found {Phrase.Number(material.GlassShare.Value)}.");
         if (Math.Abs(material.PerKelvin ?? 0) > MostPerKelvin) faults.Add(at["perKelvin"], $"Must lie within ±{Phrase.Number(MostPerKelvin)} per kelvin; found {Phrase.Number(material.PerKelvin!.Value)}.");
         for (int i = 0; i < material.Table.Count; i++)

@@ -7,7 +7,7 @@ internal static class MaterialSection
 {
     private const int MostPoints = 100;
 
-    private static readonly string[] Keys = ["inPlane", "through", "glassShare", "resinConductivity", "glassConductivity", "perKelvin", "atCelsius", "table"];
+    private static readonly string[] Keys = ["inPlane", "through", "glassShare", "resinConductivity", "glassConductivity", "perKelvin", "atCelsius", "joulesPerM3K", "table"];
     private static readonly string[] PointKeys = ["celsius", "inPlane", "through"];
 
     public static MaterialDocument Read(JsonElement json, JsonPointer at, ReadingState state)
@@ -26,13 +26,14 @@ internal static class MaterialSection
             Glass = members.Number("glassConductivity"),
             PerKelvin = members.Number("perKelvin"),
             AtCelsius = members.Number("atCelsius"),
+            JoulesPerCubicMeterKelvin = members.Number("joulesPerM3K"),
             Table = members.List("table", MostPoints, nameof(MostPoints), ReadPoint),
         };
     }
 
     private static bool Belongs(string key, bool isMix, bool isTable) => key switch
     {
-        "table" => true,
+        "table" or "joulesPerM3K" => true,
         "glassShare" => !isTable,
         "resinConductivity" or "glassConductivity" => isMix && !isTable,
         "inPlane" or "through" => !isMix && !isTable,

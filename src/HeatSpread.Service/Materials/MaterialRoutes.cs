@@ -32,7 +32,7 @@ internal sealed record MaterialList(IReadOnlyList<MaterialAnswer> Materials);
 /// <param name="Source">Where the value comes from.</param>
 /// <param name="Curve">Share of the conductivity by temperature, on straight lines and even beyond the ends; null: it does not depend on temperature.</param>
 /// <param name="CurveSource">Where the curve comes from.</param>
-/// <param name="JoulesPerM3K">Heat capacity by volume; for transients, which are not computed yet.</param>
+/// <param name="JoulesPerM3K">Heat capacity by volume, J/(m³·K); for transients.</param>
 /// <param name="HeatCapacitySource">Where that comes from.</param>
 internal sealed record MaterialAnswer(
     string Name, ConductivityAnswer Conductivity, string Range, double[] RangeCelsius, string Source, IReadOnlyList<CurvePointAnswer>? Curve, string? CurveSource, double JoulesPerM3K, string HeatCapacitySource);
