@@ -39,6 +39,9 @@ internal static partial class LogMessages
     [LoggerMessage(13, LogLevel.Error, "The end of {Id} could not be written down.")]
     public static partial void EndNotKept(this ILogger logger, string id, Exception exception);
 
+    [LoggerMessage(14, LogLevel.Error, "A worker could not go on with the queue; it tries again.")]
+    public static partial void WorkerFault(this ILogger logger, Exception exception);
+
     [LoggerMessage(7, LogLevel.Error, "The warm-up failed, so the service does not report itself ready.")]
     public static partial void WarmUpFailed(this ILogger logger, Exception exception);
 }

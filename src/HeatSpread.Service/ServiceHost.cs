@@ -4,6 +4,7 @@ using HeatSpread.Service.Analysis;
 using HeatSpread.Service.Comparisons;
 using HeatSpread.Service.Dashboards;
 using HeatSpread.Service.Jobs;
+using HeatSpread.Service.Jobs.Embedded;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Materials;
 using HeatSpread.Service.OpenApi;
@@ -128,8 +129,12 @@ internal static class ServiceHost
         services.AddSingleton<AnalysisGate>();
         services.AddScoped<SolvedNetworks>();
         services.AddScoped<ComparisonDesk>();
+        services.AddScoped<SolutionLookup>();
+        services.AddSingleton<IWorkKind, SolutionWork>().AddSingleton<WorkKinds>();
         services.AddSingleton<SolveRun>();
-        services.AddSingleton<SolveQueue>().AddHostedService(s => s.GetRequiredService<SolveQueue>());
+        services.AddSingleton<IStorage, FolderStorage>().AddSingleton<Journals>();
+        services.AddSingleton<EmbeddedQueue>().AddSingleton<IWorkQueue>(s => s.GetRequiredService<EmbeddedQueue>()).AddHostedService(s => s.GetRequiredService<EmbeddedQueue>());
+        services.AddHostedService<SolveWorkers>(); // after the queue, so that they stop before it
         services.AddHostedService<Recovery>();
         services.AddSingleton<Retention>().AddHostedService(s => s.GetRequiredService<Retention>());
     }

@@ -4,7 +4,7 @@ using System.Text.Json.Serialization;
 using HeatSpread.Service.Access;
 using HeatSpread.Service.Analysis;
 using HeatSpread.Service.Comparisons;
-using HeatSpread.Service.Jobs;
+using HeatSpread.Service.Jobs.Embedded;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Materials;
 using HeatSpread.Service.Operations;

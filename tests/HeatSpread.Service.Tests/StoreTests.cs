@@ -185,7 +185,7 @@ public sealed class StoreTests
 
         public string Entries => Path.Combine(Root, "layouts");
 
-        public EntryStore<LayoutLabels> Store() => new(_folder.Root, "layouts", ServiceJson.Written.LayoutLabels, NullLogger.Instance);
+        public EntryFolder<LayoutLabels> Store() => new(_folder.Root, "layouts", ServiceJson.Written.LayoutLabels, NullLogger.Instance);
 
         public void Reopen()
         {

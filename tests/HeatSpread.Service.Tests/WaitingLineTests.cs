@@ -1,4 +1,5 @@
 using HeatSpread.Service.Jobs;
+using HeatSpread.Service.Jobs.Embedded;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Tenants;

@@ -10,12 +10,12 @@ using HeatSpread.Thermal;
 namespace HeatSpread.Service.Comparisons;
 
 /// <summary>The comparisons that are kept, each with copies of the layouts and of its maps: it stays whole when the solutions are removed.</summary>
-internal sealed class ComparisonStore(TenantFolder folder, TimeProvider clock, ILogger<ComparisonStore> logger)
+internal sealed class ComparisonStore(TenantStorage storage, TimeProvider clock)
 {
     private const string AnswerFile = "answer.json";
     private const string BaselineFile = "baseline.json";
 
-    private readonly EntryStore<ComparisonLabels> _entries = new(folder.Root, "comparisons", ServiceJson.Written.ComparisonLabels, logger);
+    private readonly IEntryStore<ComparisonLabels> _entries = storage.Open("comparisons", ServiceJson.Written.ComparisonLabels);
 
     /// <summary>Newest first.</summary>
     public ComparisonList List() => new([.. _entries.Entries

@@ -3,11 +3,9 @@ using System.Net;
 using System.Text;
 using System.Text.Json;
 using HeatSpread.Boards;
-using HeatSpread.Service.Jobs;
 using HeatSpread.Service.OpenApi;
 using HeatSpread.Service.Problems;
 using HeatSpread.Service.Solutions;
-using HeatSpread.Service.Tenants;
 using Microsoft.AspNetCore.Http.HttpResults;
 using Microsoft.Extensions.Primitives;
 
@@ -25,7 +23,7 @@ internal static class EmbedRoutes
 
     public static string Address(string id) => $"/embed/solutions/{id}";
 
-    private static IResult Show(string id, HttpRequest request, SolutionStore store, SolveQueue queue, Workspace workspace)
+    private static async Task<IResult> Show(string id, HttpRequest request, SolutionLookup lookup, CancellationToken cancellationToken)
     {
         string? layer = request.Query["layer"].Count == 1 ? request.Query["layer"].ToString() : null;
         var map = new QueryCollection(request.Query.Where(q => q.Key is not ("layer" or "width")).ToDictionary(q => q.Key, q => q.Value));
@@ -34,8 +32,9 @@ internal static class EmbedRoutes
         if (request.Query.ContainsKey("width")) faults.Add(new("/width", "`width` is the frame's here: the map fills it."));
         if (request.Query["layer"].Count > 1) faults.Add(new("/layer", "`layer` must be given once."));
         if (faults.Count > 0) return Problem.Of(ProblemKind.InvalidQuery, faults);
-        if (store.Answer(id) is { } answer) return Solved(JsonElement.Parse(answer), layer, map);
-        if (queue.Progress(id, workspace) is not { } progress) return SolutionRoutes.Missing(id);
+        var found = await lookup.Find(id, cancellationToken);
+        if (found.Answer is { } answer) return Solved(JsonElement.Parse(answer), layer, map);
+        if (found.Progress is not { } progress) return SolutionRoutes.Missing(id);
         bool goesOn = progress.State is SolutionState.Queued or SolutionState.Running;
         string state = progress.Progress is { } step ? string.Create(CultureInfo.InvariantCulture, $"{progress.State.ToString().ToLowerInvariant()}, {step.Percent:F0} %") : progress.State.ToString().ToLowerInvariant();
         return Page("Solution", goesOn ? SecondsToLookAgain : null, $"<p>{Text(state)}</p>{(progress.Problem is { } problem ? $"<p>{Text(problem.Detail)}</p>" : "")}");

@@ -24,24 +24,23 @@ internal static class EventRoutes
         .WithDescription("Each event has an id; a client that lost its connection sends the last one it saw as Last-Event-ID and goes on from there. After the last event the answer is 204, which tells a browser not to connect again.")
         .Produces<string>(200, "text/event-stream").Produces(204).ProducesProblems(404, 500).DisableRequestTimeout();
 
-    private static IResult Stream(string id, HttpRequest request, SolveQueue queue, Workspace workspace, CancellationToken cancellationToken)
+    private static async Task<IResult> Stream(string id, HttpRequest request, IWorkQueue queue, SolutionLookup lookup, Workspace workspace, CancellationToken cancellationToken)
     {
         string seen = request.Headers["Last-Event-ID"].ToString();
         if (seen == LastId) return TypedResults.NoContent();
-        if (queue.Find(id, workspace) is { } job) return Send(request, Follow(job, Number(seen, job.Events), cancellationToken));
-        return End(id, queue, workspace) is { } end ? Send(request, Only(end)) : SolutionRoutes.Missing(id);
+        if (await queue.Follow(id, workspace, seen, cancellationToken) is { } events) return Send(request, Follow(events, cancellationToken));
+        return await End(id, lookup, cancellationToken) is { } end ? Send(request, Only(end)) : SolutionRoutes.Missing(id);
 
-        async IAsyncEnumerable<SseItem<string>> Follow(SolveJob job, int after, [EnumeratorCancellation] CancellationToken token)
+        async IAsyncEnumerable<SseItem<string>> Follow(IAsyncEnumerable<WorkEvent> events, [EnumeratorCancellation] CancellationToken token)
         {
-            await foreach (var item in Progress(job, after, token)) yield return item;
-            await job.Completion.WaitAsync(token);
-            yield return End(id, queue, workspace) ?? Event("failed", SolutionRoutes.Missing(id).ToBody(), ServiceJson.Written.ProblemBody, LastId);
+            await foreach (var item in Progress(id, events, lookup, token)) yield return item;
+            yield return await End(id, lookup, token) ?? Event("failed", SolutionRoutes.Missing(id).ToBody(), ServiceJson.Written.ProblemBody, LastId);
         }
     }
 
-    private static async IAsyncEnumerable<SseItem<string>> Progress(SolveJob job, int after, [EnumeratorCancellation] CancellationToken cancellationToken)
+    private static async IAsyncEnumerable<SseItem<string>> Progress(string id, IAsyncEnumerable<WorkEvent> work, SolutionLookup lookup, [EnumeratorCancellation] CancellationToken cancellationToken)
     {
-        await using var events = job.Events.After(after, cancellationToken).GetAsyncEnumerator(cancellationToken);
+        await using var events = work.GetAsyncEnumerator(cancellationToken);
         while (true)
         {
             var next = events.MoveNextAsync().AsTask();
@@ -49,18 +48,19 @@ internal static class EventRoutes
             {
                 await Task.WhenAny(next, Task.Delay(Silence, cancellationToken));
                 cancellationToken.ThrowIfCancellationRequested();
-                if (!next.IsCompleted) yield return Event("progress", job.Progress, ServiceJson.Written.SolutionProgress, null);
+                if (!next.IsCompleted && (await lookup.Find(id, cancellationToken)).Progress is { } now) yield return Event("progress", now, ServiceJson.Written.SolutionProgress, null);
             }
             if (!await next) yield break;
-            yield return Event("progress", events.Current.Progress, ServiceJson.Written.SolutionProgress, $"{job.Events.Run}-{events.Current.Number}");
+            yield return Event("progress", events.Current.Progress, ServiceJson.Written.SolutionProgress, events.Current.Id);
         }
     }
 
     /// <summary>The event that a stream ends with; null while nothing has ended.</summary>
-    private static SseItem<string>? End(string id, SolveQueue queue, Workspace workspace)
+    private static async Task<SseItem<string>?> End(string id, SolutionLookup lookup, CancellationToken cancellationToken)
     {
-        if (workspace.Solutions.Answer(id) is { } answer) return new SseItem<string>(Encoding.UTF8.GetString(answer), "solved") { EventId = LastId };
-        if (queue.Progress(id, workspace) is not { } progress) return null;
+        var found = await lookup.Find(id, cancellationToken);
+        if (found.Answer is { } answer) return new SseItem<string>(Encoding.UTF8.GetString(answer), "solved") { EventId = LastId };
+        if (found.Progress is not { } progress) return null;
         return progress.State switch
         {
             SolutionState.Failed => Event("failed", progress, ServiceJson.Written.SolutionProgress, LastId),
@@ -74,10 +74,6 @@ internal static class EventRoutes
         await Task.CompletedTask;
         yield return end;
     }
-
-    /// <summary>The number of the event that a client saw last; 0 where it saw none of this run.</summary>
-    private static int Number(string seen, JobEvents events) =>
-        seen.StartsWith(events.Run + "-", StringComparison.Ordinal) && int.TryParse(seen.AsSpan(events.Run.Length + 1), out int number) && number > 0 ? number : 0;
 
     private static SseItem<string> Event<T>(string type, T data, System.Text.Json.Serialization.Metadata.JsonTypeInfo<T> json, string? id) =>
         id is null ? new(JsonSerializer.Serialize(data, json), type) : new(JsonSerializer.Serialize(data, json), type) { EventId = id };

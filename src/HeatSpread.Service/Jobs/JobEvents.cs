@@ -39,6 +39,13 @@ internal sealed class JobEvents
         }
     }
 
+    /// <summary>Every event after the one with an id, then those to come, until the end; all, where no event of this run has it.</summary>
+    public async IAsyncEnumerable<WorkEvent> After(string lastEventId, [EnumeratorCancellation] CancellationToken cancellationToken = default)
+    {
+        int seen = lastEventId.StartsWith(Run + "-", StringComparison.Ordinal) && int.TryParse(lastEventId.AsSpan(Run.Length + 1), out int number) && number > 0 ? number : 0;
+        await foreach (var one in After(seen, cancellationToken)) yield return new($"{Run}-{one.Number}", one.Progress);
+    }
+
     /// <summary>Every event after a number, then those to come, until the end.</summary>
     public async IAsyncEnumerable<JobEvent> After(int number, [EnumeratorCancellation] CancellationToken cancellationToken)
     {

@@ -1,18 +1,21 @@
 using System.Globalization;
-using HeatSpread.Insight;
 using HeatSpread.Service.Operations;
 using HeatSpread.Service.Problems;
-using HeatSpread.Thermal;
 using Microsoft.Extensions.Options;
 
 namespace HeatSpread.Service.Jobs;
 
-/// <summary>Does one job: solves the board and keeps the solution.</summary>
-internal sealed class SolveRun(SolveCapacity capacity, IOptions<ServiceSettings> settings, ExceptionProblems problems, ServiceMetrics metrics, ServiceTraces traces, TimeProvider clock, ILogger<SolveRun> logger)
+/// <summary>Does one job within the time that it may take.</summary>
+internal sealed class SolveRun(WorkKinds kinds, IOptions<ServiceSettings> settings, ExceptionProblems problems, ServiceMetrics metrics, ServiceTraces traces, TimeProvider clock, ILogger<SolveRun> logger)
 {
     public static Problem CancelledProblem { get; } = new(ProblemKind.Cancelled, "The solve was cancelled before it was done.");
 
-    /// <returns>Null when the solution is stored, else the problem. It does not throw: an exception here would end the worker.</returns>
+    /// <summary>Of work in whose middle the service ended again and again.</summary>
+    public static Problem GaveUp(int attempts, ServiceSettings settings) => new(
+        ProblemKind.GaveUp,
+        $"The service ended {attempts} times while it solved this, so it is not tried again (setting {ServiceSettings.Section}:{nameof(settings.MaximumAttempts)}).");
+
+    /// <returns>Null when the result is stored, else the problem. It does not throw: an exception here would end the worker.</returns>
     public Problem? Run(SolveJob job, CancellationToken stopping)
     {
         using var tooLong = new CancellationTokenSource(TimeSpan.FromSeconds(settings.Value.SolveTimeoutSeconds), clock);
@@ -20,12 +23,7 @@ internal sealed class SolveRun(SolveCapacity capacity, IOptions<ServiceSettings>
         using var trace = traces.Solve(job);
         try
         {
-            var request = job.Request;
-            var solution = BoardAnalysis.Analyse(request.Layout.Board, request.Conditions, request.Grid, request.SuggestedEdits ?? BoardAnalysis.UsualChecks, capacity, trace, any.Token);
-            trace.Begin("store");
-            job.Workspace.Solutions.Keep(request, solution);
-            metrics.Solved(solution);
-            logger.Solved(request.Id, solution.Accuracy.Unknowns, solution.Accuracy.Iterations, solution.Seconds.Total);
+            kinds.Of(job.Work.Kind).Do(job.Work, job.Workspace, trace, any.Token);
             return null;
         }
         catch (OperationCanceledException) when (job.Cancellation.IsCancellationRequested || stopping.IsCancellationRequested)
@@ -43,7 +41,7 @@ internal sealed class SolveRun(SolveCapacity capacity, IOptions<ServiceSettings>
         {
             var problem = problems.Of(fault);
             metrics.Ended(problem.Kind.Name);
-            if (problem.Kind.Status >= 500) logger.SolveFailed(job.Request.Id, fault);
+            if (problem.Kind.Status >= 500) logger.SolveFailed(job.Work.Id, fault);
             return problem;
         }
     }

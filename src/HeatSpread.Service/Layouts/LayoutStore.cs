@@ -30,15 +30,15 @@ internal sealed class LayoutStore
         ExtentMm = double.MaxValue,
     };
 
-    private readonly EntryStore<LayoutLabels> _entries;
+    private readonly IEntryStore<LayoutLabels> _entries;
     private readonly TenantCache<LayoutInUse> _recent;
     private readonly TimeProvider _clock;
 
-    public LayoutStore(TenantFolder folder, RecentlyUsed<LayoutInUse> recent, TimeProvider clock, ILogger<LayoutStore> logger)
+    public LayoutStore(TenantStorage storage, RecentlyUsed<LayoutInUse> recent, TimeProvider clock)
     {
         _clock = clock;
-        _entries = new(folder.Root, "layouts", ServiceJson.Written.LayoutLabels, logger);
-        _recent = new(folder.Tenant, recent);
+        _entries = storage.Open("layouts", ServiceJson.Written.LayoutLabels);
+        _recent = new(storage.Tenant, recent);
     }
 
     /// <summary>Newest first.</summary>

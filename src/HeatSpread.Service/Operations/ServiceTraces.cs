@@ -29,7 +29,7 @@ internal sealed class SolveTrace : IProgress<AnalysisProgress>, IDisposable
     {
         (_source, _job) = (source, job);
         _whole = source.StartActivity("solve board", ActivityKind.Internal, job.Asker);
-        _whole?.SetTag("heatspread.solution", job.Request.Id).SetTag("heatspread.tenant", job.Tenant);
+        _whole?.SetTag("heatspread.solution", job.Work.Id).SetTag("heatspread.tenant", job.Tenant);
     }
 
     public void Report(AnalysisProgress value)

@@ -14,7 +14,7 @@ namespace HeatSpread.Service.Solutions;
 internal sealed record SolutionOutcome(string? Id, byte[]? Answer, Problem? Problem, SolutionProgress? Progress);
 
 /// <summary>Takes requests for solutions: answers from the store where it can, else has them solved.</summary>
-internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reader, Workspace workspace, SolveQueue queue, ServiceMetrics metrics)
+internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reader, Workspace workspace, IWorkQueue queue, ServiceMetrics metrics)
 {
     private readonly SolutionStore _store = workspace.Solutions;
 
@@ -30,7 +30,7 @@ internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reade
             metrics.AnsweredFromStore();
             return new(request.Id, known, null, null);
         }
-        if (queue.Join(request, workspace) is not { } job)
+        if (await queue.Join(request, workspace, cancellationToken) is not { } job)
         {
             metrics.Refused();
             return new(request.Id, null, new Problem(ProblemKind.Busy, "The queue of solves is full; try again later.") { RetryAfterSeconds = queue.SecondsToRetry }, null);
@@ -53,13 +53,13 @@ internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reade
         try
         {
             // A client that is told to come back is promised an answer: the promise is on the disk before the client hears it, and the job's interest stays.
-            comesBack = !await EndsWithin(wait ?? Timeout.InfiniteTimeSpan, job, cancellationToken) && queue.Accept(job);
-            if (comesBack) return new(job.Request.Id, null, null, job.Progress);
+            comesBack = !await EndsWithin(wait ?? Timeout.InfiniteTimeSpan, job, cancellationToken) && queue.Promise(job);
+            if (comesBack) return new(job.Work.Id, null, null, job.Progress);
             var problem = await job.Completion;
-            if (problem is not null) return new(job.Request.Id, null, problem, null);
-            return _store.Answer(job.Request.Id) is { } answer
-                ? new(job.Request.Id, answer, null, null)
-                : new(job.Request.Id, null, Problem.NotFound("The solution was removed as soon as it was made."), null);
+            if (problem is not null) return new(job.Work.Id, null, problem, null);
+            return _store.Answer(job.Work.Id) is { } answer
+                ? new(job.Work.Id, answer, null, null)
+                : new(job.Work.Id, null, Problem.NotFound("The solution was removed as soon as it was made."), null);
         }
         finally
         {

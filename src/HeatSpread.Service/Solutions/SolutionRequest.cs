@@ -3,6 +3,7 @@ using System.Text;
 using System.Text.Json;
 using HeatSpread.Boards;
 using HeatSpread.Insight;
+using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Problems;
 using HeatSpread.Service.Storage;
@@ -18,12 +19,43 @@ namespace HeatSpread.Service.Solutions;
 /// <param name="SuggestedEdits">How many edits are asked for; null: none, and the usual number is checked for the findings.</param>
 /// <param name="ConditionsJson">As posted, in canonical form.</param>
 /// <param name="GridJson">As posted, in canonical form; <c>null</c> where it was left out.</param>
-internal sealed record SolutionRequest(string Id, LayoutInUse Layout, Conditions Conditions, GridChoice Grid, int? SuggestedEdits, byte[] ConditionsJson, byte[] GridJson)
+internal sealed record SolutionRequest(string Id, LayoutInUse Layout, Conditions Conditions, GridChoice Grid, int? SuggestedEdits, byte[] ConditionsJson, byte[] GridJson) : Work(Id)
 {
     private const double CellsPerSecond = 1e6;
 
-    /// <summary>Rough, for the order of the queue: from the cells of the asked grid, or the most that a chosen one may have.</summary>
-    public double ExpectedSeconds => (Grid.PitchMeters is { } pitch ? Layout.CellsAt(pitch) : Grid.MaximumCells) / CellsPerSecond;
+    public override string Kind => SolutionWork.KindName;
+
+    public override WorkLabels Labels => new(Layout.Id, Layout.Board.Name, Layout.Board.Revision);
+
+    /// <summary>From the cells of the asked grid, or the most that a chosen one may have.</summary>
+    public override double ExpectedSeconds => (Grid.PitchMeters is { } pitch ? Layout.CellsAt(pitch) : Grid.MaximumCells) / CellsPerSecond;
+
+    /// <summary>The request as one that can be posted, the layout whole.</summary>
+    public override byte[] Document()
+    {
+        using var stream = new MemoryStream();
+        using (var writer = new Utf8JsonWriter(stream))
+        {
+            writer.WriteStartObject();
+            WritePart(writer, "layout", Layout.Canonical);
+            WritePart(writer, "conditions", ConditionsJson);
+            WritePart(writer, "grid", GridJson);
+            if (SuggestedEdits is { } edits)
+            {
+                writer.WriteStartObject("suggest");
+                writer.WriteNumber("edits", edits);
+                writer.WriteEndObject();
+            }
+            writer.WriteEndObject();
+        }
+        return stream.ToArray();
+    }
+
+    private static void WritePart(Utf8JsonWriter writer, string name, byte[] json)
+    {
+        writer.WritePropertyName(name);
+        writer.WriteRawValue(json);
+    }
 }
 
 /// <summary>Reads requests for solutions, and lists every fault of layout, conditions and grid together.</summary>

@@ -38,31 +38,28 @@ internal static class SolutionRoutes
         return Answer(outcome.Answer!);
     }
 
-    private static IResult List(HttpRequest request, SolutionStore store, SolveQueue queue, Workspace workspace)
+    private static async Task<IResult> List(HttpRequest request, SolutionStore store, IWorkQueue queue, Workspace workspace, CancellationToken cancellationToken)
     {
         var reader = new QueryReader(request.Query);
         string? layout = reader.Text("layout"), name = reader.Text("name");
         var faults = reader.Faults();
         if (faults.Count > 0) return Problem.Of(ProblemKind.InvalidQuery, faults);
-        var all = queue.Jobs(workspace).Select(Unsolved).Concat(store.List());
+        var unfinished = await queue.Unfinished(workspace, cancellationToken);
+        var all = unfinished.Where(work => work.Kind == SolutionWork.KindName).Select(Unsolved).Concat(store.List());
         return TypedResults.Ok(new SolutionList([.. all.Where(s => (layout is null || s.Layout == layout) && (name is null || s.Name == name))]));
     }
 
-    private static SolutionListItem Unsolved(SolveJob job)
+    private static SolutionListItem Unsolved(UnfinishedWork work) => new(work.Id, work.Labels.Layout, work.Labels.Name, work.Labels.Revision, work.State, null, null, [], null);
+
+    private static async Task<IResult> Read(string id, SolutionLookup lookup, CancellationToken cancellationToken)
     {
-        var layout = job.Request.Layout;
-        return new(job.Request.Id, layout.Id, layout.Board.Name, layout.Board.Revision, job.State, null, null, [], null);
+        var found = await lookup.Find(id, cancellationToken);
+        return found.Answer is { } answer ? Answer(answer) : found.Progress is { } progress ? TypedResults.Ok(progress) : Missing(id);
     }
 
-    private static IResult Read(string id, SolutionStore store, SolveQueue queue, Workspace workspace) =>
-        store.Answer(id) is { } answer ? Answer(answer)
-        : queue.Progress(id, workspace) is { } progress ? TypedResults.Ok(progress)
-        : store.Answer(id) is { } late ? Answer(late) // it was solved between the two questions
-        : Missing(id);
-
-    private static IResult Remove(string id, SolutionStore store, SolveQueue queue, Workspace workspace)
+    private static async Task<IResult> Remove(string id, SolutionStore store, IWorkQueue queue, Workspace workspace, CancellationToken cancellationToken)
     {
-        bool cancelled = queue.Cancel(id, workspace), removed = store.Remove(id);
+        bool cancelled = await queue.Cancel(id, workspace, cancellationToken), removed = store.Remove(id);
         return cancelled || removed ? TypedResults.NoContent() : Missing(id);
     }
 

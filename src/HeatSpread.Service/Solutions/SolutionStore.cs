@@ -16,15 +16,15 @@ internal sealed class SolutionStore
     private const string AnswerFile = "answer.json";
     private const string LayoutFile = "layout.json";
 
-    private readonly EntryStore<SolutionLabels> _entries;
+    private readonly IEntryStore<SolutionLabels> _entries;
     private readonly TenantCache<SolvedBoard> _recent;
     private readonly TimeProvider _clock;
 
-    public SolutionStore(TenantFolder folder, RecentlyUsed<SolvedBoard> recent, TimeProvider clock, ILogger<SolutionStore> logger)
+    public SolutionStore(TenantStorage storage, RecentlyUsed<SolvedBoard> recent, TimeProvider clock)
     {
         _clock = clock;
-        _entries = new(folder.Root, "solutions", ServiceJson.Written.SolutionLabels, logger);
-        _recent = new(folder.Tenant, recent);
+        _entries = storage.Open("solutions", ServiceJson.Written.SolutionLabels);
+        _recent = new(storage.Tenant, recent);
     }
 
     /// <summary>On the disk.</summary>

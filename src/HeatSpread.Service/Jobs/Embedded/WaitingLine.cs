@@ -1,4 +1,4 @@
-namespace HeatSpread.Service.Jobs;
+namespace HeatSpread.Service.Jobs.Embedded;
 
 /// <summary>
 /// The jobs that wait, in the order in which they are to run. Between tenants the one that has had the least work done lately is next (start-time fair queueing: each

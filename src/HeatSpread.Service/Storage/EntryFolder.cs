@@ -6,17 +6,12 @@ using System.Text.Json.Serialization.Metadata;
 
 namespace HeatSpread.Service.Storage;
 
-/// <param name="Name">File name inside the entry.</param>
-/// <param name="Content">Its bytes.</param>
-internal sealed record EntryFile(string Name, ReadOnlyMemory<byte> Content);
-
 /// <summary>
-/// A folder of entries, each a folder of files under the digest of what it holds, written once and never changed. An entry appears whole or not at
-/// all: it is written beside, flushed to disk and renamed. Each carries its checksums in <c>SHA256SUMS</c> (the format of the tool of
-/// that name); an entry that does not meet them is moved to <c>damaged</c>, reported and no longer served.
+/// A folder of entries, each a folder of files: it is written beside, flushed to disk and renamed. Each carries its checksums in <c>SHA256SUMS</c> (the format of the tool of
+/// that name); an entry that does not meet them is moved to <c>damaged</c>.
 /// </summary>
 /// <typeparam name="TLabels">What lists show of an entry.</typeparam>
-internal sealed class EntryStore<TLabels>
+internal sealed class EntryFolder<TLabels> : IEntryStore<TLabels>
     where TLabels : class
 {
     private const string LabelsFile = "labels.json";
@@ -31,7 +26,7 @@ internal sealed class EntryStore<TLabels>
     /// <param name="kind">Name of the folder of these entries, and of the entries in messages.</param>
     /// <param name="labelsType">How labels are written.</param>
     /// <param name="logger">Told of damage.</param>
-    public EntryStore(string root, string kind, JsonTypeInfo<TLabels> labelsType, ILogger logger)
+    public EntryFolder(string root, string kind, JsonTypeInfo<TLabels> labelsType, ILogger logger)
     {
         _kind = kind;
         _labelsType = labelsType;
@@ -45,15 +40,12 @@ internal sealed class EntryStore<TLabels>
         foreach (string entry in Directory.EnumerateDirectories(_entries)) Load(Path.GetFileName(entry));
     }
 
-    /// <summary>What is there, in no order.</summary>
     public IEnumerable<KeyValuePair<string, TLabels>> Entries => _index;
 
     public bool Contains(string id) => _index.ContainsKey(id);
 
     public TLabels? Labels(string id) => _index.GetValueOrDefault(id);
 
-    /// <summary>Writes an entry.</summary>
-    /// <returns>False where the entry was there already.</returns>
     public bool Add(string id, TLabels labels, IReadOnlyList<EntryFile> files)
     {
         if (Contains(id)) return false;
@@ -76,9 +68,6 @@ internal sealed class EntryStore<TLabels>
         }
     }
 
-    /// <summary>Bytes of one file of an entry, as they were written.</summary>
-    /// <returns>Null where there is no such entry.</returns>
-    /// <exception cref="DamagedEntryException">They are not what was written; the entry has been set aside.</exception>
     public byte[]? Read(string id, string file)
     {
         if (!Contains(id)) return null;
@@ -95,14 +84,12 @@ internal sealed class EntryStore<TLabels>
         throw new DamagedEntryException($"The entry {id} of {_kind} did not meet its checksum ({file}). It has been set aside and is no longer served; post the request again to make it anew.");
     }
 
-    /// <summary>Bytes of all files of an entry; 0 where there is none.</summary>
     public long Bytes(string id)
     {
         var folder = new DirectoryInfo(Path.Combine(_entries, id));
         return folder.Exists ? folder.EnumerateFiles().Sum(file => file.Length) : 0;
     }
 
-    /// <returns>False where there was no such entry.</returns>
     public bool Remove(string id)
     {
         if (!_index.TryRemove(id, out _)) return false;

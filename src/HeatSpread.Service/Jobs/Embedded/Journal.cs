@@ -1,33 +1,42 @@
+using System.Collections.Concurrent;
 using System.Globalization;
-using System.Text.Json;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
 using HeatSpread.Service.Tenants;
 
-namespace HeatSpread.Service.Jobs;
+namespace HeatSpread.Service.Jobs.Embedded;
 
 /// <param name="Created">When it was accepted.</param>
-internal sealed record AcceptedLabels(DateTimeOffset Created);
+/// <param name="Kind">Of the work; null: a solution, from before there were others.</param>
+internal sealed record AcceptedLabels(DateTimeOffset Created, string? Kind);
 
 /// <param name="Progress">How it ended, and why.</param>
 /// <param name="Ended">When.</param>
 internal sealed record EndedLabels(SolutionProgress Progress, DateTimeOffset Ended);
 
+/// <summary>The journals of all tenants, opened as they are asked for.</summary>
+internal sealed class Journals(DataFolder data, TimeProvider clock, ILogger<Journal> logger)
+{
+    private readonly ConcurrentDictionary<string, Lazy<Journal>> _open = new(StringComparer.Ordinal);
+
+    public Journal Of(Workspace workspace) => _open.GetOrAdd(workspace.Tenant, tenant => new(() => new Journal(TenantFolder.Of(tenant, data), clock, logger))).Value;
+}
+
 /// <summary>
-/// The requests that a client was answered 202 to, on the disk before that answer goes out. One leaves when its solution is stored, when it has failed (then how is
-/// kept) or when it was cancelled; what is found here at a start is solved then.
+/// The work that a client of one tenant was answered 202 to, on the disk before that answer goes out. A piece leaves when its result is stored, when it has failed (then how is
+/// kept) or when it was cancelled; what is found here at a start is done then.
 /// </summary>
-internal sealed class AcceptedStore
+internal sealed class Journal
 {
     private const string RequestFile = "request.json";
     private const int RememberedEnds = 1000;
 
-    private readonly EntryStore<AcceptedLabels> _accepted;
-    private readonly EntryStore<EndedLabels> _ended;
+    private readonly EntryFolder<AcceptedLabels> _accepted;
+    private readonly EntryFolder<EndedLabels> _ended;
     private readonly string _attempts;
     private readonly TimeProvider _clock;
 
-    public AcceptedStore(TenantFolder folder, TimeProvider clock, ILogger<AcceptedStore> logger)
+    public Journal(TenantFolder folder, TimeProvider clock, ILogger logger)
     {
         _clock = clock;
         _accepted = new(folder.Root, "accepted", ServiceJson.Written.AcceptedLabels, logger);
@@ -41,23 +50,15 @@ internal sealed class AcceptedStore
 
     public bool Contains(string id) => _accepted.Contains(id);
 
-    public void Add(SolutionRequest request)
+    public void Add(Work work)
     {
-        using var stream = new MemoryStream();
-        using (var writer = new Utf8JsonWriter(stream))
-        {
-            writer.WriteStartObject();
-            WritePart(writer, "layout", request.Layout.Canonical);
-            WritePart(writer, "conditions", request.ConditionsJson);
-            WritePart(writer, "grid", request.GridJson);
-            writer.WriteEndObject();
-        }
-        _ended.Remove(request.Id);
-        _accepted.Add(request.Id, new(_clock.GetUtcNow()), [new(RequestFile, stream.ToArray())]);
+        _ended.Remove(work.Id);
+        _accepted.Add(work.Id, new(_clock.GetUtcNow(), work.Kind), [new(RequestFile, work.Document())]);
     }
 
-    /// <summary>The request as one that can be posted, the layout whole; null where it is not here.</summary>
-    public byte[]? Read(string id) => _accepted.Read(id, RequestFile);
+    /// <summary>Kind and document of accepted work; null where it is not here.</summary>
+    public (string Kind, byte[] Document)? Read(string id) =>
+        _accepted.Labels(id) is { } labels && _accepted.Read(id, RequestFile) is { } document ? (labels.Kind ?? SolutionWork.KindName, document) : null;
 
     /// <summary>The promise is kept or void.</summary>
     public void Remove(string id)
@@ -75,23 +76,17 @@ internal sealed class AcceptedStore
         Remove(end.Id);
     }
 
-    /// <summary>How a request ended that came to nothing; null where none is remembered.</summary>
+    /// <summary>How work ended that came to nothing; null where none is remembered.</summary>
     public SolutionProgress? Ended(string id) => _ended.Labels(id)?.Progress;
 
     /// <returns>False where none was remembered.</returns>
     public bool Forget(string id) => _ended.Remove(id);
 
-    /// <summary>Times that a solve of it has begun and this process ended before the solve.</summary>
+    /// <summary>Times that it has been begun and this process ended before the end.</summary>
     public int Attempts(string id) => File.Exists(AttemptsFile(id)) && int.TryParse(File.ReadAllText(AttemptsFile(id)), NumberStyles.None, CultureInfo.InvariantCulture, out int count) ? count : 0;
 
-    /// <summary>A solve of it begins.</summary>
+    /// <summary>It begins.</summary>
     public void Begin(string id) => File.WriteAllText(AttemptsFile(id), (Attempts(id) + 1).ToString(CultureInfo.InvariantCulture));
 
     private string AttemptsFile(string id) => Path.Combine(_attempts, id);
-
-    private static void WritePart(Utf8JsonWriter writer, string name, byte[] json)
-    {
-        writer.WritePropertyName(name);
-        writer.WriteRawValue(json);
-    }
 }
