@@ -130,17 +130,30 @@ public sealed class SolvedNetwork : IDisposable
     /// <summary>As the other one, to a given relative residual: what only ranks may be rough.</summary>
     public double[][] Adjoints(IReadOnlyList<LinearReading> readings, double tolerance, CancellationToken cancellationToken) => Adjoints(Solver, Network, readings, cancellationToken, tolerance);
 
+    /// <summary>What the field changes by under small changes of heat, along the films' tangents.</summary>
+    /// <param name="heats">W into each unknown, one array a change.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    /// <returns>K of each unknown, one array a change.</returns>
+    /// <exception cref="OperationCanceledException">As the token asks.</exception>
+    /// <exception cref="ThermalSolveException">Not converged, or heat in a piece of the network that has no way out.</exception>
+    internal double[][] Responses(IReadOnlyList<double[]> heats, CancellationToken cancellationToken) => Responses(Solver, Network, heats, cancellationToken, ThermalSolve.Tolerance);
+
     /// <summary>On another solver of the network, as of other films.</summary>
     internal static double[][] Adjoints(MultigridSolver solver, ThermalNetwork network, IReadOnlyList<LinearReading> readings, CancellationToken cancellationToken, double tolerance = ThermalSolve.Tolerance)
     {
         ArgumentNullException.ThrowIfNull(readings);
-        int unknowns = network.Grid.CellCount + network.Grid.NodeCount;
-        double[][] heats = [.. readings.Select(_ => new double[unknowns])], adjoints = [.. readings.Select(_ => new double[unknowns])];
+        double[][] heats = [.. readings.Select(_ => new double[network.Grid.CellCount + network.Grid.NodeCount])];
         for (int i = 0; i < heats.Length; i++) readings[i].AddTo(heats[i]);
+        return Responses(solver, network, heats, cancellationToken, tolerance);
+    }
+
+    private static double[][] Responses(MultigridSolver solver, ThermalNetwork network, IReadOnlyList<double[]> heats, CancellationToken cancellationToken, double tolerance)
+    {
+        double[][] fields = [.. heats.Select(heat => new double[heat.Length])];
         var settings = new SolveSettings(tolerance);
-        var reports = readings.Count == 1 ? [solver.Solve(heats[0], adjoints[0], settings, progress: null, cancellationToken)] : solver.Solve(heats, adjoints, settings, cancellationToken);
+        var reports = heats.Count == 1 ? [solver.Solve(heats[0], fields[0], settings, progress: null, cancellationToken)] : solver.Solve(heats, fields, settings, cancellationToken);
         foreach (var report in reports) ThermalSolve.Check(report, Math.Max(tolerance, ThermalSolve.Required), network, cancellationToken);
-        return adjoints;
+        return fields;
     }
 
     public void Dispose() => Solver.Dispose();
