@@ -1,4 +1,5 @@
 using HeatSpread.Boards;
+using HeatSpread.Insight;
 using HeatSpread.Insight.Correlation;
 using HeatSpread.Thermal;
 using HeatSpread.Verification.Support;
@@ -94,6 +95,40 @@ public class CorrelationTests(ITestOutputHelper output)
         var found = CorrelationFit.Run(board, believed, raster, [Film], points, capacity, TestContext.Current.CancellationToken);
         Assert.False(found.IsWithinUncertainty);
         Assert.Equal(3, found.Points.Index().MaxBy(point => Math.Abs(point.Item.Normalised)).Index);
+    }
+
+    /// <summary>A photograph, turned, scaled and seen from either side, gives back the field that it was made of, and a fit to it the truth.</summary>
+    [Theory]
+    [InlineData(BoardSide.Top)]
+    [InlineData(BoardSide.Bottom)]
+    public void PhotographOfASide(BoardSide side)
+    {
+        var token = TestContext.Current.CancellationToken;
+        FitInput[] inputs = [Film, Contact, Watts];
+        using var solved = ThermalSolve.Run(board, With(inputs, truth), raster, capacity, 1e-9, null, token);
+        int row = side == BoardSide.Top ? 0 : board.Rows.Count - 1;
+        const int Columns = 200, Rows = 160;
+        var (sin, cos) = Math.SinCos(0.4);
+        // 0.3 mm a pixel, turned by 0.4 rad about the board's middle; from below x runs the other way
+        (double Column, double Row) Pixel(Point at)
+        {
+            double x = (side == BoardSide.Top ? 1 : -1) * (at.X - 18e-3) / 0.3e-3, y = -(at.Y - 12e-3) / 0.3e-3;
+            return (99.5 + cos * x - sin * y, 79.5 + sin * x + cos * y);
+        }
+        Point Board(int column, int line)
+        {
+            double c = column - 99.5, r = line - 79.5, x = cos * c + sin * r, y = -sin * c + cos * r;
+            return new(18e-3 + (side == BoardSide.Top ? 1 : -1) * x * 0.3e-3, 12e-3 - y * 0.3e-3);
+        }
+        double Truth(Point at) => solved.Conditions.AmbientCelsius + solved.RiseOf(FieldSample.ReadingAt(solved, row, at));
+        double[] celsius = [.. Enumerable.Range(0, Rows * Columns).Select(i => Board(i % Columns, i / Columns)).Select(at => at.X is > 0 and < 36e-3 && at.Y is > 0 and < 24e-3 ? Truth(at) : 22)];
+        ReferencePoint Reference(Point at) => new(Pixel(at).Column, Pixel(at).Row, at);
+        var photograph = new ThermalPhotograph(celsius, Columns, Reference(new(2e-3, 2e-3)), Reference(new(33e-3, 21e-3)), side, Noise);
+        Assert.Equal(Truth(new(10.3e-3, 7.7e-3)), photograph.At(new(10.3e-3, 7.7e-3)), 0.05);
+        var points = photograph.Points(board, 60);
+        Assert.InRange(points.Count, 40, 60);
+        var found = CorrelationFit.Run(board, believed, raster, inputs, points, capacity, token);
+        for (int j = 0; j < inputs.Length; j++) Assert.Equal(1, found.Inputs[j].Value / truth[j], 0.01);
     }
 
     private static double[] Moved(double[] values, int input, double by) => [.. values.Select((value, j) => j == input ? value + by : value)];
