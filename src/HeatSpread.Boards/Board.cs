@@ -90,6 +90,12 @@ public sealed record StackRow
 
     /// <summary>How <see cref="CopperConductivity"/> depends on temperature (by the curve's values in the plane); null: not.</summary>
     public ConductivityCurve? CopperCurve { get; init; }
+
+    /// <summary>Where <see cref="Fill"/> holds; null: not said.</summary>
+    public TemperatureRange? FillRange { get; init; }
+
+    /// <summary>Where <see cref="CopperConductivity"/> holds; null: not said.</summary>
+    public TemperatureRange? CopperRange { get; init; }
 }
 
 /// <param name="Name">Unique among layers.</param>

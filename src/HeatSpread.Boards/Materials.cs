@@ -32,7 +32,12 @@ public static class Materials
     public static Material? Find(string name) => ByName.GetValueOrDefault(name);
 
     /// <summary>A built-in material that is known to exist.</summary>
-    internal static MaterialValue Default(string name) => new(ByName[name].Conductivity, ByName[name].Curve, ByName[name].JoulesPerCubicMeterKelvin);
+    internal static MaterialValue Default(string name) => ValueOf(ByName[name]);
+
+    internal static MaterialValue ValueOf(Material material) => new(material.Conductivity, material.Curve, material.JoulesPerCubicMeterKelvin)
+    {
+        Range = new(material.Name, material.FromCelsius, material.ToCelsius, material.Curve is null ? "the same value was used" : "the end of its curve was used"),
+    };
 
     private static IReadOnlyList<Material> Read()
     {

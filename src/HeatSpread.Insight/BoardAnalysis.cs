@@ -108,6 +108,7 @@ public static class BoardAnalysis
             HotSpots = hotSpots,
             Findings = found,
             Edits = edits,
+            Warnings = FieldWarnings.Of(board, answer, peak, parts),
             Accuracy = new(pitch, figures.Unknowns, figures.Iterations, figures.RelativeResidual, error, target is null ? null : error <= target),
             Seconds = new(answer.RasterSeconds, figures.AssembleSeconds, figures.SolveSeconds, solver.Seconds - answer.Seconds, findings.Elapsed.TotalSeconds, total.Elapsed.TotalSeconds),
         };

@@ -32,6 +32,9 @@ public sealed record BoardSolution
     /// <summary>Edits that cool a part by more than the grid's error, checked, largest gain first.</summary>
     public required IReadOnlyList<SuggestedEdit> Edits { get; init; }
 
+    /// <summary>Where the field leaves what its figures hold for; empty within it.</summary>
+    public required IReadOnlyList<string> Warnings { get; init; }
+
     public required Accuracy Accuracy { get; init; }
 
     public required StepSeconds Seconds { get; init; }

@@ -75,7 +75,7 @@ internal static class FieldReadings
         return new(part.Id, temperatures.Watts, temperatures.MaxCelsius, part.LimitCelsius, nodes, [.. terminals]);
     }
 
-    private static string RowName(Board board, int row) =>
+    internal static string RowName(Board board, int row) =>
         board.Rows[row].Name ?? $"{board.Rows[row].Kind.ToString().ToLowerInvariant()} {row + 1}";
 
     private static int LayerOfRow(Board board, int row)

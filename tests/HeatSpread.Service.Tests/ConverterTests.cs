@@ -28,7 +28,19 @@ public sealed class ConverterTests(SharedService service)
         Assert.Equal(input - output, solution.GetProperty("heat").GetProperty("dissipatedWatts").GetDouble(), 1e-6);
         Assert.InRange(converter.GetProperty("dutyRatio").GetDouble(), 5 / 13.5, 0.45);
         Assert.Equal(solution.GetProperty("parts")[0].GetProperty("nodes").GetProperty("junction").GetDouble(), converter.GetProperty("partCelsius").GetDouble(), 1e-3);
+        // The layout's own watts of the two parts are not taken, and the answer says so.
+        string[] warnings = [.. converter.GetProperty("warnings").EnumerateArray().Select(text => text.GetString()!)];
+        Assert.Equal(2, warnings.Length);
+        Assert.StartsWith("The layout gives U1 1.2 W; the losses of the operating point, ", warnings[0], StringComparison.Ordinal);
+        Assert.Equal(warnings, solution.GetProperty("warnings").EnumerateArray().Select(text => text.GetString()!));
         Assert.Equal(JsonValueKind.Null, (await _client.Solve(Boards.Plate("no converter"))).GetProperty("converter").ValueKind);
+    }
+
+    [Fact]
+    public async Task Discontinuous_conduction_is_told()
+    {
+        var solution = await _client.Solve(Boards.Plate("light load"), With(Point.Replace("\"outputAmps\": 3", "\"outputAmps\": 0.3", StringComparison.Ordinal)), """{ "pitchMm": 1 }""");
+        Assert.Contains("more than twice its mean current, 0.3 A", solution.GetProperty("converter").GetProperty("warnings")[0].GetString(), StringComparison.Ordinal);
     }
 
     [Fact]

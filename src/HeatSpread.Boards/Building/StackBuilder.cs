@@ -24,11 +24,13 @@ internal static class StackBuilder
         Thickness = row.ThicknessUm * 1e-6,
         Fill = fill.Conductivity,
         FillCurve = fill.Curve,
+        FillRange = fill.Range,
         CopperConductivity = row.Kind == "copper" ? own.Conductivity.InPlane : 0,
         CopperCurve = row.Kind == "copper" ? own.Curve : null,
         FillHeatCapacity = fill.HeatCapacity ?? UsualHeatCapacity("fr4"),
         CopperHeatCapacity = row.Kind == "copper" ? own.HeatCapacity ?? UsualHeatCapacity("copper") : 0,
         HasUsualHeatCapacity = fill.HeatCapacity is null || own.HeatCapacity is null,
+        CopperRange = row.Kind == "copper" ? own.Range : null,
     };
 
     private static double UsualHeatCapacity(string material) => Materials.Find(material)!.JoulesPerCubicMeterKelvin;

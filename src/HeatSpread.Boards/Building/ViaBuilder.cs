@@ -55,6 +55,8 @@ internal static class ViaBuilder
         int to = via.To is { } lower ? names.Layers.Resolve(lower, at["to"]) : names.CopperLayers.Count - 1;
         if (from >= 0 && to >= 0 && from > to)
             faults.Add(at, $"A via must run from an upper to a lower copper layer; found from {Phrase.Quoted(names.CopperLayers[from].Name)} to {Phrase.Quoted(names.CopperLayers[to].Name)}, which lies above it.");
+        if (from >= 0 && from == to && names.CopperLayers.Count > 1)
+            faults.Add(at[via.To is null ? "from" : "to"], $"A via must join two copper layers at least; it would begin and end on {Phrase.Quoted(names.CopperLayers[from].Name)}.");
         return (from, to);
     }
 

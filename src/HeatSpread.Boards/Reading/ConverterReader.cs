@@ -72,8 +72,12 @@ internal static class ConverterReader
     {
         string topology = members.Text("topology") ?? (output < input ? "buck" : "boost");
         ValueRules.RequireWord(topology, Topologies, at["topology"], state.Faults);
-        if (topology == "buck" && output >= input) state.Faults.Add(at["outputVolts"], $"A buck converter's output must lie below its input; found {Phrase.Number(output)} V from {Phrase.Number(input)} V.");
-        if (topology == "boost" && output <= input) state.Faults.Add(at["outputVolts"], $"A boost converter's output must lie above its input; found {Phrase.Number(output)} V from {Phrase.Number(input)} V.");
+        if (output == input && output > 0)
+            state.Faults.Add(at["outputVolts"], $"Must differ from `inputVolts`: a buck converter steps down, a boost converter up, and neither gives {Phrase.Number(output)} V from {Phrase.Number(input)} V.");
+        else if (topology == "buck" && output > input)
+            state.Faults.Add(at["outputVolts"], $"A buck converter's output must lie below its input; found {Phrase.Number(output)} V from {Phrase.Number(input)} V.");
+        else if (topology == "boost" && output < input)
+            state.Faults.Add(at["outputVolts"], $"A boost converter's output must lie above its input; found {Phrase.Number(output)} V from {Phrase.Number(input)} V.");
         return topology == "boost" ? ConverterTopology.Boost : ConverterTopology.Buck;
     }
 

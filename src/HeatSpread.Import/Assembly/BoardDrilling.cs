@@ -58,11 +58,16 @@ internal static partial class BoardDrilling
         var (holes, layers, board) = (data.Holes, data.Names, new BoardArea(data.Outline));
         int offBoard = 0;
         var groups = new Dictionary<(string? Net, double Drill, int From, int To, double PlatingUm), List<Point>>();
-        int platedSlots = 0;
+        int platedSlots = 0, onOneLayer = 0;
         for (int i = 0; i < holes.Count; i++)
         {
             var hole = holes[i];
             if (hole is { IsSlot: true, IsPlated: false }) continue;
+            if (hole.From == hole.To && layers.Count > 1)
+            {
+                onOneLayer++;
+                continue;
+            }
             if (hole.IsSlot) platedSlots++;
             var (at, drill, plating) = hole.IsSlot ? SlotWalls.Barrels(hole, UsualPlatingUm) : (hole.Path, hole.Diameter, Math.Min(UsualPlatingUm, hole.Diameter * 500));
             List<Point> inside = [.. at.Where(p => board.Holds(p, 5e-4))];
@@ -73,6 +78,7 @@ internal static partial class BoardDrilling
             places.AddRange(inside);
         }
         if (offBoard > 0) notes.Warn($"{offBoard} holes or slots have their centre beside the board or in one of its openings; what of them lies there conducts nothing");
+        if (onOneLayer > 0) notes.Warn($"{onOneLayer} holes begin and end on one copper layer, so they join nothing; they were left out");
         if (platedSlots > 0) notes.Warn($"{platedSlots} plated slots: the wall of each is a row of barrels of 0.1 mm along it, with together the cross-section of its plating (25 µm); they are not counted as holes");
         return [.. groups.Select(g => new ViaDocument
         {

@@ -37,6 +37,7 @@ internal static class AnswerOf
             [.. solution.Field.Vias.Nets.Select(via => new NetViaAnswer(Net(board, via.Net), via.Count, via.Watts))],
             Heat(solution.Field, request.Conditions),
             Surfaces(solution.Field.Surfaces),
+            solution.Warnings,
             Accuracy(solution.Accuracy, solution.Field.Solve),
             Seconds(solution.Seconds),
             JsonElement.Parse(request.ConditionsJson),
@@ -55,7 +56,8 @@ internal static class AnswerOf
         reading.Efficiency,
         reading.PartCelsius,
         reading.InductorCelsius,
-        [.. reading.Losses.Select(loss => new ConverterLossAnswer(board.Parts[loss.Part].Id, loss.Kind, loss.Watts))]);
+        [.. reading.Losses.Select(loss => new ConverterLossAnswer(board.Parts[loss.Part].Id, loss.Kind, loss.Watts))],
+        reading.Warnings);
 
     public static GridAnswer Grid(BoardGrid grid) =>
         new([grid.Origin.X * MmPerMeter, grid.Origin.Y * MmPerMeter], [grid.PitchX * MmPerMeter, grid.PitchY * MmPerMeter], grid.Columns, grid.Rows);

@@ -39,6 +39,7 @@ internal enum SolutionState
 /// <param name="ViaNets">What the vias of each net carry together.</param>
 /// <param name="Heat">Where it goes.</param>
 /// <param name="Surfaces">How each side gives it off.</param>
+/// <param name="Warnings">Where the field leaves what its figures hold for: melting solder, materials and air beyond their data, films beyond their range, a converter beyond its loss model. They name place and amount.</param>
 /// <param name="Accuracy">What the numbers are worth.</param>
 /// <param name="Seconds">By step.</param>
 /// <param name="Conditions">As posted.</param>
@@ -64,6 +65,7 @@ internal sealed record SolutionAnswer(
     IReadOnlyList<NetViaAnswer> ViaNets,
     HeatAnswer Heat,
     SurfacesAnswer Surfaces,
+    IReadOnlyList<string> Warnings,
     AccuracyAnswer Accuracy,
     SecondsAnswer Seconds,
     JsonElement Conditions,
@@ -155,9 +157,10 @@ internal sealed record ProbeAnswer(string Name, double Celsius, double GridError
 /// <param name="PartCelsius">Where the part's heat is made; its resistances are taken at it.</param>
 /// <param name="InductorCelsius">As <paramref name="PartCelsius"/>.</param>
 /// <param name="Losses">By part and kind.</param>
+/// <param name="Warnings">Where the point lies outside what the loss model holds for (discontinuous conduction), and watts of the layout that it took the place of.</param>
 internal sealed record ConverterAnswer(
     string Part, string Inductor, string Topology, double DutyRatio, double InductorAmps, double RippleAmps, double InputWatts, double OutputWatts, double Efficiency, double PartCelsius, double InductorCelsius,
-    IReadOnlyList<ConverterLossAnswer> Losses);
+    IReadOnlyList<ConverterLossAnswer> Losses, IReadOnlyList<string> Warnings);
 
 /// <param name="Part">Id.</param>
 /// <param name="Kind">What it is lost by.</param>

@@ -46,12 +46,12 @@ internal abstract class AirLaw(AirState air, double emissivity, double surroundi
     /// <summary>Film coefficient without radiation, W/(m²·K).</summary>
     internal abstract double Convection(double celsius, Point at);
 
-    /// <summary>What holds for both kinds of air: the range of the table of properties.</summary>
-    protected IEnumerable<string> AirWarnings(double meanCelsius)
+    public override IEnumerable<string> AirWarnings(double leastCelsius, double greatestCelsius)
     {
-        double kelvin = Air.FilmKelvin(meanCelsius);
-        if (kelvin is < AirProperties.LeastKelvin or > AirProperties.MostKelvin)
-            yield return Say($"The film temperature, {kelvin - Radiation.ZeroCelsius:0} °C, lies outside the table of air properties, {AirProperties.LeastKelvin - Radiation.ZeroCelsius:0} to {AirProperties.MostKelvin - Radiation.ZeroCelsius:0} °C.");
+        string table = Say($"outside the table of air properties, {AirProperties.LeastKelvin - Radiation.ZeroCelsius:0} to {AirProperties.MostKelvin - Radiation.ZeroCelsius:0} °C, whose end values were used there");
+        double least = Air.FilmKelvin(leastCelsius), greatest = Air.FilmKelvin(greatestCelsius);
+        if (least < AirProperties.LeastKelvin) yield return Say($"At the coldest place of the face, {leastCelsius:0} °C, the air's film temperature is {least - Radiation.ZeroCelsius:0} °C, {table}.");
+        if (greatest > AirProperties.MostKelvin) yield return Say($"At the hottest place of the face, {greatestCelsius:0} °C, the air's film temperature is {greatest - Radiation.ZeroCelsius:0} °C, {table}.");
     }
 
     protected static string Say(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);

@@ -37,7 +37,7 @@ internal sealed class MovingAirLaw(MovingAirSurface surface, AirState air, Board
             Reynolds = reynolds,
             Prandtl = properties.Prandtl,
             AirConductivity = properties.Conductivity,
-            Warnings = [.. warnings, .. AirWarnings(meanCelsius)],
+            Warnings = warnings,
         };
     }
 

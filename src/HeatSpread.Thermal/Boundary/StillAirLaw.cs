@@ -30,7 +30,7 @@ internal sealed class StillAirLaw(StillAirSurface surface, AirState air, Region 
             Rayleigh = rayleigh,
             Prandtl = properties.Prandtl,
             AirConductivity = properties.Conductivity,
-            Warnings = [.. outside, .. AirWarnings(meanCelsius)],
+            Warnings = outside,
         };
     }
 

@@ -30,6 +30,9 @@ internal abstract class SurfaceLaw
     /// <summary>The dimensionless numbers at a side's mean temperature, and what is to be said of them.</summary>
     public abstract SurfaceRegime Regime(double meanCelsius);
 
+    /// <summary>What is to be said of the air's properties at the coldest and the hottest place of a side.</summary>
+    public virtual IEnumerable<string> AirWarnings(double leastCelsius, double greatestCelsius) => [];
+
     public static SurfaceLaw Of(Surface surface, Conditions conditions, Region outline, BoardGrid grid)
     {
         var air = new AirState(conditions.AmbientCelsius, conditions.PressureKilopascal);

@@ -17,6 +17,7 @@ internal static class SurfaceReader
         var grid = network.Raster.Grid;
         double area = 0, celsius = 0, convection = 0, radiation = 0, convectionWatts = 0, radiationWatts = 0;
         var (least, greatest) = (double.PositiveInfinity, double.NegativeInfinity);
+        var (coldest, hottest) = (double.PositiveInfinity, double.NegativeInfinity);
         for (int cell = 0; cell < face.FilmArea.Count; cell++)
         {
             double a = face.FilmArea[cell];
@@ -32,6 +33,7 @@ internal static class SurfaceReader
             radiationWatts += a * flux.Radiation;
             double film = films.Convection + films.Radiation;
             (least, greatest) = (Math.Min(least, film), Math.Max(greatest, film));
+            (coldest, hottest) = (Math.Min(coldest, t), Math.Max(hottest, t));
         }
         double watts = face.FilmWatts(field);
         if (area <= 0) return new() { Correlation = face.Law.Regime(conditions.AmbientCelsius).Correlation, AreaSquareMeters = 0, Watts = watts, Warnings = [] };
@@ -55,7 +57,7 @@ internal static class SurfaceReader
             Reynolds = regime.Reynolds,
             Nusselt = convection / area * regime.LengthScale / regime.AirConductivity,
             Prandtl = regime.Prandtl,
-            Warnings = regime.Warnings,
+            Warnings = [.. regime.Warnings, .. face.Law.AirWarnings(coldest, hottest)],
         };
     }
 

@@ -1,3 +1,4 @@
+using System.Globalization;
 using HeatSpread.Boards;
 using HeatSpread.Thermal.Network;
 
@@ -15,7 +16,16 @@ internal sealed class ConverterHeat(Converter converter, PartAttachments parts, 
     {
         if (ConverterModel.At(converter, ambientCelsius + Rise(converter.Part, rise), ambientCelsius + Rise(converter.Inductor, rise)) is not { } reading) return null;
         Reading = reading;
-        return (Sum(converter.Part), Sum(converter.Inductor));
+        var watts = (Sum(converter.Part), Sum(converter.Inductor));
+        Reading = reading with { Warnings = [.. reading.Warnings, .. Replaced(converter.Part, watts.Item1), .. Replaced(converter.Inductor, watts.Item2)] };
+        return watts;
+    }
+
+    /// <summary>A layout may give its parts watts for conditions without a converter; one who reads the answer must see that they were not taken.</summary>
+    private IEnumerable<string> Replaced(int part, double watts)
+    {
+        var given = board.Parts[part];
+        if (given.Watts > 0) yield return string.Create(CultureInfo.InvariantCulture, $"The layout gives {given.Id} {given.Watts:0.###} W; the losses of the operating point, {watts:0.###} W, took their place.");
     }
 
     /// <summary>Makes the two parts' heat in the next solve.</summary>

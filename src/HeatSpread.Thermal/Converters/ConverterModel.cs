@@ -5,7 +5,8 @@ namespace HeatSpread.Thermal.Converters;
 /// <summary>
 /// Losses of a converter in continuous conduction: Erickson and Maksimović, Fundamentals of Power Electronics, 2nd ed. (from memory). Duty ratio with conduction losses by the averaged
 /// equivalent circuit (chapter 3); switching by the overlap of voltage and current (section 4.3); root mean square of a current with ripple (appendix A); an inductor's copper and core
-/// (chapter 13). Resistances at higher frequencies, ringing and the charge of diodes and output capacitances are left out.
+/// (chapter 13). Duty ratio and ripple hold the drops of switch, rectifier and winding at the mean current (small-ripple approximation, section 2.2); the dead times' drop is a loss but no part of the
+/// volt-second balance, and with a measured efficiency the winding's drop alone is. Resistances at higher frequencies, ringing and the charge of diodes and output capacitances are left out.
 /// </summary>
 internal static class ConverterModel
 {
@@ -15,8 +16,7 @@ internal static class ConverterModel
         double winding = converter.Winding.At(inductorCelsius);
         if (DutyRatio(converter, partCelsius, winding) is not { } duty) return null;
         double current = converter.Topology == ConverterTopology.Buck ? converter.OutputAmperes : converter.OutputAmperes / (1 - duty);
-        double drop = converter.Topology == ConverterTopology.Buck ? converter.InputVolts - converter.OutputVolts : converter.InputVolts;
-        double ripple = converter.Henry is { } henry ? drop * duty / (henry * converter.SwitchingHertz) : 0;
+        double ripple = converter.Henry is { } henry ? OnVolts(converter, current, winding, partCelsius) * duty / (henry * converter.SwitchingHertz) : 0;
         double square = current * current + ripple * ripple / 12, output = converter.OutputVolts * converter.OutputAmperes;
         var losses = new List<ConverterLoss> { new(converter.Inductor, "winding", winding * square), new(converter.Inductor, "core", converter.CoreWatts) };
         double inductor = losses.Sum(loss => loss.Watts);
@@ -30,7 +30,17 @@ internal static class ConverterModel
         {
             losses.InsertRange(0, StageLosses(converter, stage, duty, current, square, partCelsius));
         }
-        return new ConverterReading(duty, ripple, current, output + losses.Sum(loss => loss.Watts), output, losses, partCelsius, inductorCelsius);
+        return new ConverterReading(duty, ripple, current, output + losses.Sum(loss => loss.Watts), output, losses, partCelsius, inductorCelsius)
+        {
+            Warnings = [.. ConverterWarnings.Of(converter, duty, current, ripple)],
+        };
+    }
+
+    /// <summary>Across the inductor while the controlled switch is on, its own resistance's drop taken off.</summary>
+    private static double OnVolts(Converter converter, double current, double winding, double partCelsius)
+    {
+        double against = converter.Topology == ConverterTopology.Buck ? converter.OutputVolts : 0, on = converter.Stage?.Switch.At(partCelsius) ?? 0;
+        return converter.InputVolts - against - current * (on + winding);
     }
 
     private static IEnumerable<ConverterLoss> StageLosses(Converter converter, PowerStage stage, double duty, double current, double square, double celsius)

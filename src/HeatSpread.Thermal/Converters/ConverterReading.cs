@@ -13,6 +13,9 @@ public sealed record ConverterReading(
     double DutyRatio, double RippleAmperes, double InductorAmperes, double InputWatts, double OutputWatts, IReadOnlyList<ConverterLoss> Losses, double PartCelsius, double InductorCelsius)
 {
     public double Efficiency => OutputWatts / InputWatts;
+
+    /// <summary>Where the point lies outside what the loss model holds for; empty within it.</summary>
+    public IReadOnlyList<string> Warnings { get; init; } = [];
 }
 
 /// <param name="Part">Index into the board's parts.</param>

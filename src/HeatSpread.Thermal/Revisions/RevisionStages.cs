@@ -81,7 +81,7 @@ internal sealed class RevisionStages
     {
         var rows = _candidate.Board.Rows;
         bool agrees = _frame.RowsAgree;
-        int[] changed = agrees ? [.. Enumerable.Range(0, rows.Count).Where(row => _board.Rows[row] with { Name = null } != rows[row] with { Name = null })] : [];
+        int[] changed = agrees ? [.. Enumerable.Range(0, rows.Count).Where(row => !SurroundingsOf.SameRow(_board.Rows[row], rows[row]))] : [];
         if (agrees && changed.Length == 0)
         {
             _placed = _frame.Place(ThermalNetwork.Bare(_candidate.Board with { Parts = _board.Parts }, _candidate.Raster), ofCandidate: true);

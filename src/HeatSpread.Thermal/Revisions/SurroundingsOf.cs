@@ -28,6 +28,10 @@ internal static class SurroundingsOf
 
     public static bool SameContacts(IReadOnlyList<Contact> first, IReadOnlyList<Contact> second) => first.Count == second.Count && first.Zip(second).All(pair => Same(pair.First, pair.Second));
 
+    /// <summary>Whether two rows of a stack conduct alike.</summary>
+    public static bool SameRow(StackRow first, StackRow second) => (first.Kind, first.Thickness, first.Fill, first.FillCurve, first.CopperConductivity, first.CopperCurve)
+        == (second.Kind, second.Thickness, second.Fill, second.FillCurve, second.CopperConductivity, second.CopperCurve);
+
     /// <summary>Whether two regions are drawn alike, point by point.</summary>
     public static bool SameRegion(Region first, Region second) => first.Polygons.Count == second.Polygons.Count
         && first.Polygons.SelectMany(polygon => polygon.Rings).SelectMany(ring => ring).SequenceEqual(second.Polygons.SelectMany(polygon => polygon.Rings).SelectMany(ring => ring));

@@ -175,7 +175,6 @@ public sealed class LayoutReadingTests
     [InlineData("/vias/0/platingUm", "0")] // an unplated hole
     [InlineData("/vias/0/platingUm", "150")] // a hole closed by its plating
     [InlineData("/vias/0/fill", "{ \"conductivity\": 3 }")]
-    [InlineData("/vias/0/from", "\"L3\"")]
     [InlineData("/vias/0/at/1", "[60,5]")] // a hole cut by the edge
     [InlineData("/copper/2/net", "\"GND\"")]
     [InlineData("/copper/0/area/coordinates/0", "[[-5,-5],[65,-5],[65,45],[-5,45],[-5,-5]]")] // copper is cut at the outline
@@ -270,6 +269,17 @@ public sealed class LayoutReadingTests
 
         Assert.Equal("/vias/0", fault.Pointer);
         Assert.Contains("from \"L3\" to \"L1\", which lies above it", fault.Detail, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("L1", "L1", "/vias/0/to")]
+    [InlineData("L3", null, "/vias/0/from")]
+    public void A_span_of_one_layer_joins_nothing(string from, string? to, string pointer)
+    {
+        var fault = Assert.Single(LayoutReading.ReadBoard(Sample.Edited(Sample.Layout, ("/vias/0/from", $"\"{from}\""), ("/vias/0/to", to is null ? null : $"\"{to}\""))).Faults);
+
+        Assert.Equal(pointer, fault.Pointer);
+        Assert.Contains($"would begin and end on \"{from}\"", fault.Detail, StringComparison.Ordinal);
     }
 
     [Fact]
