@@ -32,7 +32,18 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     /// <summary>A handful is usual.</summary>
     private const int MaximumPasses = 60;
 
+    /// <summary>A change of conductivities that is not less than this share of the last one swings, or grows.</summary>
+    private const double Swinging = 0.8;
+
+    private const double LeastConductivityStep = 0.25;
+
     private bool _hasOtherLinks;
+
+    /// <summary>Of the last change of conductivities.</summary>
+    private double _conductivityChange = double.PositiveInfinity;
+
+    /// <summary>Share of the way to the conductivities of the last field that each pass goes: all of it, less where it swings, as it does where they fall steeply.</summary>
+    private double _conductivityStep = 1;
 
     private bool IsLinear => faces.IsLinear && coupled is null && !network.DependsOnTemperature;
 
@@ -105,7 +116,9 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     {
         if (!network.DependsOnTemperature) return 0;
         if (films > FilmsBeforeHeat) return 1;
-        double required = Math.Max(ConductivityRequired, tolerance), change = network.TakeTemperatures(field, ambientCelsius, required, cancellationToken);
+        double required = Math.Max(ConductivityRequired, tolerance), change = network.TakeTemperatures(field, ambientCelsius, required, _conductivityStep, cancellationToken);
+        if (change > Swinging * _conductivityChange && change > required) _conductivityStep = Math.Max(LeastConductivityStep, _conductivityStep / 2);
+        _conductivityChange = change;
         if (change <= required) return change;
         faces.TakeConductivities();
         _hasOtherLinks = true;

@@ -25,8 +25,11 @@ internal sealed class MaterialShares
     public double Copper(int sheet, int cell) => _sheets[sheet]?.Copper[cell] ?? 1;
 
     /// <summary>Takes the temperatures of a field (rises over ambient).</summary>
-    /// <returns>The greatest change of a conductivity, as a share of it.</returns>
-    public double Take(double[] rise, double ambientCelsius)
+    /// <param name="rise">K over ambient of each unknown.</param>
+    /// <param name="ambientCelsius">°C.</param>
+    /// <param name="step">Share of the way from the last conductivities to those at the field that is gone, above 0 to 1.</param>
+    /// <returns>The greatest change of a conductivity that the whole way would be, as a share of it.</returns>
+    public double Take(double[] rise, double ambientCelsius, double step = 1)
     {
         double greatest = 0;
         for (int sheet = 0; sheet < _sheets.Length; sheet++)
@@ -38,16 +41,16 @@ internal sealed class MaterialShares
                 double celsius = ambientCelsius + rise[sheet * _network.PlaneCount + cell];
                 var (inPlane, through) = row.FillCurve?.At(celsius) ?? (1, 1);
                 double copper = row.CopperCurve?.At(celsius).InPlane ?? 1;
-                greatest = Math.Max(greatest, Math.Max(Change(shares.FillInPlane, cell, inPlane), Math.Max(Change(shares.FillThrough, cell, through), Change(shares.Copper, cell, copper))));
+                greatest = Math.Max(greatest, Math.Max(Change(shares.FillInPlane, cell, inPlane, step), Math.Max(Change(shares.FillThrough, cell, through, step), Change(shares.Copper, cell, copper, step))));
             }
         }
         return greatest;
     }
 
-    private static double Change(float[] values, int cell, double value)
+    private static double Change(float[] values, int cell, double value, double step)
     {
         double change = Math.Abs(value - values[cell]) / value;
-        values[cell] = (float)value;
+        values[cell] = step == 1 ? (float)value : (float)(values[cell] * Math.Pow(value / values[cell], step));
         return change;
     }
 

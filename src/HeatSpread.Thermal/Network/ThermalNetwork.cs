@@ -76,12 +76,13 @@ internal sealed class ThermalNetwork
     /// <param name="rise">K over ambient of each unknown.</param>
     /// <param name="ambientCelsius">°C.</param>
     /// <param name="tolerance">Change of a conductivity, as a share of it, up to which all are left as they are.</param>
+    /// <param name="step">As in <see cref="MaterialShares.Take"/>.</param>
     /// <param name="cancellationToken">Ends it.</param>
     /// <returns>The greatest change of a conductivity, as a share of it.</returns>
-    public double TakeTemperatures(double[] rise, double ambientCelsius, double tolerance, CancellationToken cancellationToken)
+    public double TakeTemperatures(double[] rise, double ambientCelsius, double tolerance, double step, CancellationToken cancellationToken)
     {
         if (!DependsOnTemperature) return 0;
-        double change = _shares.Take(rise, ambientCelsius);
+        double change = _shares.Take(rise, ambientCelsius, step);
         if (change > tolerance) Assemble(cancellationToken);
         return change;
     }
