@@ -15,7 +15,7 @@ public sealed class WarningTests(SharedService service)
     [Fact]
     public async Task An_absurd_field_says_what_it_leaves()
     {
-        string layout = Boards.Plate("absurd", watts: 12)
+        string layout = Boards.Plate("absurd", watts: 16)
             .Replace("\"material\": \"fr4\"", "\"material\": \"core-x\"", StringComparison.Ordinal)
             .Replace("\"stack\": [", "\"materials\": { \"core-x\": { \"inPlane\": 0.9, \"through\": 0.4, \"perKelvin\": -0.002 } }, \"stack\": [", StringComparison.Ordinal);
         const string conditions = """{ "ambientCelsius": 25, "surfaces": { "top": { "stillAir": { "orientation": "vertical" } }, "bottom": { "stillAir": { "orientation": "vertical" } } } }""";
