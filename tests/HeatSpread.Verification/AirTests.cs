@@ -1,3 +1,4 @@
+using System.Globalization;
 using HeatSpread.Boards;
 using HeatSpread.Thermal;
 using HeatSpread.Verification.ClosedForms;
@@ -40,6 +41,30 @@ public class AirTests(CheckTable checks)
         Check(name, McAdams, Balance(6, celsius => Both(celsius, (t, up) => films.Level(t, AreaOverPerimeter, up))), field, 0.05);
         double variant = Balance(6, celsius => Both(celsius, (t, up) => films.LevelByRaithbyAndHollands(t, AreaOverPerimeter, up)));
         checks.Relative(name, "Raithby and Hollands 1985, another variant of the same correlation", "rise, K", variant - Ambient, Mean(field) - Ambient, 0.12);
+    }
+
+    /// <summary>Boards are small for a correlation of level plates: one side alone, against two other published ones that hold there.</summary>
+    [Theory]
+    [InlineData(6, true)]
+    [InlineData(12, true)]
+    [InlineData(30, true)]
+    [InlineData(60, true)]
+    [InlineData(80, false)]
+    [InlineData(160, false)]
+    public void SmallLevelPlate(double widthMm, bool up)
+    {
+        double width = widthMm * Millimetre, area = 0.75 * width * width, length = area / (3.5 * width), watts = 400 * area;
+        var square = Rectangle(0, 0, width, 0.75 * width);
+        var films = new PublishedFilms(Ambient);
+        var board = Board(square, [Copper("L1", 2 * Millimetre, 1e5)], [Pour(square)], [OnPad("Q1", square, watts)]);
+        var field = Solve(board, Air(Still(up ? AirOrientation.FaceUp : AirOrientation.FaceDown, 0), new FilmSurface(0)), width / 20);
+        double rayleigh = films.Rayleigh(Mean(field), length);
+        double Rise(Func<double, double, bool, double> film) => Balance(400, celsius => film(celsius, length, up) * (celsius - Ambient), area: 1) - Ambient;
+        string name = $"level plate of {widthMm} mm, {(up ? "up" : "down")}, Ra {rayleigh.ToString("0.0e+0", CultureInfo.InvariantCulture)}";
+        string source = up ? "Goldstein, Sparrow and Jones 1973, balance by hand" : "Radziemska and Lewandowski 2001, balance by hand";
+        checks.Relative(name, source, "rise, K", Rise(films.SmallLevel), Mean(field) - Ambient, 0.12);
+        checks.Relative(name, "Raithby and Hollands 1985, balance by hand", "rise, K", Rise(films.LevelByRaithbyAndHollands), Mean(field) - Ambient, 0.12);
+        Assert.Empty(field.Surfaces.Top.Warnings);
     }
 
     /// <summary>Above and below are told apart by which side is hot: a cold plate that faces down is what a hot one that faces up is.</summary>
@@ -165,13 +190,14 @@ public class AirTests(CheckTable checks)
     /// <param name="watts">Made in it.</param>
     /// <param name="flux">W/m² of both sides together.</param>
     /// <param name="from">°C that is surely below.</param>
-    private static double Balance(double watts, Func<double, double> flux, double from = Ambient)
+    /// <param name="area">m² of one side.</param>
+    private static double Balance(double watts, Func<double, double> flux, double from = Ambient, double area = Width * Height)
     {
         double low = from, high = from + 500;
         for (int halving = 0; halving < 60; halving++)
         {
             double middle = (low + high) / 2;
-            if (flux(middle) * Width * Height > watts) high = middle;
+            if (flux(middle) * area > watts) high = middle;
             else low = middle;
         }
         return low;

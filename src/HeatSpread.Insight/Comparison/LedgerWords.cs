@@ -22,6 +22,7 @@ internal static class LedgerWords
             ChangeKind.WattsChanged => Text($"{(first.Name is null ? "The currents in the copper make" : first.Name + " makes")} {first.Value!.Value.After:0.###} W where {(first.Name is null ? "they" : "it")} made {first.Value.Value.Before:0.###} W, which {effect}"),
             ChangeKind.StackChanged => first.Name is null ? $"The stack of rows is another, which {effect}" : $"Row {first.Name} of the stack is another, which {effect}",
             ChangeKind.SurfacesChanged => Surface(first, effect),
+            ChangeKind.ConductivityChanged => $"Conductivity with temperature: the same materials conduct otherwise at the other temperatures, which {effect}",
             ChangeKind.PartChanged => $"{first.Name} itself changed (its pads, its place or its network), which {effect}",
             _ => $"The outline of the board is another, which {effect}",
         };

@@ -52,7 +52,7 @@ internal sealed record PartDeltaAnswer(string Id, string PresentIn, double? Base
 internal sealed record LedgerAnswer(string Part, double DeltaKelvin, IReadOnlyList<EntryAnswer> Entries);
 
 /// <summary>One change and what it does to the part. What does not belong to its kind is left out.</summary>
-/// <param name="Kind"><c>copperAdded</c>, <c>copperRemoved</c>, <c>viasAdded</c>, <c>viasRemoved</c>, <c>wattsChanged</c>, <c>stackChanged</c>, <c>surfacesChanged</c>, <c>partChanged</c>, <c>outlineChanged</c>, or <c>smallChanges</c> for the sum of the rest.</param>
+/// <param name="Kind"><c>copperAdded</c>, <c>copperRemoved</c>, <c>viasAdded</c>, <c>viasRemoved</c>, <c>wattsChanged</c>, <c>stackChanged</c>, <c>surfacesChanged</c>, <c>partChanged</c>, <c>outlineChanged</c>, <c>conductivityChanged</c> (the same materials at other temperatures), or <c>smallChanges</c> for the sum of the rest.</param>
 /// <param name="Kelvin">K that the part is hotter for it.</param>
 /// <param name="Text">The same as a sentence.</param>
 /// <param name="Layer">Of copper the layer where most of it is; of the stack the row.</param>

@@ -53,6 +53,10 @@ internal sealed class AdjointSums(double[] field, double[][] adjoints, double ba
         return flows;
     }
 
+    /// <summary>Makes a network's conductivities those at the field.</summary>
+    public void TakeTemperatures(Placement placed, CancellationToken cancellationToken) =>
+        placed.Network.TakeTemperatures(placed.Gather(field, 0), baselineAmbient, tolerance: 0, step: 1, cancellationToken);
+
     public double[] Outflow(Placement placed, Conditions conditions) => Outflow(placed, conditions, new OuterFaces(placed.Network, conditions), new RimFilm(placed.Network, conditions.EdgesFilm));
 
     /// <summary>What an outflow is worth.</summary>

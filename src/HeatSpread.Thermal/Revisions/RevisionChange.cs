@@ -14,6 +14,9 @@ public enum ChangeKind
     SurfacesChanged,
     PartChanged,
     OutlineChanged,
+
+    /// <summary>Materials that are the same in both conduct otherwise at the other temperatures.</summary>
+    ConductivityChanged,
 }
 
 /// <summary>

@@ -7,9 +7,10 @@ namespace HeatSpread.Thermal.Revisions;
 /// K (T_B - T_A) = F_A(T_B) - F_A(T_A), and λ = K⁻¹ e for a reading e,
 /// <code>e·(T_B - T_A) = λ·(F_A(T_B) - F_B(T_B)) + λ·(q_B - q_A).</code>
 /// Where films are linear K is the baseline's matrix; where they depend on temperature a film that is the same in both revisions still adds nothing, though its
-/// coefficient differs with the temperature.
+/// coefficient differs with the temperature. Conductivities that depend on temperature are held in K as they are in the baseline's field, so that the identity stays exact, and what the same
+/// materials do at the candidate's temperatures is a stage of its own, the first: it holds what is not linear about them.
 /// <para>
-/// Going from A to B in stages that change one kind of thing each (outline, copper taken away, copper put there, vias, stack, parts, watts, currents, ambient, each surface), the
+/// Going from A to B in stages that change one kind of thing each (conductivities at the other temperatures, outline, copper taken away, copper put there, vias, stack, parts, watts, currents, ambient, each surface), the
 /// sum telescopes, and each stage is the sum over what it changed. So entries add up whatever changed together; an effect that needs two changes at once is with the later.
 /// </para>
 /// </summary>
@@ -75,6 +76,7 @@ public static class RevisionLedger
             var solver = Secant(_baseline, _atBaseline, cancellationToken);
             double[][] adjoints = [.. SolvedNetwork.Adjoints(solver, _baseline.Network, readings, cancellationToken).Select(adjoint => _frame.Lift(_before, adjoint, _after))];
             var stages = new RevisionStages(_baseline, _candidate, _frame, new AdjointSums(_field, adjoints, _baseline.Conditions.AmbientCelsius), cancellationToken);
+            stages.Conductivities();
             stages.Outline();
             stages.Copper();
             stages.Vias();

@@ -38,6 +38,15 @@ internal sealed class RevisionStages
 
     public IReadOnlyList<RevisionChange> Changes => _changes;
 
+    /// <summary>The baseline's own materials at the candidate's temperatures; all later stages are at these.</summary>
+    public void Conductivities()
+    {
+        if (!_baseline.Network.DependsOnTemperature) return;
+        double[] former = Everything();
+        StepTo(_board, _raster);
+        _changes.Add(new() { Kind = ChangeKind.ConductivityChanged, Kelvin = AdjointSums.Less(former, Everything()) });
+    }
+
     /// <summary>The baseline's copper on the candidate's outline. Board that is new is bare; what lies on board that is gone goes with it.</summary>
     public void Outline()
     {
@@ -99,10 +108,7 @@ internal sealed class RevisionStages
             }
         }
         double[] before = Everything();
-        _board = _candidate.Board with { Parts = _board.Parts };
-        _raster = _candidate.Raster;
-        _placed = _frame.Place(ThermalNetwork.Assemble(_board, _raster, _cancellationToken), ofCandidate: true);
-        AttachAgain();
+        StepTo(_candidate.Board with { Parts = _board.Parts }, _candidate.Raster, ofCandidate: true);
         double[] rest = AdjointSums.Less(before, Everything());
         if (changed.Length == 1) AddRow(changed[0], rest);
         else _changes.Add(new() { Kind = ChangeKind.StackChanged, Kelvin = rest });
@@ -199,10 +205,11 @@ internal sealed class RevisionStages
         Name = _candidate.Board.Rows[row].Name ?? $"{_candidate.Board.Rows[row].Kind.ToString().ToLowerInvariant()} {row + 1}",
     });
 
-    private void StepTo(Board board, CopperRaster raster)
+    private void StepTo(Board board, CopperRaster raster, bool ofCandidate = false)
     {
         (_board, _raster) = (board, raster);
-        _placed = _frame.Place(ThermalNetwork.Assemble(board, raster, _cancellationToken), ofCandidate: false);
+        _placed = _frame.Place(ThermalNetwork.Assemble(board, raster, _cancellationToken), ofCandidate);
+        _sums.TakeTemperatures(_placed, _cancellationToken);
         AttachAgain();
     }
 

@@ -38,6 +38,17 @@ internal sealed record PublishedFilms(double Ambient, double Kilopascal = 101.32
         return Math.Pow(Math.Pow(laminar, 10) + Math.Pow(turbulent, 10), 0.1) * conductivity / areaOverPerimeter;
     }
 
+    /// <summary>
+    /// Small level plates. Up: Goldstein, Sparrow and Jones, Int. J. Heat Mass Transfer 16 (1973) 1025, 0.96 Ra^(1/6) from 1 to 200 and 0.59 Ra^(1/4) to 1e4. Down: Radziemska and Lewandowski,
+    /// Applied Energy 68 (2001) 347, 0.52 Ra^(1/5) from 1e4 to 1e9 (Incropera and DeWitt, 7th ed., section 9.6; all from memory).
+    /// </summary>
+    public double SmallLevel(double celsius, double areaOverPerimeter, bool up)
+    {
+        var (rayleigh, _, conductivity) = Free(celsius, areaOverPerimeter);
+        double nusselt = !up ? 0.52 * Math.Pow(rayleigh, 0.2) : rayleigh < 200 ? 0.96 * Math.Pow(rayleigh, 1 / 6.0) : 0.59 * Math.Pow(rayleigh, 0.25);
+        return nusselt * conductivity / areaOverPerimeter;
+    }
+
     /// <summary>Mean film of a plate in a stream: 0.664 Re^(1/2) Pr^(1/3), or with a turbulent part (0.037 Re^(4/5) - 871) Pr^(1/3) (Incropera and DeWitt, section 7.2).</summary>
     public double Stream(double celsius, double metersPerSecond, double length)
     {
