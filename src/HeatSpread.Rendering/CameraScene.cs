@@ -28,6 +28,9 @@ internal sealed class CameraScene : IDisposable
     /// <summary>One a pixel of the view's target, row by row from the top; meaningless outside the silhouette.</summary>
     public float[] Celsius { get; private set; }
 
+    /// <summary>As <see cref="Celsius"/>, NaN outside the silhouette.</summary>
+    public float[] Seen { get; private set; } = [];
+
     /// <summary>Of what is seen.</summary>
     public ValueRange Range { get; private set; }
 
@@ -91,11 +94,11 @@ internal sealed class CameraScene : IDisposable
 
     private void FindExtremes(SKBitmap visible)
     {
-        var seen = WithoutHidden(visible);
-        Range = ValueRange.Of(seen);
+        Seen = WithoutHidden(visible);
+        Range = ValueRange.Of(Seen);
         double near = (Range.Max - Range.Min) * 1e-3;
-        Hottest = MiddleOf(seen, v => v >= Range.Max - near);
-        Coldest = MiddleOf(seen, v => v <= Range.Min + near);
+        Hottest = MiddleOf(Seen, v => v >= Range.Max - near);
+        Coldest = MiddleOf(Seen, v => v <= Range.Min + near);
     }
 
     private float[] WithoutHidden(SKBitmap visible)

@@ -33,6 +33,26 @@ public static class CameraView
         });
     }
 
+    /// <summary>The temperatures of that view as numbers.</summary>
+    /// <param name="board">The board.</param>
+    /// <param name="field">Its temperatures.</param>
+    /// <param name="side">Looked at.</param>
+    /// <param name="columns">Places along x, 1 to 4096; along y as many as keep them square.</param>
+    /// <returns>°C, <c>[row * columns + column]</c> over the outline's bounding box, row 0 at the lowest y and not mirrored on either side; NaN outside the board.</returns>
+    public static (float[] Celsius, int Columns, int Rows) Read(Board board, TemperatureField field, BoardSide side, int columns)
+    {
+        ArgumentNullException.ThrowIfNull(board);
+        ArgumentNullException.ThrowIfNull(field);
+        ArgumentOutOfRangeException.ThrowIfNegativeOrZero(columns);
+        ArgumentOutOfRangeException.ThrowIfGreaterThan(columns, 4096);
+        var box = board.Outline.Bounds;
+        int rows = Math.Max(1, (int)Math.Round(columns * box.Height / box.Width));
+        using var scene = CameraScene.Of(board, field, side, new PlanView(box, SKRect.Create(columns, rows), Mirrored: false));
+        var upwards = new float[columns * rows];
+        for (int row = 0; row < rows; row++) scene.Seen.AsSpan((rows - 1 - row) * columns, columns).CopyTo(upwards.AsSpan(row * columns));
+        return (upwards, columns, rows);
+    }
+
     private static void DrawPanel(SKCanvas canvas, Frame frame)
     {
         using var night = new SKPaint { IsAntialias = true, Color = Theme.Night };

@@ -13,6 +13,7 @@ using HeatSpread.Service.Problems;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
 using HeatSpread.Service.Tenants;
+using HeatSpread.Service.Viewing;
 using HeatSpread.Thermal;
 using Microsoft.AspNetCore.Cors.Infrastructure;
 using Microsoft.AspNetCore.Http.Features;
@@ -131,6 +132,7 @@ internal static class ServiceHost
         services.AddScoped<ComparisonDesk>();
         services.AddScoped<SolutionLookup>();
         services.AddSingleton<IWorkKind, SolutionWork>().AddSingleton<WorkKinds>();
+        services.AddScoped<TrialDesk>();
         services.AddSingleton<SolveRun>();
         services.AddSingleton<IStorage, FolderStorage>().AddSingleton<Journals>();
         services.AddSingleton<EmbeddedQueue>().AddSingleton<IWorkQueue>(s => s.GetRequiredService<EmbeddedQueue>()).AddHostedService(s => s.GetRequiredService<EmbeddedQueue>());
@@ -165,6 +167,8 @@ internal static class ServiceHost
         app.MapSolutionEvents();
         app.MapFields();
         app.MapAnalysis();
+        app.MapViewing();
+        app.MapTrials();
         app.MapComparisons();
         app.MapEmbed();
         app.MapLatest();

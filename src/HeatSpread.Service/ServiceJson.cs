@@ -10,6 +10,7 @@ using HeatSpread.Service.Materials;
 using HeatSpread.Service.Operations;
 using HeatSpread.Service.Problems;
 using HeatSpread.Service.Solutions;
+using HeatSpread.Service.Viewing;
 
 namespace HeatSpread.Service;
 
@@ -34,6 +35,10 @@ namespace HeatSpread.Service;
 [JsonSerializable(typeof(SolutionList))]
 [JsonSerializable(typeof(StoredField))]
 [JsonSerializable(typeof(InfluenceAnswer))]
+[JsonSerializable(typeof(PlanAnswer))]
+[JsonSerializable(typeof(System.Text.Json.Nodes.JsonNode))]
+[JsonSerializable(typeof(PaletteList))]
+[JsonSerializable(typeof(TrialAnswer))]
 [JsonSerializable(typeof(ComparisonAnswer))]
 [JsonSerializable(typeof(ComparisonLabels))]
 [JsonSerializable(typeof(ComparisonList))]

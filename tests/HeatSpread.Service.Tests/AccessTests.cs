@@ -60,7 +60,7 @@ public sealed class AccessTests : IDisposable
             Assert.Equal(["Bearer", "Basic"], response.Headers.WwwAuthenticate.Select(h => h.Scheme));
         }
         using var nobody = Client(service, null);
-        foreach (string address in (string[])["/health/live", "/openapi/v1.json", "/", "/page.js"])
+        foreach (string address in (string[])["/health/live", "/openapi/v1.json", "/", "/js/board.js"])
         {
             using var open = await nobody.Get(address);
             Assert.Equal(HttpStatusCode.OK, open.StatusCode);

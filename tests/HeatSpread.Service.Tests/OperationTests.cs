@@ -82,7 +82,10 @@ public sealed class OperationTests(SharedService service)
     {
         using var page = await _client.Get("/");
         Assert.Equal("text/html", page.Content.Headers.ContentType?.MediaType);
-        foreach (string file in (string[])["/", "/page.js", "/page.css", "/icon.svg"])
+        string folder = Path.Combine(AppContext.BaseDirectory, "wwwroot");
+        string[] files = [.. Directory.GetFiles(folder, "*", SearchOption.AllDirectories).Select(f => "/" + Path.GetRelativePath(folder, f).Replace('\\', '/'))];
+        Assert.Contains("/js/board.js", files);
+        foreach (string file in files.Append("/"))
         {
             using var response = await _client.Get(file);
             Assert.Equal(HttpStatusCode.OK, response.StatusCode);

@@ -47,6 +47,18 @@ public static class Palettes
     /// <summary>Name of the scale for differences: blue below 0, red above.</summary>
     public static string Difference => BlueRed.Name;
 
+    /// <summary>The colours of a scale from its lower end to its upper, evenly spaced to the eye.</summary>
+    /// <param name="name">One of <see cref="Names"/>.</param>
+    /// <param name="steps">How many, at least 2.</param>
+    /// <returns>0xRRGGBB each.</returns>
+    /// <exception cref="ArgumentException">No palette has that name.</exception>
+    public static IReadOnlyList<int> Colours(string name, int steps)
+    {
+        ArgumentOutOfRangeException.ThrowIfLessThan(steps, 2);
+        var palette = Find(name);
+        return [.. Enumerable.Range(0, steps).Select(step => (int)((uint)palette.At((double)step / (steps - 1)) & 0xFFFFFF))];
+    }
+
     /// <exception cref="ArgumentException">No palette has that name.</exception>
     internal static Palette Find(string name) => Array.Find(All, p => p.Name == name)
         ?? throw new ArgumentException($"palette must be one of {string.Join(", ", Names)}; it is {name}", nameof(name));

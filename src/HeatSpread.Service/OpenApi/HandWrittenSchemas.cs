@@ -87,6 +87,15 @@ internal sealed record QueryOf(IReadOnlyList<OpenApiParameter> Parameters)
 
     public static QueryOf Benefit { get; } = new([Key("part", JsonSchemaType.String, "Id of the part that is to be cooled; required.")]);
 
+    public static QueryOf Rise { get; } = new([Key("part", JsonSchemaType.String, "Id of the part that the watt is put into; required.")]);
+
+    public static QueryOf Owners { get; } = new([
+        Key("box", JsonSchemaType.String, "minX,minY,maxX,maxY of the window, mm; default: the outline's bounding box."),
+        Key("columns", JsonSchemaType.Integer, "Cells along x, 1 to 4096; default 1000. Along y as many as keep them square, at most 4096."),
+    ]);
+
+    public static QueryOf CameraField { get; } = new([Key("columns", JsonSchemaType.Integer, "Places along x, 1 to 4096; default 800. Along y as many as keep them square.")]);
+
     public static QueryOf Influence { get; } = new([Key("parts", JsonSchemaType.String, "Ids of parts with commas between; default: all.")]);
 
     public static QueryOf DifferenceMap { get; } = new([

@@ -15,6 +15,7 @@ internal static class RequestExamples
         {
             "Layout" => toy["layout"]!.DeepClone(),
             "SolutionRequest" => new JsonObject { ["layout"] = toy["layout"]!.DeepClone(), ["conditions"] = toy["conditions"]!.DeepClone(), ["grid"] = new JsonObject { ["pitchMm"] = 0.5 } },
+            "TrialRequest" => new JsonObject { ["conditions"] = toy["conditions"]!.DeepClone() },
             "KeyRequest" => new JsonObject { ["name"] = "build server", ["tenant"] = "power-team", ["scopes"] = new JsonArray("read", "write"), ["expires"] = "2030-01-31T00:00:00Z" },
             _ => null,
         };

@@ -19,19 +19,24 @@ internal static class Npy
     /// <param name="values"><c>[row * columns + column]</c>.</param>
     /// <param name="rows">First extent.</param>
     /// <param name="columns">Second extent.</param>
-    public static byte[] Write(ReadOnlySpan<float> values, int rows, int columns)
+    public static byte[] Write(ReadOnlySpan<float> values, int rows, int columns) => Write(MemoryMarshal.AsBytes(values), "<f4", rows, columns);
+
+    /// <summary>As the other one, of int32.</summary>
+    public static byte[] Write(ReadOnlySpan<int> values, int rows, int columns) => Write(MemoryMarshal.AsBytes(values), "<i4", rows, columns);
+
+    private static byte[] Write(ReadOnlySpan<byte> values, string kind, int rows, int columns)
     {
-        string dictionary = string.Create(CultureInfo.InvariantCulture, $"{{'descr': '<f4', 'fortran_order': False, 'shape': ({rows}, {columns}), }}");
+        string dictionary = string.Create(CultureInfo.InvariantCulture, $"{{'descr': '{kind}', 'fortran_order': False, 'shape': ({rows}, {columns}), }}");
         int start = (PrefixLength + dictionary.Length + 1 + Alignment - 1) / Alignment * Alignment;
-        byte[] file = new byte[start + values.Length * sizeof(float)];
+        byte[] file = new byte[start + values.Length];
         Magic.CopyTo(file);
         BinaryPrimitives.WriteUInt16LittleEndian(file.AsSpan(Magic.Length), (ushort)(start - PrefixLength));
         Encoding.ASCII.GetBytes(dictionary.PadRight(start - PrefixLength - 1) + "\n", file.AsSpan(PrefixLength));
-        MemoryMarshal.AsBytes(values).CopyTo(file.AsSpan(start)); // every platform of .NET is little-endian
+        values.CopyTo(file.AsSpan(start)); // every platform of .NET is little-endian
         return file;
     }
 
-    /// <summary>The values of a file that <see cref="Write"/> made.</summary>
+    /// <summary>The float32 values of a file that <see cref="Write(ReadOnlySpan{float}, int, int)"/> made.</summary>
     /// <exception cref="InvalidDataException">It holds another number of values.</exception>
     public static float[] Read(ReadOnlySpan<byte> file, int count)
     {

@@ -1,6 +1,7 @@
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
+using HeatSpread.Service.Viewing;
 using HeatSpread.Thermal;
 using Microsoft.Extensions.Options;
 
@@ -14,6 +15,7 @@ internal static class TenantServices
         services.AddSingleton(s => new RecentlyUsed<SolvedBoard>(Settings(s).CacheBytes, solved => solved.BytesHeld));
         services.AddSingleton(s => new RecentlyUsed<LayoutInUse>(Settings(s).CacheBytes / 4, layout => layout.BytesHeld));
         services.AddSingleton(s => new RecentlyUsed<SolvedNetwork>(Settings(s).CacheBytes, network => network.BytesHeld));
+        services.AddSingleton(s => new RecentlyUsed<Trial>(Settings(s).CacheBytes / 4, trial => trial.BytesHeld));
         services.AddSingleton<Workspaces>();
         services.AddScoped<Caller>();
         services.AddScoped(s => s.GetRequiredService<Workspaces>().Of(s.GetRequiredService<Caller>().Tenant));

@@ -1,0 +1,2 @@
+import { header } from './header.js';
+header('studies.html');
