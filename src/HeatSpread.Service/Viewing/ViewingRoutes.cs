@@ -17,7 +17,7 @@ internal static class ViewingRoutes
     public static void MapViewing(this IEndpointRouteBuilder routes)
     {
         var group = routes.MapGroup("/v1/solutions/{id}").WithTags("Solutions");
-        group.MapGet("plan", Plan).WithName("readPlan").WithSummary("The layout that was solved, without its copper, and the names of its nets by number").Produces<PlanAnswer>().Produces(304).ProducesProblems(404, 500);
+        group.MapGet("plan", Plan).WithName("readPlan").WithSummary("The layout that was solved, without its copper, and the names of its nets by number").Produces<BoardPlanAnswer>().Produces(304).ProducesProblems(404, 500);
         group.MapGet("layers/{layer}/owners.npy", Owners).WithName("ownersArray").WithSummary("Whose copper lies where on a layer, as runs in an NPY array of int32")
             .WithDescription("`[run][4]`: row (0 at the lowest y), first column, column after the last, number of the net in `netNames` of the plan (-1: copper of no net). Where there is no run there is no copper. The points asked are the centres of the window's cells.")
             .WithMetadata(QueryOf.Owners).ProducesBytes("application/octet-stream").ProducesProblems(400, 404, 500);
@@ -40,8 +40,8 @@ internal static class ViewingRoutes
         {
             var layout = JsonNode.Parse(solution.Layout.Canonical)!.AsObject();
             layout.Remove("copper");
-            var plan = new PlanAnswer(id, solution.Layout.Unit, [.. solution.Layout.Board.Nets.Select(net => net.Name)], JsonSerializer.SerializeToElement(layout, ServiceJson.Written.JsonNode));
-            return JsonSerializer.SerializeToUtf8Bytes(plan, ServiceJson.Written.PlanAnswer);
+            var plan = new BoardPlanAnswer(id, solution.Layout.Unit, [.. solution.Layout.Board.Nets.Select(net => net.Name)], JsonSerializer.SerializeToElement(layout, ServiceJson.Written.JsonNode));
+            return JsonSerializer.SerializeToUtf8Bytes(plan, ServiceJson.Written.BoardPlanAnswer);
         });
     }
 
@@ -77,7 +77,7 @@ internal static class ViewingRoutes
 /// <param name="Unit">Of the layout's plan coordinates: <c>mm</c> or <c>inch</c>.</param>
 /// <param name="NetNames">By number, as <c>owners.npy</c> counts them.</param>
 /// <param name="Layout">In the form of a layout, without <c>copper</c>.</param>
-internal sealed record PlanAnswer(string Solution, string Unit, IReadOnlyList<string> NetNames, JsonElement Layout);
+internal sealed record BoardPlanAnswer(string Solution, string Unit, IReadOnlyList<string> NetNames, JsonElement Layout);
 
 /// <param name="Temperature">Name of the usual scale for temperatures: safe for the colour-blind.</param>
 /// <param name="Camera">Name of the usual scale for camera views.</param>
