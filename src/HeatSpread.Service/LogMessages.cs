@@ -42,6 +42,12 @@ internal static partial class LogMessages
     [LoggerMessage(14, LogLevel.Error, "A worker could not go on with the queue; it tries again.")]
     public static partial void WorkerFault(this ILogger logger, Exception exception);
 
+    [LoggerMessage(15, LogLevel.Error, "{Source} cannot be followed; it is tried again.")]
+    public static partial void MirrorFault(this ILogger logger, string source, Exception exception);
+
+    [LoggerMessage(16, LogLevel.Warning, "The lease of {Id} could not be prolonged.")]
+    public static partial void LeaseFault(this ILogger logger, string id, Exception exception);
+
     [LoggerMessage(7, LogLevel.Error, "The warm-up failed, so the service does not report itself ready.")]
     public static partial void WarmUpFailed(this ILogger logger, Exception exception);
 }

@@ -1,19 +1,20 @@
 using HeatSpread.Service;
 using HeatSpread.Service.Access;
 using HeatSpread.Service.Demo;
+using HeatSpread.Service.Jobs;
 using Microsoft.Extensions.Options;
 
 bool demo = args.Contains("--demo");
 try
 {
-    if (args is ["keys", .. var command]) return KeyCommand.Run(command, new KeyStore(ServiceHost.DataRoot()), TimeProvider.System.GetUtcNow(), Console.Out);
+    if (args is ["keys", .. var command]) return KeyCommand.Run(command, ServiceHost.Keys(), TimeProvider.System.GetUtcNow(), Console.Out);
     await using var app = ServiceHost.Build([.. args.Where(a => a != "--demo")]);
     await app.StartAsync();
     if (demo) await DemoRun.Run(app, Console.Out);
     await app.WaitForShutdownAsync();
     return 0;
 }
-catch (Exception fault) when (fault is OptionsValidationException or IOException or OpenAddressException)
+catch (Exception fault) when (fault is OptionsValidationException or IOException or OpenAddressException or QueueAwayException)
 {
     await Console.Error.WriteLineAsync(fault.Message); // of a setting, the data folder or the address: it says what to do
     return 1;

@@ -3,6 +3,7 @@ using HeatSpread.Service.Access;
 using HeatSpread.Service.Analysis;
 using HeatSpread.Service.Comparisons;
 using HeatSpread.Service.Dashboards;
+using HeatSpread.Service.Distributed;
 using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Jobs.Embedded;
 using HeatSpread.Service.Layouts;
@@ -34,32 +35,48 @@ internal static class ServiceHost
     public static WebApplication Build(string[] args)
     {
         var builder = WebApplication.CreateBuilder(args);
+        bool isDistributed = IsDistributed(builder.Configuration), isWorker = builder.Configuration[Key(nameof(ServiceSettings.Role))] == "worker";
         AddSettings(builder.Services, builder.Configuration);
         AddLimits(builder.Services);
         AddAccess(builder.Services);
         AddOperations(builder.Services, builder.Configuration);
         AddParts(builder.Services);
+        if (isDistributed) builder.Services.AddDistributed();
+        else builder.Services.AddEmbedded();
+        if (builder.Configuration[Key(nameof(ServiceSettings.Role))] != "web") builder.Services.AddHostedService<SolveWorkers>(); // after the queue, so that they stop before it
         builder.Services.AddApiDescription();
         var app = builder.Build();
-        app.Services.GetRequiredService<DataFolder>(); // a folder that cannot be used stops the start here, before the host speaks
+        if (!isDistributed) app.Services.GetRequiredService<DataFolder>(); // a folder that cannot be used stops the start here, before the host speaks
         Use(app);
-        Map(app);
+        if (isWorker) app.MapOperations();
+        else Map(app);
         return app;
     }
 
-    /// <summary>The data folder of the settings as they are, for a command beside the service.</summary>
-    public static string DataRoot()
+    /// <summary>The API keys of the settings as they are, for a command beside the service.</summary>
+    public static IKeyStore Keys()
     {
         var builder = WebApplication.CreateBuilder();
-        string folder = builder.Configuration[$"{ServiceSettings.Section}:{nameof(ServiceSettings.DataFolder)}"] ?? new ServiceSettings().DataFolder;
-        return Directory.CreateDirectory(Path.GetFullPath(folder, builder.Environment.ContentRootPath)).FullName;
+        if (IsDistributed(builder.Configuration))
+        {
+            AddSettings(builder.Services, builder.Configuration);
+            builder.Services.AddDistributed();
+            return builder.Build().Services.GetRequiredService<IKeyStore>();
+        }
+        string folder = builder.Configuration[Key(nameof(ServiceSettings.DataFolder))] ?? new ServiceSettings().DataFolder;
+        return new KeyFile(Directory.CreateDirectory(Path.GetFullPath(folder, builder.Environment.ContentRootPath)).FullName);
     }
+
+    private static bool IsDistributed(ConfigurationManager configuration) => configuration[Key(nameof(ServiceSettings.Queue))] == "nats";
+
+    private static string Key(string setting) => $"{ServiceSettings.Section}:{setting}";
 
     private static void AddSettings(IServiceCollection services, ConfigurationManager configuration)
     {
         services.AddOptions<ServiceSettings>().Bind(configuration.GetSection(ServiceSettings.Section), o => o.ErrorOnUnknownConfiguration = true).ValidateOnStart();
         services.AddSingleton<IValidateOptions<ServiceSettings>, ServiceSettingsValidator>();
         services.AddSingleton<IValidateOptions<ServiceSettings>, LimitsValidator>();
+        services.AddSingleton<IValidateOptions<ServiceSettings>, RoleValidator>();
         services.ConfigureHttpJsonOptions(o =>
         {
             o.SerializerOptions.TypeInfoResolverChain.Insert(0, ServiceJson.Written);
@@ -94,8 +111,6 @@ internal static class ServiceHost
     private static void AddAccess(IServiceCollection services)
     {
         services.AddSingleton<IConfigureOptions<KestrelServerOptions>, OpenAddresses>();
-        services.AddSingleton(s => new KeyStore(s.GetRequiredService<DataFolder>().Root));
-        services.AddSingleton<AuditLog>();
         services.AddCors();
         services.AddOptions<CorsOptions>().Configure<IOptions<ServiceSettings>>((cors, settings) => cors.AddDefaultPolicy(policy => policy
             .WithOrigins(settings.Value.CorsOrigins).AllowAnyHeader().AllowAnyMethod().WithExposedHeaders("Location", "ETag", "Retry-After", "Preference-Applied", "X-Request-Id")));
@@ -104,7 +119,7 @@ internal static class ServiceHost
     private static void AddOperations(IServiceCollection services, ConfigurationManager configuration)
     {
         services.AddSingleton<WarmUp>().AddHostedService(s => s.GetRequiredService<WarmUp>());
-        services.AddHealthChecks().AddCheck<WarmUp>("warm-up").AddCheck<DataFolderCheck>("data folder");
+        services.AddHealthChecks().AddCheck<WarmUp>("warm-up");
         services.AddSingleton<ServiceMetrics>();
         services.AddSingleton<ServiceTraces>();
         var telemetry = services.AddOpenTelemetry().ConfigureResource(r => r.AddService("heatspread"))
@@ -116,7 +131,6 @@ internal static class ServiceHost
 
     private static void AddParts(IServiceCollection services)
     {
-        services.AddSingleton<DataFolder>();
         services.AddSingleton<BodyReader>();
         services.AddSingleton<ReadingGate>();
         services.AddTenants();
@@ -134,10 +148,6 @@ internal static class ServiceHost
         services.AddSingleton<IWorkKind, SolutionWork>().AddSingleton<WorkKinds>();
         services.AddScoped<TrialDesk>();
         services.AddSingleton<SolveRun>();
-        services.AddSingleton<IStorage, FolderStorage>().AddSingleton<Journals>();
-        services.AddSingleton<EmbeddedQueue>().AddSingleton<IWorkQueue>(s => s.GetRequiredService<EmbeddedQueue>()).AddHostedService(s => s.GetRequiredService<EmbeddedQueue>());
-        services.AddHostedService<SolveWorkers>(); // after the queue, so that they stop before it
-        services.AddHostedService<Recovery>();
         services.AddSingleton<Retention>().AddHostedService(s => s.GetRequiredService<Retention>());
     }
 

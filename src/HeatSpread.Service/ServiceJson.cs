@@ -4,6 +4,7 @@ using System.Text.Json.Serialization;
 using HeatSpread.Service.Access;
 using HeatSpread.Service.Analysis;
 using HeatSpread.Service.Comparisons;
+using HeatSpread.Service.Distributed;
 using HeatSpread.Service.Jobs.Embedded;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Materials;
@@ -29,6 +30,9 @@ namespace HeatSpread.Service;
 [JsonSerializable(typeof(ProblemBody))]
 [JsonSerializable(typeof(SolutionAnswer))]
 [JsonSerializable(typeof(SolutionProgress))]
+[JsonSerializable(typeof(WorkState))]
+[JsonSerializable(typeof(WorkMessage))]
+[JsonSerializable(typeof(Manifest))]
 [JsonSerializable(typeof(AcceptedLabels))]
 [JsonSerializable(typeof(EndedLabels))]
 [JsonSerializable(typeof(SolutionLabels))]
@@ -43,6 +47,7 @@ namespace HeatSpread.Service;
 [JsonSerializable(typeof(ComparisonLabels))]
 [JsonSerializable(typeof(ComparisonList))]
 [JsonSerializable(typeof(HealthAnswer))]
+[JsonSerializable(typeof(ApiKey))]
 [JsonSerializable(typeof(ApiKey[]))]
 [JsonSerializable(typeof(KeyList))]
 [JsonSerializable(typeof(MadeKey))]

@@ -15,6 +15,30 @@ internal sealed class ServiceSettings
     [Required(AllowEmptyStrings = false)]
     public string DataFolder { get; set; } = "data";
 
+    /// <summary><c>embedded</c>: work and results are kept by this process, in its data folder. <c>nats</c>: by a NATS server, which any number of processes share.</summary>
+    [AllowedValues("embedded", "nats")]
+    public string Queue { get; set; } = "embedded";
+
+    /// <summary>Address of the NATS server, several with commas between; user and password stand in it where it wants them.</summary>
+    [Required(AllowEmptyStrings = false)]
+    public string QueueAddress { get; set; } = "nats://127.0.0.1:4222";
+
+    /// <summary>Begins every name on the NATS server, so that several installations may share it.</summary>
+    [RegularExpression("[a-z0-9-]{1,40}")]
+    public string QueueName { get; set; } = "heatspread";
+
+    /// <summary>Copies that a cluster of NATS servers keeps.</summary>
+    [Range(1, 5)]
+    public int QueueReplicas { get; set; } = 1;
+
+    /// <summary>Work of a worker that has not been heard of for so long is given to another, seconds.</summary>
+    [Range(1, 3600)]
+    public int LeaseSeconds { get; set; } = 30;
+
+    /// <summary>What this process does: <c>web</c> answers requests, <c>worker</c> solves, <c>both</c>.</summary>
+    [AllowedValues("both", "web", "worker")]
+    public string Role { get; set; } = "both";
+
     /// <summary>Largest body of a request, bytes.</summary>
     [Range(1024L, 4L << 30)]
     public long MaximumBodyBytes { get; set; } = 64L << 20;
@@ -26,6 +50,18 @@ internal sealed class ServiceSettings
     /// <summary>Most cells of the grid over all rows of the stack.</summary>
     [Range(1_000L, 2_000_000_000L)]
     public long MaximumUnknowns { get; set; } = 40_000_000;
+
+    /// <summary>Most memory of one solve, bytes, by an estimate of <see cref="BytesPerUnknown"/> for each cell.</summary>
+    [Range(1L << 20, 1L << 44)]
+    public long MaximumSolveBytes { get; set; } = 16L << 30;
+
+    /// <summary>Memory that a solve allocates for a cell, with its grids of the error estimate: measured 402 MiB for 1.1 million (tests/HeatSpread.Benchmarks/RESULTS.md).</summary>
+    public const int BytesPerUnknown = 384;
+
+    /// <summary>Most cells of a solve over all rows of the stack, and the limit that says so.</summary>
+    public (long Count, string Because) MostUnknowns => MaximumSolveBytes / BytesPerUnknown < MaximumUnknowns
+        ? (MaximumSolveBytes / BytesPerUnknown, string.Create(CultureInfo.InvariantCulture, $"setting {Section}:{nameof(MaximumSolveBytes)}, {BytesPerUnknown} bytes a cell"))
+        : (MaximumUnknowns, $"setting {Section}:{nameof(MaximumUnknowns)}");
 
     /// <summary>Solves that run at the same time; they share the cores.</summary>
     [Range(1, 256)]
@@ -100,6 +136,14 @@ internal sealed class ServiceSettings
 
 [OptionsValidator]
 internal sealed partial class ServiceSettingsValidator : IValidateOptions<ServiceSettings>;
+
+/// <summary>One process alone does everything.</summary>
+internal sealed class RoleValidator : IValidateOptions<ServiceSettings>
+{
+    public ValidateOptionsResult Validate(string? name, ServiceSettings options) => options is { Queue: "embedded", Role: not "both" }
+        ? ValidateOptionsResult.Fail($"The setting {ServiceSettings.Section}:{nameof(options.Role)} must be `both` where {ServiceSettings.Section}:{nameof(options.Queue)} is `embedded`: only processes that share a queue can share the work.")
+        : ValidateOptionsResult.Success;
+}
 
 /// <summary>Every bound of layouts and fabrication files is a number above 0.</summary>
 internal sealed class LimitsValidator : IValidateOptions<ServiceSettings>

@@ -46,6 +46,34 @@ public sealed class AccessTests : IDisposable
     }
 
     [Fact]
+    public async Task Comparisons_edits_dashboards_and_analyses_of_one_tenant_are_nothing_to_another()
+    {
+        await using var service = new ServiceUnderTest(_folder.Path, ("RequireKeys", "true"));
+        using var one = Client(service, Key("one", Scope.Read | Scope.Write), followsRedirects: false);
+        using var other = Client(service, Key("other", Scope.Read | Scope.Write), followsRedirects: false);
+        var solutions = new[] { await one.Solve(Boards.Plate("hidden board")), await one.Solve(Boards.Plate("hidden board", watts: 2)) };
+        string[] ids = [.. solutions.Select(solution => solution.GetProperty("id").GetString()!)];
+        string pair = $$"""{ "baseline": "{{ids[0]}}", "candidates": ["{{ids[1]}}"] }""", layout = solutions[0].GetProperty("layout").GetString()!;
+        string comparison = (await one.PostJson("/v1/comparisons", pair).Success()).GetProperty("id").GetString()!;
+        string[] addresses =
+        [
+            $"/v1/comparisons/{comparison}", $"/v1/comparisons/{comparison}/candidates/{ids[1]}/layers/L1.png", $"/v1/comparisons/{comparison}/candidates/{ids[1]}/layers/L1.npy",
+            $"/embed/solutions/{ids[0]}", "/embed/boards/hidden%20board/latest", "/v1/boards/hidden%20board/latest", "/v1/boards/hidden%20board/latest/layers/L1.png",
+            $"/v1/solutions/{ids[0]}/influence", $"/v1/solutions/{ids[0]}/layers/L1/benefit.png?part=U1",
+        ];
+        foreach (string address in addresses)
+        {
+            using (var own = await one.Get(address)) Assert.True(own.StatusCode is HttpStatusCode.OK or HttpStatusCode.TemporaryRedirect, $"{address}: {own.StatusCode}");
+            using var response = await other.Get(address);
+            Assert.True(response.StatusCode == HttpStatusCode.NotFound, $"{address}: {response.StatusCode}");
+        }
+        using (var made = await other.PostJson("/v1/comparisons", pair)) Assert.Equal(HttpStatusCode.UnprocessableEntity, made.StatusCode);
+        using (var edited = await other.PostJson($"/v1/layouts/{layout}/edits", """{ "edits": [] }""")) Assert.Equal(HttpStatusCode.NotFound, edited.StatusCode);
+        using (var removed = await other.Delete($"/v1/comparisons/{comparison}")) Assert.Equal(HttpStatusCode.NotFound, removed.StatusCode);
+        Assert.Empty((await other.Get("/v1/comparisons").Success()).GetProperty("comparisons").EnumerateArray());
+    }
+
+    [Fact]
     public async Task Without_a_key_or_with_a_wrong_or_old_one_nothing_is_answered()
     {
         await using var service = new ServiceUnderTest(_folder.Path, ("RequireKeys", "true"));
@@ -137,10 +165,10 @@ public sealed class AccessTests : IDisposable
     [Fact]
     public void The_command_makes_lists_and_removes_keys()
     {
-        var keys = new KeyStore(_folder.Path);
+        var keys = new KeyFile(_folder.Path);
         Assert.Equal(0, Run(out string text, "add", "first", "--tenant", "one", "--scopes", "read,admin", "--days", "30"));
         var (id, secret) = ApiKey.Split(text.Trim())!.Value;
-        Assert.True(ApiKey.Matches(new KeyStore(_folder.Path).Find(id), secret));
+        Assert.True(ApiKey.Matches(new KeyFile(_folder.Path).Find(id), secret));
         Assert.False(ApiKey.Matches(null, secret));
         Assert.Equal(0, Run(out string list, "list"));
         Assert.Contains("first", list, StringComparison.Ordinal);
@@ -148,7 +176,7 @@ public sealed class AccessTests : IDisposable
         Assert.Equal(1, Run(out _, "remove", id));
         Assert.Equal(2, Run(out _, "add", "x", "--tenant", "../other"));
         Assert.Equal(2, Run(out _, "add", "x", "--tenant", "one", "--scopes", "everything"));
-        Assert.Empty(new KeyStore(_folder.Path).All);
+        Assert.Empty(new KeyFile(_folder.Path).All);
 
         int Run(out string output, params string[] arguments)
         {
@@ -164,13 +192,13 @@ public sealed class AccessTests : IDisposable
     private string Key(string tenant, Scope scopes, DateTimeOffset? expires = null)
     {
         var (key, text) = ApiKey.Make("test", tenant, scopes, DateTimeOffset.UtcNow, expires);
-        new KeyStore(_folder.Path).Add(key);
+        new KeyFile(_folder.Path).Add(key);
         return text;
     }
 
-    private static HttpClient Client(ServiceUnderTest service, string? key)
+    private static HttpClient Client(ServiceUnderTest service, string? key, bool followsRedirects = true)
     {
-        var client = service.CreateClient();
+        var client = service.CreateClient(new() { AllowAutoRedirect = followsRedirects });
         if (key is not null) client.DefaultRequestHeaders.TryAddWithoutValidation("Authorization", "Bearer " + key);
         return client;
     }

@@ -32,6 +32,23 @@ public sealed class LimitTests
     }
 
     [Fact]
+    public async Task A_solve_that_would_take_too_much_memory_is_refused_by_name_and_a_chosen_grid_stays_below()
+    {
+        using var folder = new TemporaryFolder();
+        await using var service = new ServiceUnderTest(folder.Path, ("MaximumSolveBytes", "4000000"));
+        using var client = service.CreateClient();
+        using (var refused = await client.PostJson("/v1/solutions", Boards.Request(Boards.Plate("memory"), grid: """{ "pitchMm": 0.25 }""")))
+        {
+            Assert.Equal(HttpStatusCode.UnprocessableEntity, refused.StatusCode);
+            var error = Assert.Single((await refused.Body()).GetProperty("errors").EnumerateArray());
+            Assert.Equal("/grid/pitchMm", error.GetProperty("pointer").GetString());
+            Assert.Contains("MaximumSolveBytes", error.GetProperty("detail").GetString(), StringComparison.Ordinal);
+        }
+        var solution = await client.Solve(Boards.Plate("memory"), grid: "null");
+        Assert.InRange(solution.GetProperty("accuracy").GetProperty("unknowns").GetInt32(), 1, 4_000_000 / 384);
+    }
+
+    [Fact]
     public async Task On_a_real_port_a_board_is_taken_solved_and_drawn_and_a_large_body_is_413()
     {
         using var folder = new TemporaryFolder();

@@ -9,7 +9,7 @@ namespace HeatSpread.Service.Access;
 /// Lets a request through, or refuses it: a key of the right scope where keys are required, and no change on behalf of a strange site. Without keys everyone is
 /// the one tenant, of all scopes.
 /// </summary>
-internal sealed class AccessCheck(RequestDelegate next, KeyStore keys, IOptions<ServiceSettings> settings, TimeProvider clock)
+internal sealed class AccessCheck(RequestDelegate next, IKeyStore keys, IOptions<ServiceSettings> settings, TimeProvider clock)
 {
     /// <summary>What anyone may ask: whether the service lives, how it is called, and the page, which asks for the rest with the user's key.</summary>
     public static bool IsOpenToAll(PathString path) => path.StartsWithSegments("/health") || path.StartsWithSegments("/openapi");

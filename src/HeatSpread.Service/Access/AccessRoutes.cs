@@ -18,9 +18,9 @@ internal static class AccessRoutes
         group.MapGet("audit", Audit).WithName("readAudit").WithSummary("Who changed what on a day, a JSON object a line").WithMetadata(QueryOf.Audit).Produces<string>(200, "application/jsonl").ProducesProblems(400);
     }
 
-    private static Ok<KeyList> List(KeyStore keys) => TypedResults.Ok(new KeyList([.. keys.All.Select(KeyAnswer.Of)]));
+    private static Ok<KeyList> List(IKeyStore keys) => TypedResults.Ok(new KeyList([.. keys.All.Select(KeyAnswer.Of)]));
 
-    private static async Task<IResult> Make(HttpRequest request, BodyReader bodies, KeyStore keys, TimeProvider clock, CancellationToken cancellationToken)
+    private static async Task<IResult> Make(HttpRequest request, BodyReader bodies, IKeyStore keys, TimeProvider clock, CancellationToken cancellationToken)
     {
         var (json, refused) = await bodies.ReadJson(request, cancellationToken);
         if (refused is not null) return refused;
@@ -35,9 +35,9 @@ internal static class AccessRoutes
         return TypedResults.Created($"/v1/keys/{key.Id}", new MadeKey(text, KeyAnswer.Of(key)));
     }
 
-    private static IResult Remove(string id, KeyStore keys) => keys.Remove(id) ? TypedResults.NoContent() : Problem.NotFound($"There is no key {id}.");
+    private static IResult Remove(string id, IKeyStore keys) => keys.Remove(id) ? TypedResults.NoContent() : Problem.NotFound($"There is no key {id}.");
 
-    private static IResult Audit(HttpRequest request, AuditLog log, TimeProvider clock)
+    private static IResult Audit(HttpRequest request, IAuditLog log, TimeProvider clock)
     {
         var reader = new QueryReader(request.Query);
         var day = DateOnly.FromDateTime(clock.GetUtcNow().UtcDateTime);

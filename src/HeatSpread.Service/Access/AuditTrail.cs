@@ -1,9 +1,10 @@
+using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Tenants;
 
 namespace HeatSpread.Service.Access;
 
 /// <summary>Writes the audit log as requests end.</summary>
-internal sealed class AuditTrail(RequestDelegate next, AuditLog log, TimeProvider clock, ILogger<AuditTrail> logger)
+internal sealed class AuditTrail(RequestDelegate next, IAuditLog log, TimeProvider clock, ILogger<AuditTrail> logger)
 {
     public async Task InvokeAsync(HttpContext context, Caller caller)
     {
@@ -18,9 +19,9 @@ internal sealed class AuditTrail(RequestDelegate next, AuditLog log, TimeProvide
             log.Add(new AuditLine(
                 clock.GetUtcNow(), context.TraceIdentifier, caller.Tenant, caller.Key?.Id, caller.Key?.Name, method, context.Request.Path, status, location, context.Connection.RemoteIpAddress?.ToString()));
         }
-        catch (IOException fault)
+        catch (Exception fault) when (fault is IOException or QueueAwayException)
         {
-            logger.AuditFailed(method, context.Request.Path, fault); // the answer is out; readiness tells of the disk
+            logger.AuditFailed(method, context.Request.Path, fault); // the answer is out; readiness tells of the disk or the queue
         }
     }
 }

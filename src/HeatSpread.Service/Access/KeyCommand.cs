@@ -17,7 +17,7 @@ internal static class KeyCommand
     /// <param name="now">The time.</param>
     /// <param name="output">Where answers go.</param>
     /// <returns>Exit code.</returns>
-    public static int Run(string[] args, KeyStore keys, DateTimeOffset now, TextWriter output)
+    public static int Run(string[] args, IKeyStore keys, DateTimeOffset now, TextWriter output)
     {
         switch (args)
         {
@@ -36,7 +36,7 @@ internal static class KeyCommand
         }
     }
 
-    private static int Add(string name, string[] options, KeyStore keys, DateTimeOffset now, TextWriter output)
+    private static int Add(string name, string[] options, IKeyStore keys, DateTimeOffset now, TextWriter output)
     {
         var given = new Dictionary<string, string>(StringComparer.Ordinal);
         for (int i = 0; i + 1 < options.Length; i += 2) given[options[i]] = options[i + 1];

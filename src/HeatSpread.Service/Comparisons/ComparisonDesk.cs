@@ -51,10 +51,11 @@ internal sealed class ComparisonDesk(SolutionStore solutions, ComparisonStore st
     private Fault? SizeFault(StoredCase baseline, StoredCase candidate, int index)
     {
         var grid = CommonGrid.Of(baseline.Grid, candidate.Grid);
-        long unknowns = (long)grid.Columns * grid.Rows * Math.Max(ThermalSolve.SheetCount(baseline.Layout.Board), ThermalSolve.SheetCount(candidate.Layout.Board)), most = settings.Value.MaximumUnknowns;
+        long unknowns = (long)grid.Columns * grid.Rows * Math.Max(ThermalSolve.SheetCount(baseline.Layout.Board), ThermalSolve.SheetCount(candidate.Layout.Board));
+        var (most, because) = settings.Value.MostUnknowns;
         return unknowns <= most ? null : new Fault(
             $"/candidates/{index}",
-            $"Both boards on one grid must come to at most {most} cells over all rows of the stack (setting {ServiceSettings.Section}:{nameof(ServiceSettings.MaximumUnknowns)}); they come to {unknowns}. Solve the one of finer pitch on a coarser grid.");
+            $"Both boards on one grid must come to at most {most} cells over all rows of the stack ({because}); they come to {unknowns}. Solve the one of finer pitch on a coarser grid.");
     }
 }
 

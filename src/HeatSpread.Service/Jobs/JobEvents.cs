@@ -62,7 +62,7 @@ internal sealed class JobEvents
         }
     }
 
-    private static bool IsNews(SolutionProgress last, SolutionProgress next) =>
+    internal static bool IsNews(SolutionProgress last, SolutionProgress next) =>
         last.State != next.State || last.Progress?.Step != next.Progress?.Step || Math.Floor(last.Progress?.Percent ?? 0) != Math.Floor(next.Progress?.Percent ?? 0);
 
     private void Tell()

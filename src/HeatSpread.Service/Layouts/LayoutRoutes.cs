@@ -95,7 +95,7 @@ internal static class LayoutRoutes
         if (index < 0) return LayerName.Missing(layout.Board, layer);
         return new Immutable($"{id}-{index}-{query.Value.Tag}-{Builds.Drawing}", "image/png", () =>
         {
-            var grid = query.Value.Grid(layout.Board, settings.Value.MaximumUnknowns);
+            var grid = query.Value.Grid(layout.Board, settings.Value.MostUnknowns.Count);
             return CopperMap.Draw(layout.Board, CopperRaster.Build(layout.Board, grid, cancellationToken), index, query.Value.Width);
         });
     }

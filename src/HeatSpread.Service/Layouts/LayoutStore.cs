@@ -68,7 +68,7 @@ internal sealed class LayoutStore
     public byte[]? Json(string id) => _entries.Read(id, LayoutFile);
 
     /// <summary>A kept layout, read and built; null where it is not kept.</summary>
-    public LayoutInUse? Open(string id) => _recent.GetOrMake(id, () => Json(id) is { } json ? Rebuild(id, json) : null);
+    public LayoutInUse? Open(string id) => !_entries.Contains(id) ? null : _recent.GetOrMake(id, () => Json(id) is { } json ? Rebuild(id, json) : null);
 
     public bool Remove(string id)
     {

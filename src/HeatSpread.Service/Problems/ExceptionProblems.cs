@@ -1,4 +1,5 @@
 using HeatSpread.Boards;
+using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Storage;
 using HeatSpread.Thermal;
 using Microsoft.AspNetCore.Diagnostics;
@@ -28,6 +29,7 @@ internal sealed class ExceptionProblems(IOptions<ServiceSettings> settings, ILog
         ThermalSolveException { Faults.Count: > 0 } refused => Problem.Of(ProblemKind.InvalidSolutionRequest, [.. refused.Faults.Select(f => f with { Pointer = "/conditions" + f.Pointer })]),
         ThermalSolveException { IsRunaway: true } => Runaway((ThermalSolveException)exception),
         ThermalSolveException => new(ProblemKind.NotConverged, exception.Message),
+        QueueAwayException => new(ProblemKind.QueueAway, exception.Message) { RetryAfterSeconds = 5 },
         BusyException => new(ProblemKind.Busy, exception.Message) { RetryAfterSeconds = 2 },
         DamagedEntryException => new(ProblemKind.DamagedEntry, exception.Message),
         BadHttpRequestException { StatusCode: StatusCodes.Status413PayloadTooLarge } => BodyTooLarge(settings.Value),

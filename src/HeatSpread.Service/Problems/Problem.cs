@@ -21,6 +21,10 @@ internal sealed record Problem(ProblemKind Kind, string Detail, IReadOnlyList<Fa
     public static Problem Of(ProblemKind kind, IReadOnlyList<Fault> faults) =>
         new(kind, faults.Count == 1 ? "One fault was found; it is listed in errors." : $"{faults.Count} faults were found; each is listed in errors.", faults);
 
+    /// <summary>The problem that another process wrote down.</summary>
+    public static Problem Of(ProblemBody body) =>
+        new(ProblemKind.Written(body), body.Detail, body.Errors.Count == 0 ? null : [.. body.Errors.Select(e => new Fault(e.Pointer, e.Detail))]) { LastStableOutputAmps = body.LastStableOutputAmps };
+
     public Task ExecuteAsync(HttpContext httpContext)
     {
         var response = httpContext.Response;

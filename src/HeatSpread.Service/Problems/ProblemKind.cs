@@ -35,7 +35,14 @@ internal sealed record ProblemKind(string Name, int Status, string Title)
     public static readonly ProblemKind StorageFull = new("storage-full", 507, "The service has no room left to store this.");
     public static readonly ProblemKind TimedOut = new("timed-out", 504, "The request took longer than the service allows.");
 
-    public string Type => "urn:heatspread:problem:" + Name;
+    public static readonly ProblemKind QueueAway = new("queue-away", 503, "The queue and store do not answer.");
+
+    private const string Prefix = "urn:heatspread:problem:";
+
+    public string Type => Prefix + Name;
+
+    /// <summary>The kind of a problem that was written down.</summary>
+    public static ProblemKind Written(ProblemBody body) => new(body.Type.StartsWith(Prefix, StringComparison.Ordinal) ? body.Type[Prefix.Length..] : body.Type, body.Status, body.Title);
 
     /// <summary>The kind for a status that the framework has set without a body.</summary>
     public static ProblemKind Of(int status) => status switch

@@ -128,7 +128,8 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
 
     private GridChoice ReadGrid(JsonElement root, LayoutInUse? layout, List<Fault> faults)
     {
-        var chosen = new GridChoice(null, null);
+        int mostChosen = (int)Math.Min(new GridChoice(null, null).MaximumCells, settings.Value.MostUnknowns.Count);
+        var chosen = new GridChoice(null, null) { MaximumCells = mostChosen };
         if (!root.TryGetProperty("grid", out var value) || value.ValueKind == JsonValueKind.Null) return chosen;
         if (value.ValueKind != JsonValueKind.Object)
         {
@@ -139,7 +140,7 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
         double? pitchMm = ReadPositive(value, "pitchMm", faults), target = ReadPositive(value, "targetErrorKelvin", faults);
         if (pitchMm is not null && target is not null) faults.Add(new Fault("/grid", "`grid` must have one of `pitchMm` and `targetErrorKelvin`; found both."));
         if (pitchMm is { } pitch && layout is not null && SizeFault(layout, pitch) is { } fault) faults.Add(fault);
-        return new GridChoice(pitchMm * 1e-3, target);
+        return chosen with { PitchMeters = pitchMm * 1e-3, TargetErrorKelvin = target };
     }
 
     private static int? ReadSuggest(JsonElement root, List<Fault> faults)
@@ -159,12 +160,12 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
     private Fault? SizeFault(LayoutInUse layout, double pitchMm)
     {
         double unknowns = layout.CellsAt(pitchMm * 1e-3);
-        long most = settings.Value.MaximumUnknowns;
+        var (most, because) = settings.Value.MostUnknowns;
         if (unknowns <= most) return null;
         double coarser = pitchMm * Math.Sqrt(unknowns / most);
         return new Fault("/grid/pitchMm", string.Create(
             CultureInfo.InvariantCulture,
-            $"`pitchMm` must be coarse enough for at most {most} cells over all rows of the stack (setting {ServiceSettings.Section}:{nameof(ServiceSettings.MaximumUnknowns)}), about {coarser:G3} on this board; found {pitchMm}, which gives {unknowns:F0}."));
+            $"`pitchMm` must be coarse enough for at most {most} cells over all rows of the stack ({because}), about {coarser:G3} on this board; found {pitchMm}, which gives {unknowns:F0}."));
     }
 
     private static double? ReadPositive(JsonElement grid, string key, List<Fault> faults)

@@ -22,6 +22,23 @@ internal static class ServiceCommands
         }
     }
 
+    /// <summary><c>distributed [seconds=60] [seed=1]</c>.</summary>
+    public static async Task<int> Distributed(string[] options)
+    {
+        string folder = Directory.CreateTempSubdirectory("heatspread-distributed-").FullName;
+        try
+        {
+            using var run = new DistributedRun(Dll, folder, Option(options, "seed", 1));
+            var counts = await run.Run(TimeSpan.FromSeconds(Option(options, "seconds", 60)), Console.Out, CancellationToken.None);
+            Console.WriteLine(counts);
+            return counts.IsSound ? 0 : 1;
+        }
+        finally
+        {
+            Directory.Delete(folder, recursive: true);
+        }
+    }
+
     /// <summary><c>load [clients=200] [seconds=300]</c>.</summary>
     public static async Task<int> Load(string[] options)
     {

@@ -43,10 +43,10 @@ internal sealed class ServiceProcess : IDisposable
     }
 
     /// <summary>Waits until it answers on an address.</summary>
-    /// <exception cref="InvalidOperationException">It ended, or did not answer within a minute.</exception>
+    /// <exception cref="InvalidOperationException">It ended, or did not answer within five minutes.</exception>
     public async Task Answers(HttpClient client, string path, CancellationToken cancellationToken)
     {
-        for (var watch = Stopwatch.StartNew(); watch.Elapsed < TimeSpan.FromMinutes(1);)
+        for (var watch = Stopwatch.StartNew(); watch.Elapsed < TimeSpan.FromMinutes(5);)
         {
             if (_process.HasExited) throw new InvalidOperationException(string.Create(CultureInfo.InvariantCulture, $"The service ended with code {_process.ExitCode}."));
             try
@@ -68,6 +68,17 @@ internal sealed class ServiceProcess : IDisposable
     {
         if (!_process.HasExited) _process.Kill();
         _process.WaitForExit();
+    }
+
+    /// <summary>Asks it to end as a rolling restart does, by SIGTERM, and waits.</summary>
+    public async Task Stop()
+    {
+        if (!_process.HasExited)
+        {
+            using var kill = Process.Start("kill", ["-TERM", _process.Id.ToString(CultureInfo.InvariantCulture)]);
+            await kill.WaitForExitAsync();
+        }
+        await _process.WaitForExitAsync();
     }
 
     public void Dispose()

@@ -4,11 +4,11 @@ using HeatSpread.Service.Storage;
 namespace HeatSpread.Service.Access;
 
 /// <summary>
-/// The keys, in one file of the data folder that is written whole. The command <c>keys</c> may change it while the service runs, so it is read again
+/// In one file of the data folder that is written whole. The command <c>keys</c> may change it while the service runs, so it is read again
 /// when it has changed.
 /// </summary>
 /// <param name="root">The data folder.</param>
-internal sealed class KeyStore(string root)
+internal sealed class KeyFile(string root) : IKeyStore
 {
     private readonly string _file = Path.Combine(root, "keys.json");
     private readonly Lock _gate = new();
@@ -30,7 +30,6 @@ internal sealed class KeyStore(string root)
 
     public void Add(ApiKey key) => Change(keys => keys.TryAdd(key.Id, key));
 
-    /// <returns>False where there was none of that id.</returns>
     public bool Remove(string id) => Change(keys => keys.Remove(id));
 
     private bool Change(Func<Dictionary<string, ApiKey>, bool> change)
