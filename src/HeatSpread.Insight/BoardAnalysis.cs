@@ -75,14 +75,7 @@ public static class BoardAnalysis
         var total = Stopwatch.StartNew();
         var solver = new GridSolver(board, conditions, capacity, progress, cancellationToken);
 
-        double pitch = grid.PitchMeters ?? GridPitch.ToStartWith(board, grid.MaximumCells);
-        double? target = grid.PitchMeters is null ? grid.TargetErrorKelvin ?? DefaultTargetErrorKelvin : null;
-        var (answer, error) = solver.SolveWithError(pitch);
-        while (error > target && GridPitch.Cells(board, pitch / 2) <= grid.MaximumCells)
-        {
-            pitch /= 2;
-            (answer, error) = solver.SolveWithError(pitch);
-        }
+        var (answer, error, target) = solver.Solve(grid);
 
         var findings = solver.Begin("findings", GridSolver.PercentOfGrids);
         var peak = FieldReadings.Peak(board, answer);
@@ -109,7 +102,7 @@ public static class BoardAnalysis
             Findings = found,
             Edits = edits,
             Warnings = FieldWarnings.Of(board, answer, peak, parts),
-            Accuracy = new(pitch, figures.Unknowns, figures.Iterations, figures.RelativeResidual, error, target is null ? null : error <= target),
+            Accuracy = new(answer.Pitch, figures.Unknowns, figures.Iterations, figures.RelativeResidual, error, target is null ? null : error <= target),
             Seconds = new(answer.RasterSeconds, figures.AssembleSeconds, figures.SolveSeconds, solver.Seconds - answer.Seconds, findings.Elapsed.TotalSeconds, total.Elapsed.TotalSeconds),
         };
     }

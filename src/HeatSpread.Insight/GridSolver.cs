@@ -53,6 +53,20 @@ internal sealed class GridSolver(Board board, Conditions conditions, SolveCapaci
         return (_solved[pitch] = _solved[pitch] with { Errors = errors }, errors.Worst);
     }
 
+    /// <summary>Solves at the pitch asked for, or halves it until the estimated error meets the target or the grid has as many cells as it may.</summary>
+    public (GridSolution Answer, double ErrorKelvin, double? TargetKelvin) Solve(GridChoice grid)
+    {
+        double pitch = grid.PitchMeters ?? GridPitch.ToStartWith(board, grid.MaximumCells);
+        double? target = grid.PitchMeters is null ? grid.TargetErrorKelvin ?? BoardAnalysis.DefaultTargetErrorKelvin : null;
+        var (answer, error) = SolveWithError(pitch);
+        while (error > target && GridPitch.Cells(board, pitch / 2) <= grid.MaximumCells)
+        {
+            pitch /= 2;
+            (answer, error) = SolveWithError(pitch);
+        }
+        return (answer, error, target);
+    }
+
     private GridSolution Solve(double pitch, bool keepNetwork)
     {
         if (_solved.TryGetValue(pitch, out var known) && (known.Solved is not null || !keepNetwork)) return known;

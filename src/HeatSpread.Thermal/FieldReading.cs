@@ -59,22 +59,34 @@ internal static class FieldReading
             .Sum(link => (field[parts.Unknown(part, link.FromNode)] - pad) / link.KelvinPerWatt);
     }
 
-    /// <summary>The hottest unknown among cells at least half covered by a pad (by the body where there is none); where there is none, the most covered cell.</summary>
+    /// <summary>The hottest of <see cref="PlacesUnder"/>.</summary>
     public static int HottestUnder(PartAttachments parts, int part, ReadOnlySpan<double> field)
     {
+        int[] places = PlacesUnder(parts, part);
+        int hottest = places[0];
+        foreach (int cell in places)
+        {
+            if (field[cell] > field[hottest]) hottest = cell;
+        }
+        return hottest;
+    }
+
+    /// <summary>The cells at least half covered by a pad (by the body where there is none); where there is none, the most covered cell.</summary>
+    public static int[] PlacesUnder(PartAttachments parts, int part)
+    {
         var footprints = parts.Terminals[part].Length > 0 ? parts.Terminals[part] : [parts.Bodies[part]];
-        int hottest = -1, mostCovered = footprints[0].Cells[0];
+        var places = new List<int>();
+        int mostCovered = footprints[0].Cells[0];
         double most = 0;
         foreach (var footprint in footprints)
         {
             for (int i = 0; i < footprint.Cells.Length; i++)
             {
-                int cell = footprint.Cells[i];
-                if (footprint.Shares[i] >= 0.5 && (hottest < 0 || field[cell] > field[hottest])) hottest = cell;
-                if (footprint.Shares[i] > most) (most, mostCovered) = (footprint.Shares[i], cell);
+                if (footprint.Shares[i] >= 0.5) places.Add(footprint.Cells[i]);
+                if (footprint.Shares[i] > most) (most, mostCovered) = (footprint.Shares[i], footprint.Cells[i]);
             }
         }
-        return hottest < 0 ? mostCovered : hottest;
+        return places.Count > 0 ? [.. places] : [mostCovered];
     }
 
     private static HeatBalance Heat(SolvedNetwork solved, SurfaceReadings surfaces)

@@ -84,6 +84,49 @@ public sealed class SolvedNetwork : IDisposable
         return LinearReading.Of(Enumerable.Range(0, nodes).Select(node => Parts.Unknown(part, node)).MaxBy(unknown => Rise[unknown]));
     }
 
+    /// <summary>The unknowns of which the hottest is what <see cref="PartTemperatures.MaxCelsius"/> reads: the part's nodes, or the cells under it where it has no network.</summary>
+    public IReadOnlyList<int> PlacesOf(int part)
+    {
+        int nodes = Board.Parts[part].Network?.Nodes.Count ?? 0;
+        return nodes == 0 ? FieldReading.PlacesUnder(Parts, part) : [.. Enumerable.Range(0, nodes).Select(node => Parts.Unknown(part, node))];
+    }
+
+    /// <summary>Of all unknowns: cells, then nodes.</summary>
+    public ReadOnlySpan<double> RiseOfAll => Rise;
+
+    /// <summary>
+    /// Fields of other heats on this network, whose films are held as their tangents: where all is linear, the field of any watts and sinks is the ambient and a sum of such fields.
+    /// </summary>
+    /// <param name="sources">Of each field: W of each part, in the board's order, then K over the ambient of each contact's sink, in the conditions' order.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    /// <returns>K over the ambient of each unknown, one array a field.</returns>
+    /// <exception cref="OperationCanceledException">As the token asks.</exception>
+    /// <exception cref="ThermalSolveException">Not converged, or heat in a piece of the network that has no way out.</exception>
+    public double[][] Fields(IReadOnlyList<double[]> sources, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(sources);
+        double[][] heats = [.. sources.Select(HeatOf)], fields = [.. heats.Select(heat => new double[heat.Length])];
+        var settings = new SolveSettings(ThermalSolve.Tolerance);
+        var reports = heats.Length == 1 ? [Solver.Solve(heats[0], fields[0], settings, progress: null, cancellationToken)] : Solver.Solve(heats, fields, settings, cancellationToken);
+        foreach (var report in reports) ThermalSolve.Check(report, ThermalSolve.Required, Network, cancellationToken);
+        return fields;
+    }
+
+    private double[] HeatOf(double[] source)
+    {
+        int parts = Board.Parts.Count;
+        ArgumentOutOfRangeException.ThrowIfNotEqual(source.Length, parts + Conditions.Contacts.Count);
+        var heat = new double[Rise.Length];
+        for (int part = 0; part < parts; part++)
+        {
+            if (source[part] == 0) continue;
+            var entry = Parts.HeatEntry(part);
+            for (int i = 0; i < entry.Unknowns.Count; i++) heat[entry.Unknowns[i]] += source[part] * entry.Weights[i];
+        }
+        Faces.AddContactHeat(source.AsSpan(parts), heat);
+        return heat;
+    }
+
     /// <summary>What a part's watts add to a reading, K.</summary>
     /// <param name="adjoint">Of the reading.</param>
     /// <param name="part">Index.</param>

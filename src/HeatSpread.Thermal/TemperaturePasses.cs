@@ -58,6 +58,9 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     /// <summary>The first guess is the field of much the same board: films that depend on temperature begin with their tangents there.</summary>
     public bool StartsNear { get; init; }
 
+    /// <summary>Of the same links inside the board: its hierarchy is taken where the sinks are near; it is not disposed of here. Null: none.</summary>
+    public MultigridSolver? Near { get; init; }
+
     /// <param name="field">Rises over ambient: first guess on entry, the field on return.</param>
     /// <param name="tolerance">Relative true residual to reach.</param>
     /// <param name="required">Relative true residual above which there is no answer.</param>
@@ -68,9 +71,9 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     {
         if (StartsNear) faces.Relinearise(field);
         else faces.LineariseAtEvenRise(Watts, rim.Conductance);
-        MultigridSolver? solver = null;
+        var solver = Near;
         int iterations = 0;
-        double asked = IsLinear || StartsNear ? tolerance : Math.Max(tolerance, FirstPassTolerance);
+        double asked = IsLinear || (StartsNear && Near is null) ? tolerance : Math.Max(tolerance, FirstPassTolerance);
         for (int pass = 1; ; pass++)
         {
             var heat = HeatAndSinks();
@@ -85,7 +88,7 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
                 report = solver.Solve(heat, field, new SolveSettings(asked), progress, cancellationToken);
                 iterations += report.Iterations;
             }
-            former?.Dispose();
+            if (former != Near) former?.Dispose();
             ThermalSolve.Check(report, Math.Max(asked, required), network, cancellationToken);
             report = report with { Iterations = iterations };
             if (IsLinear) return (solver, report);

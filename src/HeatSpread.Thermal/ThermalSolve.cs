@@ -90,6 +90,64 @@ public static class ThermalSolve
         return new SolvedNetwork(network, conditions, parts, faces, rim, coupled, solver, field, figures);
     }
 
+    /// <summary>Solves the same board under other conditions, from a field of it; its network is not assembled again, and its hierarchy serves where the films are near.</summary>
+    /// <param name="near">Solved before; it stays as it is.</param>
+    /// <param name="conditions">What surrounds the board now.</param>
+    /// <param name="capacity">Cores and memory, shared with other solves.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    /// <exception cref="OperationCanceledException">As the token asks.</exception>
+    /// <exception cref="ThermalSolveException">No field exists or none was found.</exception>
+    public static SolvedNetwork RunNear(SolvedNetwork near, Conditions conditions, SolveCapacity capacity, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(near);
+        ArgumentNullException.ThrowIfNull(conditions);
+        ArgumentNullException.ThrowIfNull(capacity);
+        if (near.Network.DependsOnTemperature) return RunNear(near, near.Board, conditions, near.Raster, capacity, cancellationToken);
+        return Solve(near.Network.WithoutSinks(), near.Parts.Under(conditions), conditions, near, near.Solver, capacity, cancellationToken);
+    }
+
+    /// <summary>Solves another board from a field of one much like it: of the same grid, stack and parts.</summary>
+    /// <param name="near">Solved before; it stays as it is. Where its unknowns are others, its field is not used.</param>
+    /// <param name="board">The board.</param>
+    /// <param name="conditions">What surrounds it.</param>
+    /// <param name="raster">Its copper.</param>
+    /// <param name="capacity">Cores and memory, shared with other solves.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    /// <exception cref="OperationCanceledException">As the token asks.</exception>
+    /// <exception cref="ThermalSolveException">No field exists or none was found.</exception>
+    public static SolvedNetwork RunNear(SolvedNetwork near, Board board, Conditions conditions, CopperRaster raster, SolveCapacity capacity, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(near);
+        ArgumentNullException.ThrowIfNull(conditions);
+        ArgumentNullException.ThrowIfNull(capacity);
+        var network = ThermalNetwork.Assemble(board, raster, cancellationToken);
+        if (network.Grid.CellCount + network.Grid.NodeCount != near.Rise.Length || network.Raster.Grid != near.Raster.Grid) return Run(board, conditions, raster, capacity, Tolerance, progress: null, cancellationToken);
+        if (network.DependsOnTemperature) network.TakeTemperatures(near.Rise, conditions.AmbientCelsius, tolerance: 0, cancellationToken);
+        return Solve(network, PartAttachments.Attach(network, conditions), conditions, near, solver: null, capacity, cancellationToken);
+    }
+
+    private static SolvedNetwork Solve(
+        ThermalNetwork network, PartAttachments parts, Conditions conditions, SolvedNetwork near, MultigridSolver? solver, SolveCapacity capacity, CancellationToken cancellationToken)
+    {
+        long start = Stopwatch.GetTimestamp();
+        var faces = new OuterFaces(network, conditions);
+        var rim = new RimFilm(network, conditions.EdgesFilm);
+        var coupled = Coupled(network, conditions, parts, capacity, cancellationToken);
+        double[] field = [.. near.Rise];
+        var passes = new TemperaturePasses(network, parts, faces, rim, coupled, conditions.AmbientCelsius, capacity.Resources) { StartsNear = true, Near = solver };
+        var (solved, report) = passes.Run(field, Tolerance, Required, progress: null, cancellationToken);
+        var figures = new SolveFigures(network.UnknownCount, report.Iterations, report.RelativeResidual, 0, Stopwatch.GetElapsedTime(start).TotalSeconds) { FilmResiduals = passes.Residuals };
+        return new SolvedNetwork(network, conditions, parts, faces, rim, coupled, solved, field, figures);
+    }
+
+    /// <summary>Whether a board's temperatures are linear in its watts, its ambient and its sinks: films are given, and neither heat nor conductivities depend on temperature.</summary>
+    public static bool IsLinear(Board board, Conditions conditions)
+    {
+        ArgumentNullException.ThrowIfNull(board);
+        ArgumentNullException.ThrowIfNull(conditions);
+        return conditions is { Top: FilmSurface, Bottom: FilmSurface, Converter: null, Currents.Count: 0 } && board.Rows.All(row => row.FillCurve is null && row.CopperCurve is null);
+    }
+
     /// <summary>Heat that depends on temperature; null where none does.</summary>
     internal static CoupledHeat? Coupled(ThermalNetwork network, Conditions conditions, PartAttachments parts, SolveCapacity capacity, CancellationToken cancellationToken)
     {

@@ -4,7 +4,7 @@ namespace HeatSpread.Boards;
 /// Gathers the faults of one document over several passes. A value that could not be read is marked: the later passes see a stand-in
 /// for it, and what they say of it, or of anything in it, is dropped. So each pass may look at every item, sound or not.
 /// </summary>
-internal sealed class FaultCollector(int limit)
+public sealed class FaultCollector(int limit)
 {
     private readonly HashSet<Fault> _faults = [];
     private readonly HashSet<string> _unreadable = new(StringComparer.Ordinal);

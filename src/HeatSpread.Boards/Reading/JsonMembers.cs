@@ -6,7 +6,7 @@ namespace HeatSpread.Boards;
 /// The members of one JSON object, read strictly: members not allowed, given twice, missing or of the wrong type become faults, and a stand-in
 /// is returned for what cannot be read ("" for text, NaN for a number, no polygons for a region).
 /// </summary>
-internal sealed class JsonMembers
+public sealed class JsonMembers
 {
     private readonly ReadingState _state;
     private readonly JsonPointer _at;

@@ -4,7 +4,7 @@ using System.Text;
 namespace HeatSpread.Boards;
 
 /// <summary>A JSON Pointer (RFC 6901) that is put into text only when a fault needs it.</summary>
-internal sealed class JsonPointer
+public sealed class JsonPointer
 {
     private readonly JsonPointer? _parent;
     private readonly string? _key;

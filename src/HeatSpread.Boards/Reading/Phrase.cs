@@ -4,7 +4,7 @@ using System.Text.Json;
 namespace HeatSpread.Boards;
 
 /// <summary>How values are named in the sentences of faults.</summary>
-internal static class Phrase
+public static class Phrase
 {
     private const int QuotedLength = 60;
 

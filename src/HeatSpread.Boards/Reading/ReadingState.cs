@@ -1,7 +1,7 @@
 namespace HeatSpread.Boards;
 
 /// <summary>What the readers of one document share: its faults, the limits, and what has been counted against them.</summary>
-internal sealed class ReadingState(LayoutLimits limits)
+public sealed class ReadingState(LayoutLimits limits)
 {
     public LayoutLimits Limits { get; } = limits;
 

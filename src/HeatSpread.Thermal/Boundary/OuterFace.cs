@@ -90,6 +90,11 @@ internal sealed class OuterFace
         }
     }
 
+    public void AddContactHeat(ReadOnlySpan<double> sinkRises, Span<double> heat)
+    {
+        foreach (var held in _contacts) heat[_start + held.Cell] += held.Conductance * sinkRises[held.Contact];
+    }
+
     /// <summary>W given off by film and contacts where the whole face has one temperature.</summary>
     public double WattsAt(double rise)
     {

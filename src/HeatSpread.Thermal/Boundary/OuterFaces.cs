@@ -21,6 +21,14 @@ internal sealed class OuterFaces
         foreach (var face in _faces) face.Add(toSink, heat);
     }
 
+    /// <summary>Adds what contacts bring in where the board is at the ambient, W.</summary>
+    /// <param name="sinkRises">K over the ambient, one a contact.</param>
+    /// <param name="heat">Of all unknowns.</param>
+    public void AddContactHeat(ReadOnlySpan<double> sinkRises, Span<double> heat)
+    {
+        foreach (var face in _faces) face.AddContactHeat(sinkRises, heat);
+    }
+
     /// <summary>Adds what films and contacts take from each cell at a field (rises over ambient), W: the films' own laws, not their tangents.</summary>
     public void AddFlows(double[] field, double[] flows)
     {

@@ -36,6 +36,8 @@ internal sealed class PartAttachments
         Bodies = [.. network.Board.Parts.Select(part => part.Body is { } body ? Place(body, [part.Side]) : Footprint.Empty)];
     }
 
+    private PartAttachments(PartAttachments other, double[] watts) => (_network, _watts, Terminals, Bodies) = (other._network, watts, other.Terminals, other.Bodies);
+
     /// <summary>By part and terminal.</summary>
     public Footprint[][] Terminals { get; }
 
@@ -50,14 +52,19 @@ internal sealed class PartAttachments
     /// <summary>Adds the links of the parts' networks to the grid.</summary>
     public static PartAttachments Attach(ThermalNetwork network, Conditions conditions)
     {
-        var watts = network.Board.Parts.Select((part, index) => conditions.Watts.TryGetValue(index, out double given) ? given : part.Watts).ToArray();
-        var attachments = new PartAttachments(network, watts);
+        var attachments = new PartAttachments(network, WattsUnder(network.Board, conditions));
         for (int part = 0; part < network.Board.Parts.Count; part++)
         {
             if (network.Board.Parts[part].Network is { } inner) attachments.AddLinks(part, inner);
         }
         return attachments;
     }
+
+    /// <summary>The same parts on the same network under other conditions.</summary>
+    public PartAttachments Under(Conditions conditions) => new(this, WattsUnder(_network.Board, conditions));
+
+    private static double[] WattsUnder(Board board, Conditions conditions) =>
+        [.. board.Parts.Select((part, index) => conditions.Watts.TryGetValue(index, out double given) ? given : part.Watts)];
 
     /// <summary>Adds the parts' heat to that of the unknowns, W.</summary>
     public void AddHeat(Span<double> heat)

@@ -10,10 +10,11 @@ namespace HeatSpread.Thermal.Network;
 /// </summary>
 internal sealed class ThermalNetwork
 {
-    private readonly List<Barrels> _vias = [];
+    private readonly List<Barrels> _vias;
 
     private ThermalNetwork(Board board, CopperRaster raster)
     {
+        _vias = [];
         Board = board;
         Raster = raster;
         Stack = new StackSheets(board);
@@ -37,7 +38,7 @@ internal sealed class ThermalNetwork
 
     public StackSheets Stack { get; }
 
-    public ConductanceGrid Grid { get; }
+    public ConductanceGrid Grid { get; private init; }
 
     /// <summary>Of each part's first node among the network's nodes.</summary>
     public int[] FirstNode { get; }
@@ -55,6 +56,15 @@ internal sealed class ThermalNetwork
 
     /// <summary>A network without any conductances inside the board, for parts to be attached to.</summary>
     public static ThermalNetwork Bare(Board board, CopperRaster raster) => new(board, raster);
+
+    private ThermalNetwork(ThermalNetwork other)
+    {
+        (Board, Raster, Stack, FirstNode, ThroughConductivity, _vias, _shares) = (other.Board, other.Raster, other.Stack, other.FirstNode, other.ThroughConductivity, other._vias, other._shares);
+        Grid = other.Grid.WithSinks(new float[other.Grid.CellCount]);
+    }
+
+    /// <summary>The same network, parts included, without links of cells to the sink: for other surroundings. All else is shared, so only for one whose conductivities do not depend on temperature.</summary>
+    public ThermalNetwork WithoutSinks() => new(this);
 
     /// <summary>The conductances inside the board: in the plane, through the stack, and vias.</summary>
     public static ThermalNetwork Assemble(Board board, CopperRaster raster, CancellationToken cancellationToken)

@@ -52,6 +52,32 @@ public sealed class CopperRaster
         return new CopperRaster(grid, boardShare, boardArea, layers);
     }
 
+    /// <summary>As <see cref="Build"/>, where only what differs from a board drawn before is drawn again: nothing, the surroundings of other shapes, or a layer whose materials differ.</summary>
+    /// <param name="board">What is drawn.</param>
+    /// <param name="former">What <paramref name="drawn"/> is the raster of.</param>
+    /// <param name="drawn">On the same grid.</param>
+    /// <param name="cancellationToken">Checked between rows of cells.</param>
+    /// <returns><paramref name="drawn"/> itself where nothing differs.</returns>
+    /// <exception cref="OperationCanceledException">As the token asks.</exception>
+    public static CopperRaster Near(Board board, Board former, CopperRaster drawn, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(board);
+        ArgumentNullException.ThrowIfNull(former);
+        ArgumentNullException.ThrowIfNull(drawn);
+        if (board == former) return drawn;
+        bool sameOutline = PaintDifference.Between(PaintProgram.ForRegion(board.Outline), PaintProgram.ForRegion(former.Outline)) is null;
+        if (!sameOutline || board.Layers.Count != former.Layers.Count) return Build(board, drawn.Grid, cancellationToken);
+        var raster = drawn;
+        for (int layer = 0; layer < board.Layers.Count; layer++)
+        {
+            StackRow row = board.Rows[board.Layers[layer].Row], formerRow = former.Rows[former.Layers[layer].Row];
+            bool sameMaterials = row.Fill.InPlane * formerRow.CopperConductivity == formerRow.Fill.InPlane * row.CopperConductivity;
+            var changed = sameMaterials ? PaintDifference.Between(PaintProgram.ForLayer(board, layer), PaintProgram.ForLayer(former, layer)) : board.Outline.Bounds;
+            if (changed is { } box) raster = raster.Redrawn(board, box, [layer], cancellationToken);
+        }
+        return raster;
+    }
+
     /// <summary>Draws again what an edit changed, and keeps the rest.</summary>
     /// <param name="edited">The board after the edit; its outline, stack and layers are those of the board that this is the raster of.</param>
     /// <param name="changed">Holds every change of copper, m.</param>
