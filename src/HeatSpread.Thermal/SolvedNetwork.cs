@@ -37,6 +37,9 @@ public sealed class SolvedNetwork : IDisposable
     /// <summary>Films linear in the temperature, and neither heat nor conductivities that depend on it: what is computed from the tangents is then exact.</summary>
     public bool IsLinear => Faces.IsLinear && Coupled is null && !Network.DependsOnTemperature;
 
+    /// <summary>Neither heat nor conductivities depend on temperature, so that adjoints tell all of a small change, films that depend on temperature among it.</summary>
+    public bool HasWholeAdjoint => Coupled is null && !Network.DependsOnTemperature;
+
     /// <summary>K over ambient of a reading whose weights add up to 1.</summary>
     public double RiseOf(LinearReading reading)
     {

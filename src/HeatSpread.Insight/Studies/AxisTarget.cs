@@ -83,6 +83,12 @@ internal sealed record ViaCountTarget(int Via) : AxisTarget(string.Create(Cultur
         var via = (JsonObject)root["layout"]!["vias"]![Via]!;
         int count = (int)Math.Round(relative ? value * Base(root)!.Value : value);
         if (count == Base(root)) return;
+        if (count <= 0)
+        {
+            // none: holes without metal, pad or clearance are nothing to the heat
+            (via["platingUm"], via["pad"], via["clearance"], via["fill"]) = (0, 0, 0, "none");
+            return;
+        }
         var array = via["array"]!;
         via.Remove("array");
         via["at"] = new JsonArray([.. Places(array, count).Select(p => new JsonArray(p.X, p.Y))]);
@@ -93,7 +99,7 @@ internal sealed record ViaCountTarget(int Via) : AxisTarget(string.Create(Cultur
         double Number(JsonNode? node) => node!.GetValue<double>();
         double pitchX = Number(array["pitch"]![0]), pitchY = Number(array["pitch"]![1]), width = Number(array["columns"]) * pitchX, height = Number(array["rows"]) * pitchY;
         double left = Number(array["origin"]![0]) - pitchX / 2, lower = Number(array["origin"]![1]) - pitchY / 2;
-        int rows = count == 0 ? 0 : Math.Clamp((int)Math.Round(Math.Sqrt(count * Math.Abs(height / width))), 1, Math.Max(1, count));
+        int rows = Math.Clamp((int)Math.Round(Math.Sqrt(count * Math.Abs(height / width))), 1, count);
         for (int row = 0; row < rows; row++)
         {
             int here = (row + 1) * count / rows - row * count / rows;
@@ -131,5 +137,18 @@ internal sealed record MaterialTarget(string Material) : AxisTarget($"conductivi
     private static void Scale(JsonObject conductivity, double factor)
     {
         foreach (string key in (string[])["inPlane", "through"]) conductivity[key] = conductivity[key]!.GetValue<double>() * factor;
+    }
+}
+
+/// <summary>The watts of all parts at once, as multiples of the base's.</summary>
+/// <param name="Watts">Of the base, by id.</param>
+internal sealed record AllWattsTarget(IReadOnlyDictionary<string, double> Watts) : AxisTarget("all watts", "times", false)
+{
+    public override double? Base(JsonObject root) => 1;
+
+    public override void Apply(JsonObject root, double value, bool relative, IReadOnlyList<string>? words)
+    {
+        if (root["conditions"]!["watts"] is not JsonObject map) root["conditions"]!["watts"] = map = [];
+        foreach (var (id, watts) in Watts) map[id] = value * watts;
     }
 }
