@@ -122,7 +122,7 @@ public static class ThermalSolve
         ArgumentNullException.ThrowIfNull(capacity);
         var network = ThermalNetwork.Assemble(board, raster, cancellationToken);
         if (network.Grid.CellCount + network.Grid.NodeCount != near.Rise.Length || network.Raster.Grid != near.Raster.Grid) return Run(board, conditions, raster, capacity, Tolerance, progress: null, cancellationToken);
-        if (network.DependsOnTemperature) network.TakeTemperatures(near.Rise, conditions.AmbientCelsius, tolerance: 0, cancellationToken);
+        if (network.DependsOnTemperature) network.TakeTemperatures(near.Rise, conditions.AmbientCelsius, tolerance: 0, step: 1, cancellationToken);
         return Solve(network, PartAttachments.Attach(network, conditions), conditions, near, solver: null, capacity, cancellationToken);
     }
 
