@@ -36,10 +36,15 @@ internal static class ImportBench
             double build = Stopwatch.GetElapsedTime(start).TotalSeconds;
             foreach (var fault in built.Faults.Take(5)) Console.WriteLine(fault);
             start = Stopwatch.GetTimestamp();
+            process.Refresh();
+            processor = process.TotalProcessorTime;
+            long allocated = GC.GetTotalAllocatedBytes();
             var raster = CopperRaster.Build(built.Value!, BoardGrid.Over(built.Value!.Outline.Bounds, 0.5e-3), CancellationToken.None);
             double rastered = Stopwatch.GetElapsedTime(start).TotalSeconds;
             process.Refresh();
-            Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"import {import:0.00} s (processor {importProcessor:0.00} s), checks {build:0.00} s, raster at 0.5 mm {rastered:0.00} s; {layout.Copper.Count} features, {Points(layout) / 1e6:0.00} million points, {layout.Nets.Count} nets, copper of L1 {raster.Layers[0].CopperArea * 1e6:0.0} mm²; peak {process.PeakWorkingSet64 / 1048576.0:0} MiB"));
+            double rasterProcessor = (process.TotalProcessorTime - processor).TotalSeconds;
+            allocated = GC.GetTotalAllocatedBytes() - allocated;
+            Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"import {import:0.00} s (processor {importProcessor:0.00} s), checks {build:0.00} s, raster at 0.5 mm {rastered:0.00} s (processor {rasterProcessor:0.00} s, {allocated / 1048576.0:0} MiB); {layout.Copper.Count} features, {Points(layout) / 1e6:0.00} million points, {layout.Nets.Count} nets, copper of L1 {raster.Layers[0].CopperArea * 1e6:0.0} mm²; peak {process.PeakWorkingSet64 / 1048576.0:0} MiB"));
         }
     }
 

@@ -6,8 +6,9 @@ return args switch
 {
     ["raster", .. var options] => Raster(options),
     ["import", .. var options] => Import(options),
-    ["fuzz", var reader, var count] => FuzzBench.Run(reader, int.Parse(count, CultureInfo.InvariantCulture), 1),
-    ["fuzz", var reader, var count, var seed] => FuzzBench.Run(reader, int.Parse(count, CultureInfo.InvariantCulture), int.Parse(seed, CultureInfo.InvariantCulture)),
+    ["fuzz", var reader, var count] => FuzzBench.Run(reader, int.Parse(count, CultureInfo.InvariantCulture), 1, 0),
+    ["fuzz", var reader, var count, var seed] => FuzzBench.Run(reader, int.Parse(count, CultureInfo.InvariantCulture), int.Parse(seed, CultureInfo.InvariantCulture), 0),
+    ["fuzz", var reader, var count, var seed, var first] => FuzzBench.Run(reader, int.Parse(count, CultureInfo.InvariantCulture), int.Parse(seed, CultureInfo.InvariantCulture), int.Parse(first, CultureInfo.InvariantCulture)),
     ["system", var file, .. var options] => SystemBench.Run(file, options),
     ["many", .. var options] => SolverUsesBench.Many(options),
     ["cancel", .. var options] => SolverUsesBench.Cancel(options),
@@ -43,7 +44,7 @@ static int Usage()
 {
     Console.Error.WriteLine("raster [repetitions]                                         copper raster of a dense board");
     Console.Error.WriteLine("import [repetitions]                                         import and raster of a board of 100,000 features and 2 million points");
-    Console.Error.WriteLine("fuzz READER COUNT [seed]                                      harmed files for a reader: gerber, excellon, ipc2581, placement, netlist or board");
+    Console.Error.WriteLine("fuzz READER COUNT [seed [first]]                              harmed files for a reader: gerber, excellon, ipc2581, placement, netlist or board");
     Console.Error.WriteLine("faults [kills=200] [seed=1]                                  kills the service at random moments and counts what it had promised");
     Console.Error.WriteLine("distributed [seconds=60] [seed=1]                            two web replicas and three workers on one queue server, ended at random: counts what was promised");
     Console.Error.WriteLine("load [clients=200] [seconds=300]                             clients in a closed loop: statuses, latencies, solves a minute, memory");

@@ -11,6 +11,9 @@ internal sealed class BandHeights(BoardGrid grid)
 
     private const int MostOther = 12;
 
+    /// <summary>Of more heights than this every second, third… is sorted: a dozen of them are chosen, evenly by rank.</summary>
+    private const int MostSorted = 512;
+
     private readonly List<double> _level = [];
     private readonly List<double> _other = [];
     private readonly List<double> _bounds = [];
@@ -28,6 +31,7 @@ internal sealed class BandHeights(BoardGrid grid)
         for (int k = 0; k <= RowScanner.Fine; k++) _bounds.Add(bottom + k * grid.PitchY / RowScanner.Fine);
         // Level edges first: a band that straddles one is wrong over the edge's whole length, one that straddles a vertex only near it.
         AddDistinct(_level, MostLevel, least);
+        Thin(_other);
         AddDistinct(_other, MostOther, least);
         _bounds.Sort();
         int kept = 1;
@@ -38,6 +42,15 @@ internal sealed class BandHeights(BoardGrid grid)
         _bounds.RemoveRange(kept, _bounds.Count - kept);
         _bounds[^1] = top;
         return _bounds;
+    }
+
+    private static void Thin(List<double> heights)
+    {
+        int step = (heights.Count + MostSorted - 1) / MostSorted;
+        if (step < 2) return;
+        int kept = 0;
+        for (int i = 0; i < heights.Count; i += step) heights[kept++] = heights[i];
+        heights.RemoveRange(kept, heights.Count - kept);
     }
 
     private void AddDistinct(List<double> heights, int most, double least)
@@ -68,9 +81,10 @@ internal sealed class BandHeights(BoardGrid grid)
             if (y > bottom && y < top) to.Add(y);
         }
 
+        var shapes = index.Program.Shapes;
         foreach (ref readonly var entry in index.Row(row))
         {
-            ref readonly var shape = ref index.Program.Shapes[entry.Shape];
+            ref readonly var shape = ref shapes[entry.Shape];
             if (shape.IsCapsule)
             {
                 var to = shape.A.Y == shape.B.Y && shape.A.X != shape.B.X ? _level : _other;

@@ -6,9 +6,10 @@ internal static class CapsuleCrossing
     /// <summary>The crossings of the middle line, with those of the band's lower and upper line (the middle's own where those miss the shape).</summary>
     public static (Crossing Left, Crossing Right) At(in PaintShape shape, double low, double middle, double high)
     {
-        var (left, right) = Extent(shape, middle);
-        var (leftBelow, rightBelow) = Extent(shape, Math.Max(low, shape.MinY));
-        var (leftAbove, rightAbove) = Extent(shape, Math.Min(high, shape.MaxY));
+        double slope = shape.B.Y > shape.A.Y ? (shape.B.X - shape.A.X) / (shape.B.Y - shape.A.Y) : 0;
+        var (left, right) = Extent(shape, slope, middle);
+        var (leftBelow, rightBelow) = Extent(shape, slope, Math.Max(low, shape.MinY));
+        var (leftAbove, rightAbove) = Extent(shape, slope, Math.Min(high, shape.MaxY));
         // A curved side is replaced by the straight one of the same area (Simpson's rule over the band), tilted as the side is.
         return (Straighten(left, leftBelow, leftAbove), Straighten(right, rightBelow, rightAbove));
     }
@@ -19,35 +20,24 @@ internal static class CapsuleCrossing
         return new Crossing(middle, below + shift, above + shift);
     }
 
-    private static (double Left, double Right) Extent(in PaintShape shape, double y)
+    /// <summary>Each side of the shape is the lower disc's up to where the straight side begins, then that, then the upper disc's.</summary>
+    private static (double Left, double Right) Extent(in PaintShape shape, double slope, double y)
     {
-        double left = double.PositiveInfinity, right = double.NegativeInfinity;
-        var (a, b, r) = (shape.A, shape.B, shape.Radius);
-        Disc(a.X, y - a.Y, r, ref left, ref right);
-        Disc(b.X, y - b.Y, r, ref left, ref right);
-        double dx = b.X - a.X, dy = b.Y - a.Y;
-        if (dy != 0)
+        var (a, b) = (shape.A, shape.B);
+        if (a.Y == b.Y)
         {
-            Side(a.X + shape.Side.X, a.Y + shape.Side.Y, dx, dy, y, ref left, ref right);
-            Side(a.X - shape.Side.X, a.Y - shape.Side.Y, dx, dy, y, ref left, ref right);
+            double half = HalfChord(shape.Radius, y - a.Y);
+            return (Math.Min(a.X, b.X) - half, Math.Max(a.X, b.X) + half);
         }
+        double onLeft = y - shape.Side.Y, onRight = y + shape.Side.Y;
+        double left = onLeft < a.Y ? a.X - HalfChord(shape.Radius, y - a.Y)
+            : onLeft > b.Y ? b.X - HalfChord(shape.Radius, y - b.Y)
+            : a.X + shape.Side.X + slope * (onLeft - a.Y);
+        double right = onRight < a.Y ? a.X + HalfChord(shape.Radius, y - a.Y)
+            : onRight > b.Y ? b.X + HalfChord(shape.Radius, y - b.Y)
+            : a.X - shape.Side.X + slope * (onRight - a.Y);
         return (left, right);
     }
 
-    private static void Disc(double x, double offset, double r, ref double left, ref double right)
-    {
-        double square = r * r - offset * offset;
-        if (square < -1e-12 * r * r) return;
-        double half = Math.Sqrt(Math.Max(0, square));
-        left = Math.Min(left, x - half);
-        right = Math.Max(right, x + half);
-    }
-
-    private static void Side(double x, double y0, double dx, double dy, double y, ref double left, ref double right)
-    {
-        double along = (y - y0) / dy;
-        if (along is < 0 or > 1) return;
-        left = Math.Min(left, x + along * dx);
-        right = Math.Max(right, x + along * dx);
-    }
+    private static double HalfChord(double r, double offset) => Math.Sqrt(Math.Max(0, r * r - offset * offset));
 }

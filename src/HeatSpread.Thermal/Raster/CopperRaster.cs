@@ -42,12 +42,14 @@ public sealed class CopperRaster
         var outline = new RowIndex(PaintProgram.ForRegion(board.Outline), grid);
         var boardShare = RegionCover.Of(outline, grid, cancellationToken);
         var layers = new LayerRaster[board.Layers.Count];
-        for (int layer = 0; layer < layers.Length; layer++)
+        // What is painted is gathered on one thread a layer: layers at once, and no more than there are cores, as each holds its shapes meanwhile.
+        var options = new ParallelOptions { CancellationToken = cancellationToken, MaxDegreeOfParallelism = Environment.ProcessorCount };
+        Parallel.For(0, layers.Length, options, layer =>
         {
             var pattern = FinePattern.Scan(new RowIndex(PaintProgram.ForLayer(board, layer), grid), outline, grid, cancellationToken);
             var row = board.Rows[board.Layers[layer].Row];
             layers[layer] = LayerRaster.From(pattern, grid, boardShare, row.Fill.InPlane / row.CopperConductivity, cancellationToken);
-        }
+        });
         double boardArea = boardShare.Sum(share => (double)share) * grid.CellArea;
         return new CopperRaster(grid, boardShare, boardArea, layers);
     }

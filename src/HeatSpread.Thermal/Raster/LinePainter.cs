@@ -46,10 +46,11 @@ internal sealed class LinePainter(int? only)
     {
         runs.Reset();
         double middle = (low + high) / 2;
+        var shapes = index.Program.Shapes;
         foreach (ref readonly var entry in index.Row(row))
         {
-            ref readonly var shape = ref index.Program.Shapes[entry.Shape];
-            if (shape.MaxY <= middle || shape.MinY >= middle) continue;
+            if (entry.MaxY <= middle || entry.MinY >= middle) continue;
+            ref readonly var shape = ref shapes[entry.Shape];
             if (shape.IsCapsule)
             {
                 var (left, right) = CapsuleCrossing.At(shape, low, middle, high);

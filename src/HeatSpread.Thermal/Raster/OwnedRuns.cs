@@ -95,6 +95,16 @@ internal sealed class OwnedRuns
         int last = first;
         while (last < Count && _runs[last].Left.Middle < right.Middle) last++;
         if (last > first && _runs[last - 1].Owner == owner && _runs[last - 1].Right.Middle >= right.Middle) right = _runs[last - 1].Right;
+        if (last == first)
+        {
+            InsertAt(first, new OwnedRun(left, right, owner));
+            return;
+        }
+        if (last == first + 1 && _runs[first].Owner == owner)
+        {
+            _runs[first] = new OwnedRun(left, right, owner);
+            return;
+        }
         Splice(first, left, right, new OwnedRun(left, right, owner));
     }
 
@@ -136,7 +146,7 @@ internal sealed class OwnedRuns
         if (tail is { } t) _runs[at] = t;
     }
 
-    private void InsertAt(int index, OwnedRun run)
+    private void InsertAt(int index, in OwnedRun run)
     {
         MakeRoom(index, 1);
         _runs[index] = run;

@@ -23,14 +23,16 @@ internal readonly struct PaintShape
 
     public required int Owner { get; init; }
 
+    /// <summary>Lower end of a capsule's axis.</summary>
     public Point A { get; init; }
 
+    /// <summary>Upper end of a capsule's axis.</summary>
     public Point B { get; init; }
 
     /// <summary>Of a capsule, m; negative for a polygon.</summary>
     public required double Radius { get; init; }
 
-    /// <summary>From the axis of a capsule to its left side, m; zero for a disc.</summary>
+    /// <summary>From the axis of a capsule to its left side, seen upward, m; zero for a disc.</summary>
     public Point Side { get; init; }
 
     public int FirstEdge { get; init; }
@@ -56,8 +58,10 @@ internal sealed class PaintProgram
     /// <summary>Owner of copper that has no net.</summary>
     public const int NoNet = -1;
 
-    private readonly List<PaintShape> _shapes = [];
-    private readonly List<Edge> _edges = [];
+    private readonly List<PaintShape> _shapes;
+    private readonly List<Edge> _edges;
+
+    private PaintProgram(int shapes = 0, int edges = 0) => (_shapes, _edges) = (new(shapes), new(edges));
 
     public ReadOnlySpan<PaintShape> Shapes => CollectionsMarshal.AsSpan(_shapes);
 
@@ -66,8 +70,9 @@ internal sealed class PaintProgram
     /// <summary>The copper of one layer: features in document order, then vias, then the pads of parts.</summary>
     public static PaintProgram ForLayer(Board board, int layer)
     {
-        var program = new PaintProgram();
-        foreach (var feature in board.Copper.Where(feature => feature.Layer == layer)) program.Add(feature);
+        CopperFeature[] features = [.. board.Copper.Where(feature => feature.Layer == layer)];
+        var program = new PaintProgram(features.Sum(ShapeCount), features.Sum(EdgeCount));
+        foreach (var feature in features) program.Add(feature);
         foreach (var via in board.Vias.Where(via => via.FromLayer <= layer && layer <= via.ToLayer)) program.Add(via);
         foreach (var part in board.Parts)
         {
@@ -92,6 +97,24 @@ internal sealed class PaintProgram
         var program = new PaintProgram();
         program.Add(region, PaintAction.Paint, NoNet);
         return program;
+    }
+
+    /// <summary>How many shapes a feature becomes, for room made at once; a grown area's are left out.</summary>
+    private static int ShapeCount(CopperFeature feature)
+    {
+        if (feature.Track is { } track) return Math.Max(track.Path.Count - 1, 1) * (feature.Clearance > 0 ? 2 : 1);
+        return feature.Area?.Polygons.Count ?? 0;
+    }
+
+    private static int EdgeCount(CopperFeature feature)
+    {
+        int count = 0;
+        foreach (var polygon in feature.Area?.Polygons ?? [])
+        {
+            count += polygon.Outer.Count;
+            foreach (var hole in polygon.Holes) count += hole.Count;
+        }
+        return feature.Clearance > 0 ? 2 * count : count;
     }
 
     private void Add(CopperFeature feature)
@@ -127,11 +150,19 @@ internal sealed class PaintProgram
         foreach (var polygon in region.Polygons)
         {
             int first = _edges.Count;
+            double lowest = double.PositiveInfinity, highest = double.NegativeInfinity;
             foreach (var ring in polygon.Rings)
             {
-                for (int i = 0; i < ring.Count; i++) _edges.Add(new Edge(ring[i], ring[(i + 1) % ring.Count]));
+                if (ring.Count == 0) continue;
+                var from = ring[^1];
+                for (int i = 0; i < ring.Count; i++)
+                {
+                    var to = ring[i];
+                    _edges.Add(new Edge(from, to));
+                    (lowest, highest) = (Math.Min(lowest, to.Y), Math.Max(highest, to.Y));
+                    from = to;
+                }
             }
-            var bounds = polygon.Bounds;
             _shapes.Add(new PaintShape
             {
                 Action = action,
@@ -139,8 +170,8 @@ internal sealed class PaintProgram
                 Radius = -1,
                 FirstEdge = first,
                 EdgeCount = _edges.Count - first,
-                MinY = bounds.MinY,
-                MaxY = bounds.MaxY,
+                MinY = lowest,
+                MaxY = highest,
             });
         }
     }
@@ -157,12 +188,19 @@ internal sealed class PaintProgram
 
     private void Add(IReadOnlyList<Point> path, double radius, PaintAction action, int owner)
     {
-        if (path.Count == 1) AddCapsule(path[0], path[0], radius, action, owner);
-        for (int i = 1; i < path.Count; i++) AddCapsule(path[i - 1], path[i], radius, action, owner);
+        var from = path[0];
+        if (path.Count == 1) AddCapsule(from, from, radius, action, owner);
+        for (int i = 1; i < path.Count; i++)
+        {
+            var to = path[i];
+            AddCapsule(from, to, radius, action, owner);
+            from = to;
+        }
     }
 
     private void AddCapsule(Point a, Point b, double radius, PaintAction action, int owner)
     {
+        if (a.Y > b.Y) (a, b) = (b, a);
         double dx = b.X - a.X, dy = b.Y - a.Y, length = Math.Sqrt(dx * dx + dy * dy);
         _shapes.Add(new PaintShape
         {

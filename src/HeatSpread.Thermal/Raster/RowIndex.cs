@@ -47,7 +47,7 @@ internal sealed class RowIndex
         {
             ref readonly var shape = ref program.Shapes[s];
             var (low, high) = RowsOf(shape.MinY, shape.MaxY, grid);
-            for (int row = low; row <= high; row++) _entries[nextEntry[row]] = new Entry(s, nextEdge[row], 0);
+            for (int row = low; row <= high; row++) _entries[nextEntry[row]] = new Entry(s, nextEdge[row], 0, shape.MinY, shape.MaxY);
             for (int e = shape.FirstEdge; e < shape.FirstEdge + shape.EdgeCount; e++)
             {
                 var edge = program.Edges[e];
@@ -71,5 +71,7 @@ internal sealed class RowIndex
     /// <param name="Shape">Index into the program's shapes.</param>
     /// <param name="FirstEdge">Of the polygon's edges that touch the row.</param>
     /// <param name="EdgeCount">0 for a capsule.</param>
-    internal readonly record struct Entry(int Shape, int FirstEdge, int EdgeCount);
+    /// <param name="MinY">The shape's own, kept here so that a band passes over a shape without a look at it; m.</param>
+    /// <param name="MaxY">As <paramref name="MinY"/>.</param>
+    internal readonly record struct Entry(int Shape, int FirstEdge, int EdgeCount, double MinY, double MaxY);
 }

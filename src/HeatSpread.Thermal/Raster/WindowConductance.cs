@@ -187,15 +187,20 @@ internal sealed class WindowConductance
         for (int i = 0; i < count; i++)
         {
             int first = Math.Max(0, i - N);
+            var row = _band.AsSpan(i * (N + 1), N + 1);
             for (int j = first; j <= i; j++)
             {
-                double sum = _band[i * (N + 1) + i - j];
-                for (int k = Math.Max(first, j - N); k < j; k++) sum -= _band[i * (N + 1) + i - k] * _band[j * (N + 1) + j - k];
-                _band[i * (N + 1) + i - j] = i == j ? Math.Sqrt(sum) : sum / _band[j * (N + 1)];
+                // Both rows from their diagonals outward: of row i what lies beyond column j, of row j what lies beyond its diagonal.
+                int reach = Math.Min(j - first, N);
+                var mine = row.Slice(i - j + 1, reach);
+                var theirs = _band.AsSpan(j * (N + 1) + 1, reach);
+                double sum = row[i - j];
+                for (int k = 0; k < mine.Length && k < theirs.Length; k++) sum -= mine[k] * theirs[k];
+                row[i - j] = i == j ? Math.Sqrt(sum) : sum / _band[j * (N + 1)];
             }
             double right = _heat[i];
-            for (int k = first; k < i; k++) right -= _band[i * (N + 1) + i - k] * _heat[k];
-            _heat[i] = right / _band[i * (N + 1)];
+            for (int k = first; k < i; k++) right -= row[i - k] * _heat[k];
+            _heat[i] = right / row[0];
         }
         for (int i = count - 1; i >= 0; i--)
         {
