@@ -113,7 +113,9 @@ internal sealed class ImportRun(FabricationDescription description, ImportLimits
     private ImportResult Assemble(FabricationData data)
     {
         IReadOnlyList<NetMark> marks = [.. PartBinding.Marks(description.Parts, data.Names.Count), .. data.NetPoints.Select(p => p with { IsFromFiles = true })];
-        var nets = NetTracing.Trace(data.Copper, data.Holes, marks, cancellationToken);
+        var nets = NetTracing.Trace(data.Copper, data.Holes, marks, limits.MaxOverlapSteps, cancellationToken);
+        foreach (int layer in nets.TooEntangled) notes.FileFault(data.Copper.Layers[layer].File, "line 1, column 1: its shapes must not lie on each other by the thousand with thousands of clearing ones on top; the nets of such a layer cannot be traced in reasonable time");
+        if (notes.Faults.Count > 0) return Refused();
         ReportNets(nets, data);
         var parts = PartBinding.Bind(description.Parts, data, nets, notes);
         var painted = CopperDocuments.Make(data.Copper, nets, notes, cancellationToken);

@@ -27,6 +27,12 @@ public sealed record ImportLimits
     /// <summary>Crossings of one contour with itself that are repaired.</summary>
     public int MaxCrossings { get; init; } = 200_000;
 
+    /// <summary>
+    /// Looks at a shape under another's edge while nets are traced, on all layers together; a nanosecond or two each. A million tracks with clearances need some
+    /// ten million; thousands of shapes on each other under thousands of clearing ones have no end.
+    /// </summary>
+    public long MaxOverlapSteps { get; init; } = 2_000_000_000;
+
     /// <summary>Holes and slots of one drill file, after repeats.</summary>
     public int MaxHoles { get; init; } = 500_000;
 }

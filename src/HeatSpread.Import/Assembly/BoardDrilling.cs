@@ -14,6 +14,9 @@ internal static partial class BoardDrilling
 {
     private const double UsualPlatingUm = 25;
 
+    /// <summary>Of more routes none is held against the rim: it takes a millisecond each, and a profile is milled in few.</summary>
+    private const int MostMillingRoutes = 2000;
+
     /// <summary>Holes of one drill file.</summary>
     /// <param name="file">Drill data, or a Gerber file with a drill function.</param>
     /// <param name="layers">Names of the copper layers, top to bottom.</param>
@@ -100,8 +103,9 @@ internal static partial class BoardDrilling
         var routes = holes.Where(h => h is { IsSlot: true, IsPlated: false } && h.From == 0).ToList();
         if (routes.Count == 0) return outline;
         double before = outline.Polygons.Sum(p => p.Area);
-        var rim = Overlay.Factory.BuildGeometry([.. outline.Polygons.Select(p => Overlay.ToNts(p).Boundary)]);
-        int milling = routes.RemoveAll(r => r.Outline!.Area > 0.5 * before || SlotWalls.FollowsRim(r, rim));
+        var rim = new BoardRim(Overlay.Factory.BuildGeometry([.. outline.Polygons.Select(p => Overlay.ToNts(p).Boundary)]));
+        bool isMilledByFew = routes.Count <= MostMillingRoutes;
+        int milling = routes.RemoveAll(r => r.Outline!.Area > 0.5 * before || isMilledByFew && rim.IsFollowedBy(r));
         if (milling > 0) notes.Warn($"{milling} routes run along the outline or around more than half of the board: they mill the profile and cut nothing else");
         var left = Overlay.Difference(outline.Polygons, [.. routes.Select(r => r.Outline!)]);
         double cut = before - left.Sum(p => p.Area);

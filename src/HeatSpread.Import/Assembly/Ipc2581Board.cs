@@ -113,6 +113,11 @@ internal sealed class Ipc2581Board
         foreach (var slot in document.Step.Slots)
         {
             var (from, to) = Span(slot.Layer);
+            if (slot.Shape is StrokeShape stroke && SlotWalls.Outline(stroke.Path, stroke.Width) is { } cut)
+            {
+                holes.Add(new BoardHole(stroke.Path, stroke.Width, slot.IsPlated, from, to) { Outline = cut, Net = slot.IsPlated ? slot.Net : null });
+                continue;
+            }
             var outline = Overlay.Union(Aperture.Polygons(slot.Shape)).MaxBy(p => p.Area);
             if (outline is not null) holes.Add(new BoardHole([Places.Inside(outline)], 0, slot.IsPlated, from, to) { Outline = outline, Net = slot.IsPlated ? slot.Net : null });
         }

@@ -19,16 +19,6 @@ internal static class SlotWalls
     public static Polygon? Outline(IReadOnlyList<Point> path, double diameter) =>
         diameter > 0 && Overlay.Union(Aperture.Polygons(new StrokeShape(path, diameter))).MaxBy(p => p.Area) is { } cut ? new Polygon(cut.Outer) : null;
 
-    /// <summary>Whether a route runs along the rim of a board: it mills the profile, and cuts nothing off that the profile does not.</summary>
-    public static bool FollowsRim(BoardHole route, Geometry rim)
-    {
-        if (route.Diameter <= 0 || route.Path.Count < 2) return false;
-        var line = Overlay.Factory.CreateLineString([.. route.Path.Select(p => new Coordinate(p.X, p.Y))]);
-        if (line.Length < 6 * route.Diameter) return false;
-        double along = line.Intersection(rim.Buffer(0.75 * route.Diameter, 4)).Length;
-        return along > 0.8 * line.Length;
-    }
-
     /// <summary>
     /// Barrels along the inside of a wall, evenly spaced, whose plating has together the cross-section of the wall's own plating: of a wall of length P
     /// that turns once around, a plating t has the section P·t − π·t² (Steiner's formula for parallel curves).

@@ -18,6 +18,11 @@ internal sealed class LayerScan
     private const double MaxSpans = 8e6;
     private const double TouchTolerance = 1e-6;
 
+    /// <summary>Elements that show on a run, kept until the end: 8 bytes each.</summary>
+    private const int MaxPieces = 20_000_000;
+
+    private const int ListedPieces = 16;
+
     private readonly IReadOnlyList<PaintedShape> elements;
     private readonly double pitch;
     private readonly double bottom;
@@ -31,10 +36,12 @@ internal sealed class LayerScan
     private List<Run> runs = [];
     private readonly List<(double X, int Element, bool Opens)> events = [];
     private readonly List<int> active = [];
+    private long stepsLeft;
 
-    private LayerScan(IReadOnlyList<PaintedShape> elements)
+    private LayerScan(IReadOnlyList<PaintedShape> elements, long maxSteps)
     {
         this.elements = elements;
+        stepsLeft = maxSteps;
         var bounds = Box.Empty;
         foreach (var element in elements) bounds = bounds.Include(SpanCutter.Bounds(element.Shape));
         double height = SpanCutter.TotalHeight(elements);
@@ -63,12 +70,19 @@ internal sealed class LayerScan
     /// <summary>The piece at each of the places asked for, -1 where there is no copper.</summary>
     public int[] PieceAt { get; private set; } = [];
 
+    /// <summary>
+    /// The scan was ended before its time. The spans on all lines are bounded, but not how many of them lie on each other: among n spans that overlap, clears can show
+    /// all dark ones below them n times over, so the work is n² on each line.
+    /// </summary>
+    public bool IsTooEntangled => stepsLeft <= 0 || pieces.Count > MaxPieces;
+
     /// <param name="elements">Of one layer, in order of painting.</param>
     /// <param name="places">Asked for, mm.</param>
+    /// <param name="maxSteps">Looks at a span under another's end, on all lines together; a nanosecond or two each.</param>
     /// <param name="cancellationToken">Checked between lines.</param>
-    public static LayerScan Of(IReadOnlyList<PaintedShape> elements, IReadOnlyList<Point> places, CancellationToken cancellationToken)
+    public static LayerScan Of(IReadOnlyList<PaintedShape> elements, IReadOnlyList<Point> places, long maxSteps, CancellationToken cancellationToken)
     {
-        var scan = new LayerScan(elements);
+        var scan = new LayerScan(elements, maxSteps);
         scan.Scan(places, cancellationToken);
         return scan;
     }
@@ -80,7 +94,7 @@ internal sealed class LayerScan
         var cutter = new SpanCutter(elements, bottom, pitch, lines);
         int[] placeOrder = [.. Enumerable.Range(0, places.Count).OrderBy(i => places[i].Y)];
         int nextPlace = 0;
-        for (int line = 0; line < lines; line++)
+        for (int line = 0; line < lines && !IsTooEntangled; line++)
         {
             if ((line & 63) == 0) cancellationToken.ThrowIfCancellationRequested();
             (previous, runs) = (runs, previous);
@@ -134,11 +148,12 @@ internal sealed class LayerScan
         events.Sort((a, b) => a.X.CompareTo(b.X));
         double start = 0, end = double.NegativeInfinity;
         int id = -1;
-        for (int i = 0; i < events.Count; i++)
+        for (int i = 0; i < events.Count && !IsTooEntangled; i++)
         {
             var (x, element, opens) = events[i];
             if (opens) active.Add(element);
             else active.Remove(element);
+            stepsLeft -= 1 + active.Count;
             double next = i + 1 < events.Count ? events[i + 1].X : x;
             int topmost = -1, clear = -1;
             foreach (int e in active)
@@ -220,10 +235,12 @@ internal sealed class LayerScan
         Areas = new double[Count];
         for (int run = 0; run < numbers.Length; run++) Areas[numbers[run]] += runLengths[run] * pitch;
         var found = new List<int>?[elements.Count];
+        var ofMany = new HashSet<(int, int)>(); // of elements in many pieces, each of which would be looked for in a long list
         foreach (var (element, run) in pieces)
         {
             var list = found[element] ??= [];
-            if (!list.Contains(numbers[run])) list.Add(numbers[run]);
+            if (list.Count < ListedPieces ? list.Contains(numbers[run]) : list.IndexOf(numbers[run], 0, ListedPieces) >= 0 || !ofMany.Add((element, numbers[run]))) continue;
+            list.Add(numbers[run]);
         }
         PiecesOfElement = [.. found.Select(list => (IReadOnlyList<int>)(list ?? []))];
         for (int i = 0; i < PieceAt.Length; i++) PieceAt[i] = PieceAt[i] < 0 ? -1 : numbers[PieceAt[i]];

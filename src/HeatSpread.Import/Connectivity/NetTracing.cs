@@ -32,6 +32,7 @@ internal sealed class NetTracing
     private readonly IReadOnlyList<BoardHole> holes;
     private readonly IReadOnlyList<NetMark> marks;
     private readonly LayerScan[] scans;
+    private readonly long stepsOfLayer;
     private readonly int[] layerStart;
     private readonly DisjointSets sets;
     private readonly int[] holePiece;
@@ -40,10 +41,11 @@ internal sealed class NetTracing
     private readonly Dictionary<int, string> madeNames = [];
     private Dictionary<(long, long), string>? padNets;
 
-    private NetTracing(BoardCopper copper, IReadOnlyList<BoardHole> holes, IReadOnlyList<NetMark> marks, CancellationToken cancellationToken)
+    private NetTracing(BoardCopper copper, IReadOnlyList<BoardHole> holes, IReadOnlyList<NetMark> marks, long maxSteps, CancellationToken cancellationToken)
     {
         (this.copper, this.holes, this.marks) = (copper, holes, marks);
         scans = new LayerScan[copper.Layers.Count];
+        stepsOfLayer = maxSteps / Math.Max(1, scans.Length);
         layerStart = new int[scans.Length + 1];
         holePiece = new int[holes.Count];
         markPiece = new int[marks.Count];
@@ -54,7 +56,7 @@ internal sealed class NetTracing
         var asked = new AskedPlaces[scans.Length];
         for (int layer = 0; layer < scans.Length; layer++) asked[layer] = AskedOn(layer);
         Parallel.For(0, scans.Length, new ParallelOptions { CancellationToken = cancellationToken, MaxDegreeOfParallelism = Math.Min(4, Environment.ProcessorCount) },
-            layer => scans[layer] = LayerScan.Of(copper.Layers[layer].Shapes, asked[layer].Places, cancellationToken));
+            layer => scans[layer] = LayerScan.Of(copper.Layers[layer].Shapes, asked[layer].Places, stepsOfLayer, cancellationToken));
         for (int layer = 0; layer < scans.Length; layer++) Take(layer, asked[layer], touching);
         sets = new DisjointSets(layerStart[^1]);
         for (int i = 0; i < holes.Count; i++) JoinHole(i, touching[i]);
@@ -68,11 +70,14 @@ internal sealed class NetTracing
     /// <summary>How many marks from files lie on copper.</summary>
     public int PointsOnCopper { get; private set; }
 
+    /// <summary>Layers whose shapes lie on each other too often to be traced; the nets are then worth nothing.</summary>
+    public IReadOnlyList<int> TooEntangled => [.. Enumerable.Range(0, scans.Length).Where(layer => scans[layer].IsTooEntangled)];
+
     /// <summary>Plated holes that touch no copper.</summary>
     public int LooseHoles => holePiece.Where((piece, i) => piece < 0 && holes[i].IsPlated).Count();
 
-    public static NetTracing Trace(BoardCopper copper, IReadOnlyList<BoardHole> holes, IReadOnlyList<NetMark> marks, CancellationToken cancellationToken) =>
-        new(copper, holes, marks, cancellationToken);
+    public static NetTracing Trace(BoardCopper copper, IReadOnlyList<BoardHole> holes, IReadOnlyList<NetMark> marks, long maxSteps, CancellationToken cancellationToken) =>
+        new(copper, holes, marks, maxSteps, cancellationToken);
 
     /// <summary>The net of a hole, null where it touches no copper or only copper of no net.</summary>
     /// <remarks>Where copper ties several named nets together, it is the net of the pad flashed on the hole.</remarks>
@@ -115,7 +120,7 @@ internal sealed class NetTracing
     /// <summary>Looks up the nets of places on one layer by a scan of it.</summary>
     public IReadOnlyList<string?> NetsAt(int layer, IReadOnlyList<Point> places, CancellationToken cancellationToken)
     {
-        var scan = LayerScan.Of(copper.Layers[layer].Shapes, places, cancellationToken); // numbers its pieces as the first scan did
+        var scan = LayerScan.Of(copper.Layers[layer].Shapes, places, stepsOfLayer, cancellationToken); // numbers its pieces as the first scan did
         return [.. scan.PieceAt.Select(piece => piece < 0 ? null : NameOf(layerStart[layer] + piece))];
     }
 

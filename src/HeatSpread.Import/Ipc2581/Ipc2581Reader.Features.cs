@@ -58,7 +58,8 @@ internal sealed partial class Ipc2581Reader
         {
             case "Pad": AddPad(part, board); break;
             case "Features" when !layer!.IsDrilling: AddShapes(Shapes(part), [], ObjectKind.Draw); break;
-            case "Features": notes.Warn(part.Line, "has lines on its drill or rout layers that are no slots; they were passed over, for the profile says where the board ends"); break;
+            case "Features" when layer!.Function == "ROUT": AddRoute(part, board); break;
+            case "Features": notes.Warn(part.Line, "has lines on its drill layers that are no slots; they were passed over"); break;
             case "Hole": AddHole(part, board); break;
             case "SlotCavity" or "Slot": AddSlot(part, board); break;
             case "Fiducial" or "GlobalFiducial" or "LocalFiducial" or "GoodPanelMark" or "BadBoardMark" or "TestPoint": AddShapes(Shapes(part), Pins(part), ObjectKind.Flash); break;
@@ -138,6 +139,18 @@ internal sealed partial class Ipc2581Reader
         // The outline of a slot carries a line of no width; the shape alone is the slot.
         if (shapes.Count == 0) notes.Warn(slot.Line, "has slots without a shape, which were left out");
         foreach (var shape in shapes) board.Slots.Add(new IpcSlot(shape, IsPlated(slot), set.Net, layer!.Name));
+    }
+
+    /// <summary>What a rout layer draws is cut without plating: strokes by a tool of their width, areas and closed lines of no width as openings.</summary>
+    private void AddRoute(XmlPart route, IpcStep board)
+    {
+        foreach (var (shape, _) in Shapes(route))
+        {
+            if (board.Slots.Count >= limits.MaxHoles) throw route.Unreadable($"is one route more than the {limits.MaxHoles} slots and routes that a document may make");
+            if (shape is StrokeShape { Width: > 0 } or AreaShape { Polygons.Count: > 0 }) board.Slots.Add(new IpcSlot(shape, false, null, layer!.Name));
+            else if (shape is StrokeShape { Path.Count: > 3 } line && Arcs.Distance(line.Path[0], line.Path[^1]) < 0.01 && Contours.Fill(line.Path, limits.MaxCrossings, out _) is { Count: > 0 } enclosed) board.Slots.Add(new IpcSlot(new AreaShape(enclosed), false, null, layer!.Name));
+            else notes.Warn(route.Line, "has lines of no width on its rout layers that enclose nothing; they cut nothing");
+        }
     }
 
     /// <summary>Older writers list each placed padstack with its holes and pads; they count where no drill layer has holes.</summary>

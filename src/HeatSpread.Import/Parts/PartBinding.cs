@@ -20,6 +20,7 @@ internal sealed class PartBinding
     private readonly BoardArea board;
     private readonly ImportNotes notes;
     private readonly PinPads pins;
+    private readonly PinHoles pinHoles;
     private readonly Dictionary<string, BoardComponent> components;
     private readonly Dictionary<int, PadFinder> finders = [];
     private readonly Dictionary<int, IReadOnlyDictionary<string, List<PadCandidate>>> shares = [];
@@ -29,6 +30,7 @@ internal sealed class PartBinding
         (this.data, this.nets, this.notes) = (data, nets, notes);
         board = new BoardArea(data.Outline);
         pins = new PinPads(data.Copper);
+        pinHoles = new PinHoles(data);
         components = data.Components.GroupBy(c => c.Id, StringComparer.Ordinal).ToDictionary(g => g.Key, g => g.First(), StringComparer.Ordinal);
     }
 
@@ -144,7 +146,8 @@ internal sealed class PartBinding
 
     private TerminalDocument? Terminal(string part, string name, List<PadCandidate> pads)
     {
-        var polygons = pads.SelectMany(p => Aperture.Polygons(data.Copper.Layers[p.Layer].Elements[p.Element].Shape)).ToList();
+        var bothSides = pinHoles.OnBothSides(pads);
+        var polygons = bothSides?.ToList() ?? pads.SelectMany(p => Aperture.Polygons(data.Copper.Layers[p.Layer].Elements[p.Element].Shape)).ToList();
         if (polygons.Any(p => p.Outer.Any(v => !board.Holds(v))))
         {
             var kept = Overlay.Intersection(polygons, data.Outline.Polygons);
@@ -152,7 +155,7 @@ internal sealed class PartBinding
             polygons = [.. kept];
         }
         string? net = pads.Select(NetOf).FirstOrDefault(n => n is not null);
-        return polygons.Count == 0 ? null : new TerminalDocument(name.Length > 0 ? name : "pad", net, new Region(polygons));
+        return polygons.Count == 0 ? null : new TerminalDocument(name.Length > 0 ? name : "pad", net, new Region(polygons)) { Side = bothSides is null ? null : "both" };
     }
 
     private string Missing(string id)

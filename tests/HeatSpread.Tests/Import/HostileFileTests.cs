@@ -200,4 +200,18 @@ public sealed class HostileFileTests
         }
         return new FabricationFile(file.Name, bytes.ToArray());
     }
+
+    [Fact]
+    public void Shapes_on_each_other_by_the_thousand_under_clears_end_in_a_fault_of_their_layer()
+    {
+        var body = new System.Text.StringBuilder("%ADD20C,2*%%ADD21C,0.1*%D20*");
+        for (int i = 0; i < 60; i++) body.Append(System.Globalization.CultureInfo.InvariantCulture, $"X{2 + 0.01 * i:0.00}Y5.0D02*X{15 + 0.01 * i:0.00}D01*");
+        body.Append("%LPC*%D21*");
+        for (int i = 0; i < 60; i++) body.Append(System.Globalization.CultureInfo.InvariantCulture, $"X{2 + 0.2 * i:0.00}Y3.0D02*Y7.0D01*");
+        FabricationFile[] files = [SmallBoards.Copper(1, body.ToString(), "Top"), SmallBoards.Copper(2, "", "Bot"), SmallBoards.Profile];
+        Assert.Empty(FabricationImport.Import(new FabricationDescription(), files, new ImportLimits { MaxOverlapSteps = 10_000_000 }, CancellationToken.None).Faults);
+        var fault = Assert.Single(FabricationImport.Import(new FabricationDescription(), files, new ImportLimits { MaxOverlapSteps = 20_000 }, CancellationToken.None).Faults);
+        Assert.Equal("/files/copper1.gbr", fault.Pointer);
+        Assert.Contains("lie on each other", fault.Detail, StringComparison.Ordinal);
+    }
 }

@@ -87,6 +87,27 @@ public sealed class Ipc2581BoardTests
     }
 
     [Fact]
+    public void What_a_rout_layer_draws_is_cut_from_board_and_copper()
+    {
+        string Line(string from, string to, string width) => FormattableString.Invariant($"<Set><Features><Polyline><PolyBegin {from}/><PolyStepSegment {to}/><LineDesc lineWidth=\"{width}\" lineEnd=\"ROUND\"/></Polyline></Features></Set>");
+        string closed = Polygon("Polyline", (14, 12), (18, 12), (18, 15), (14, 15)).Replace("</Polyline>", "<LineDesc lineWidth=\"0\" lineEnd=\"ROUND\"/></Polyline>", StringComparison.Ordinal);
+        var document = new Ipc2581Text
+        {
+            Top = $"<Set net=\"A\"><Features>{Polygon("Polygon", (1, 1), (19, 1), (19, 19), (1, 19)).Replace("<Polygon>", "<Contour><Polygon>", StringComparison.Ordinal)}</Contour></Features></Set>",
+            Features = $"<LayerFeature layerRef=\"ROUT\">{Line("x=\"4\" y=\"6\"", "x=\"12\" y=\"6\"", "1")}<Set><Features>{closed}</Features></Set>{Line("x=\"0\" y=\"0\"", "x=\"0\" y=\"20\"", "0.5")}</LayerFeature>",
+        };
+        var result = document.Import();
+        var layout = document.Layout();
+        double cut = 8 + Math.PI / 4 + 12; // a slot of 1 mm over 8 mm, an opening of 4 by 3 mm; the line along the rim mills the profile
+        Assert.Equal(400 - cut, layout.Outline.Polygons.Sum(p => p.Area), 3);
+        Assert.Contains(result.Warnings, w => w.Contains("1 routes run along the outline", StringComparison.Ordinal));
+        Assert.Contains(result.Warnings, w => w.Contains("2 unplated slots or routes are openings of the board", StringComparison.Ordinal));
+        var board = BoardBuilder.Build(layout).Value!;
+        var raster = HeatSpread.Thermal.CopperRaster.Build(board, HeatSpread.Thermal.BoardGrid.Over(board.Outline.Bounds, 0.5e-3), CancellationToken.None);
+        Assert.Equal(324 - cut, raster.Layers[0].CopperArea * 1e6, 0.02);
+    }
+
+    [Fact]
     public void Components_become_parts_with_body_pins_and_nets_and_the_description_gives_the_watts()
     {
         var document = new Ipc2581Text

@@ -139,4 +139,29 @@ public sealed class PartsTests
             Assert.True(known.Count > 50 && missing <= (1 - least) * known.Count, $"{board}: {missing} of {known.Count} placed parts have no pads\n{string.Join('\n', result.Faults.Select(f => f.Detail).Take(60))}");
         }
     }
+
+    [Fact]
+    public void A_pin_in_a_plated_hole_has_its_pad_on_both_sides()
+    {
+        const string Pins = "%ADD20C,1.8*%%ADD21R,1.8X1.8*%%ADD22R,4X4*%%TO.P,J1,1*%D21*X5.0Y5.0D03*%TO.P,J1,2*%D20*X8.0Y5.0D03*%TO.P,U1,1*%D22*X14.0Y12.0D03*%TD*%";
+        const string Opposite = "%ADD20C,1.8*%%TO.P,J1,1*%D20*X5.0Y5.0D03*%TO.P,J1,2*%D20*X8.0Y5.0D03*%TD*%%ADD23C,0.8*%D23*X14.0Y12.0D03*";
+        var description = new FabricationDescription { Parts = [new() { Id = "J1", Watts = 0.1 }, new() { Id = "U1", Watts = 1 }] };
+        var result = ImportFiles(description, Copper(1, Pins, "Top"), Copper(2, Opposite, "Bot"), Profile, Drill("x-PTH.drl", "T2\nX5.0Y5.0\nX8.0Y5.0\nT1\nX14.0Y12.0"));
+        var layout = Sound(result);
+        Assert.All(layout.Parts[0].Terminals, t => Assert.Equal("both", t.Side));
+        // The square pad of the top meets a round one below: what both have is round.
+        Assert.All(layout.Parts[0].Terminals, t => Assert.Equal(Math.PI * 0.81, t.Pad.Polygons.Sum(p => p.Area), 3));
+        var pad = Assert.Single(layout.Parts[1].Terminals); // a via in a pad is no pin
+        Assert.Null(pad.Side);
+        Assert.Equal(16, pad.Pad.Polygons.Sum(p => p.Area), 9);
+    }
+
+    [Fact]
+    public void A_pin_in_an_unplated_or_a_blind_hole_has_its_pad_on_its_side()
+    {
+        const string Pins = "%ADD20C,1.8*%%TO.P,J1,1*%D20*X5.0Y5.0D03*%TD*%";
+        var description = new FabricationDescription { Parts = [new() { Id = "J1", Watts = 0.1 }] };
+        var layout = Sound(ImportFiles(description, Copper(1, Pins, "Top"), Copper(2, Pins, "Bot"), Profile, Drill("x-NPTH.drl", "T2\nX5.0Y5.0")));
+        Assert.Null(Assert.Single(Assert.Single(layout.Parts).Terminals).Side);
+    }
 }
