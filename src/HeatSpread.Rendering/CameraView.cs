@@ -19,7 +19,7 @@ public static class CameraView
         ArgumentNullException.ThrowIfNull(field);
         ArgumentNullException.ThrowIfNull(options);
         const float padding = 1.6f;
-        var frame = Frame.For(board.Outline.Bounds, options.Width, options.Legend, mirrored: side == BoardSide.Bottom, padding);
+        var frame = Frame.For(board.Outline.Bounds, options.Width, options.Legend, mirrored: side == BoardSide.Bottom, padding, options.TextScale);
         using var scene = CameraScene.Of(board, field, side, frame.View);
         var scale = ColourScale.For(scene.Range, options.MinCelsius, options.MaxCelsius, Palettes.Find(options.Palette ?? Palettes.Camera));
         return Png.Draw(frame.Width, frame.Height, frame.IsFramed ? Theme.Paper : SKColors.Transparent, canvas =>

@@ -6,6 +6,9 @@ public sealed record MapOptions
     /// <summary>Width of the picture in pixels, 64 to 4096. The height follows from the board's shape.</summary>
     public int Width { get; init; } = 800;
 
+    /// <summary>Of text and lines, above 0: more than 1 for a picture that is shown smaller than its pixels, as on paper.</summary>
+    public float TextScale { get; init; } = 1;
+
     /// <summary>Lower end of the colour scale, °C (K in a difference map, A/mm² in a map of current); null: the lowest value shown.</summary>
     public double? MinCelsius { get; init; }
 

@@ -34,13 +34,22 @@ internal sealed record ScalarMap
 
     public required MapOptions Options { get; init; }
 
+    /// <summary>Part of the plan that is shown, m; null: the whole board.</summary>
+    public Box? Window { get; init; }
+
+    /// <summary>What the picture points at; null: nothing.</summary>
+    public PlaceMark? Mark { get; init; }
+
     /// <returns>A PNG.</returns>
     public byte[] Draw()
     {
-        var frame = Frame.For(Board.Outline.Bounds, Options.Width, Options.Legend);
+        var frame = Frame.For(Window ?? Board.Outline.Bounds, Options.Width, Options.Legend, textScale: Options.TextScale);
         return Png.Draw(frame.Width, frame.Height, frame.IsFramed ? Theme.Paper : SKColors.Transparent, canvas =>
         {
+            canvas.Save();
+            if (Window is not null) canvas.ClipRect(frame.View.Target);
             DrawBoard(canvas, frame);
+            canvas.Restore();
             if (!frame.IsFramed) return;
             TitleLine.Draw(canvas, frame, Board.Layers[Layer].Name, Detail, Source(Board));
             Legend.Draw(canvas, frame, Scale, Surface.Range, Unit, IsSigned);
@@ -77,6 +86,7 @@ internal sealed record ScalarMap
             parts.DrawIds(canvas, frame.Sizes, field);
         }
         hotSpots.Draw(canvas);
+        Mark?.Draw(canvas, frame);
     }
 
     private BoardSide NearSide => Layer > 0 && Layer == Board.Layers.Count - 1 ? BoardSide.Bottom : BoardSide.Top;

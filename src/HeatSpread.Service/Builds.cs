@@ -20,6 +20,9 @@ internal static class Builds
     /// <summary>Of the pictures.</summary>
     public static string Drawing { get; } = Digest([typeof(LayerMap).Assembly]);
 
+    /// <summary>Of the reports: what is drawn, and what this service gathers for them.</summary>
+    public static string Reports { get; } = Digest([typeof(LayerMap).Assembly, typeof(Builds).Assembly]);
+
     // The service may not name types of the solver; it only wants to know which build the thermal project runs on.
     private static IEnumerable<Assembly> Solver => typeof(BoardGrid).Assembly.GetReferencedAssemblies().Where(a => a.Name == "HeatSpread.Solver").Select(Assembly.Load);
 

@@ -11,6 +11,7 @@ using HeatSpread.Service.Materials;
 using HeatSpread.Service.OpenApi;
 using HeatSpread.Service.Operations;
 using HeatSpread.Service.Problems;
+using HeatSpread.Service.Reports;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
 using HeatSpread.Service.Tenants;
@@ -147,6 +148,7 @@ internal static class ServiceHost
         services.AddScoped<SolutionLookup>();
         services.AddSingleton<IWorkKind, SolutionWork>().AddSingleton<WorkKinds>();
         services.AddScoped<TrialDesk>();
+        services.AddScoped<ReportDesk>();
         services.AddSingleton<SolveRun>();
         services.AddSingleton<Retention>().AddHostedService(s => s.GetRequiredService<Retention>());
     }
@@ -179,6 +181,7 @@ internal static class ServiceHost
         app.MapAnalysis();
         app.MapViewing();
         app.MapTrials();
+        app.MapReports();
         app.MapComparisons();
         app.MapEmbed();
         app.MapLatest();
@@ -203,7 +206,7 @@ internal static class ServiceHost
         {
             var headers = context.Response.Headers;
             string framers = context.Request.Path.StartsWithSegments("/embed") ? string.Join(' ', settings.Value.EmbedOrigins.Prepend("'self'")) : "'none'";
-            headers.ContentSecurityPolicy = $"default-src 'self'; object-src 'none'; frame-ancestors {framers}; base-uri 'none'; form-action 'self'";
+            if (headers.ContentSecurityPolicy.Count == 0) headers.ContentSecurityPolicy = $"default-src 'self'; object-src 'none'; frame-ancestors {framers}; base-uri 'none'; form-action 'self'";
             headers["Cross-Origin-Opener-Policy"] = "same-origin";
             headers["Permissions-Policy"] = "camera=(), geolocation=(), microphone=()";
             headers.XContentTypeOptions = "nosniff";

@@ -23,11 +23,12 @@ internal sealed record Frame(PictureSizes Sizes, int Width, int Height, PlanView
     /// <param name="framed">With title, legend and scale bar around it; left out where there is no room.</param>
     /// <param name="mirrored">Seen from below.</param>
     /// <param name="padding">Free space around the board within its panel, as a share of the text size.</param>
+    /// <param name="textScale">Of text and lines.</param>
     /// <exception cref="ArgumentOutOfRangeException">The width is out of range.</exception>
-    public static Frame For(Box board, int width, bool framed, bool mirrored = false, float padding = 0)
+    public static Frame For(Box board, int width, bool framed, bool mirrored = false, float padding = 0, float textScale = 1)
     {
         if (width is < 64 or > 4096) throw new ArgumentOutOfRangeException(nameof(width), $"width must be 64 to 4096 pixels; it is {width}");
-        var sizes = new PictureSizes(width);
+        var sizes = new PictureSizes(width, textScale);
         framed &= !sizes.IsThumbnail;
         float margin = framed ? MathF.Round(sizes.Margin) : 0, inset = framed ? MathF.Round(padding * sizes.Text) : 0;
         double panelWidth = width - 2 * margin - 2 * inset;

@@ -5,10 +5,11 @@ namespace HeatSpread.Rendering;
 /// for more detail, a small one must stay readable.
 /// </summary>
 /// <param name="Width">Of the picture.</param>
-internal readonly record struct PictureSizes(int Width)
+/// <param name="Scale">Of everything but the map: above 1 for a picture that is shown smaller than its pixels.</param>
+internal readonly record struct PictureSizes(int Width, float Scale = 1)
 {
     /// <summary>Font size of plain text.</summary>
-    public float Text => Math.Max(9f, 10.5f * MathF.Pow(Width / 400f, 0.56f));
+    public float Text => Scale * Math.Max(9f, 10.5f * MathF.Pow(Width / 400f, 0.56f));
 
     public float Small => Text * 0.88f;
 
@@ -20,8 +21,8 @@ internal readonly record struct PictureSizes(int Width)
     public float Margin => Text * 1.15f;
 
     /// <summary>No room for any text on the map.</summary>
-    public bool IsThumbnail => Width < 240;
+    public bool IsThumbnail => Width < 240 * Scale;
 
     /// <summary>Room for the few most important words only.</summary>
-    public bool IsSmall => Width < 560;
+    public bool IsSmall => Width < 560 * Scale;
 }

@@ -25,6 +25,12 @@ internal sealed class ComparisonStore(TenantStorage storage, TimeProvider clock)
     /// <summary>The answer as it is sent; null where there is none.</summary>
     public byte[]? Answer(string id) => _entries.Read(id, AnswerFile);
 
+    /// <summary>The board that the others are compared with; null where there is no such comparison.</summary>
+    public Board? Baseline(string id) => _entries.Labels(id) is { } labels && _entries.Read(id, BaselineFile) is { } layout ? LayoutStore.Rebuild(labels.Baseline, layout).Board : null;
+
+    /// <summary>Whether a solution is a candidate of a comparison.</summary>
+    public bool Compares(string id, string solution) => _entries.Labels(id)?.Candidates.Contains(solution) == true;
+
     public bool Remove(string id) => _entries.Remove(id);
 
     /// <summary>Keeps a comparison.</summary>

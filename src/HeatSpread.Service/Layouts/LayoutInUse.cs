@@ -26,6 +26,9 @@ internal sealed record LayoutInUse(string Id, string Unit, Board Board, byte[] C
     /// <param name="meters">The length.</param>
     public double InUnit(double meters) => Unit == "inch" ? meters / MetersPerInch : meters * 1e3;
 
+    /// <summary>A length in the layout's unit in metres.</summary>
+    public double InMeters(double length) => Unit == "inch" ? length * MetersPerInch : length * 1e-3;
+
     public double[] InUnit(Point meters) => [InUnit(meters.X), InUnit(meters.Y)];
 
     /// <summary>A place in the layout's unit to a tenth of a micrometre or so, for shapes that are drawn: more digits are noise.</summary>

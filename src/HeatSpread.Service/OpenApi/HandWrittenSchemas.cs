@@ -111,6 +111,11 @@ internal sealed record QueryOf(IReadOnlyList<OpenApiParameter> Parameters)
 
     public static QueryOf Embed { get; } = new([Key("layer", JsonSchemaType.String, "Name of the layer; default: the uppermost."), .. Map.Parameters.Where(p => p.Name != "width")]);
 
+    public static QueryOf Report { get; } = new([
+        Key("paper", JsonSchemaType.String, "`a4` or `letter`; default: `a4`."),
+        Key("comparison", JsonSchemaType.String, "Id of a comparison that has this solution among its candidates: the report then tells what changed against its baseline, with difference maps and ledger."),
+    ]);
+
     public static QueryOf Copper { get; } = new([
         Key("width", JsonSchemaType.Integer, "Pixels, 64 to 4096; default 800."),
         Key("pitchMm", JsonSchemaType.Number, "Size of the cells shown; default 0.25 mm, finer on a small board."),

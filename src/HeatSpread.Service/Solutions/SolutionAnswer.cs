@@ -111,6 +111,9 @@ internal sealed record GridAnswer(double[] Origin, double[] PitchMm, int Columns
             Rows = written.GetProperty("rows").GetInt32(),
         };
     }
+
+    /// <summary>In metres.</summary>
+    public BoardGrid InMeters() => new() { Origin = new(Origin[0] * 1e-3, Origin[1] * 1e-3), PitchX = PitchMm[0] * 1e-3, PitchY = PitchMm[1] * 1e-3, Columns = Columns, Rows = Rows };
 }
 
 /// <param name="Id">Of the part.</param>

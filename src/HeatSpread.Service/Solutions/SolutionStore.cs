@@ -72,6 +72,9 @@ internal sealed class SolutionStore
         return new StoredCase(id, board, conditions.Value, solved.Field.Grid, answer.RootElement.GetProperty("accuracy").GetProperty("gridErrorKelvin").GetDouble());
     }
 
+    /// <summary>When it was solved; null where there is no such solution.</summary>
+    public DateTimeOffset? Created(string id) => _entries.Labels(id)?.Created;
+
     public bool Remove(string id)
     {
         _recent.Forget(id);

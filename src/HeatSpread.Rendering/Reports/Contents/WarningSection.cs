@@ -1,0 +1,25 @@
+namespace HeatSpread.Rendering.Reports;
+
+/// <summary>What a reader must not overlook about this solution.</summary>
+internal static class WarningSection
+{
+    public static ReportSection Of(ReportSubject subject)
+    {
+        string[] warnings = [.. Warnings(subject)];
+        return new("Warnings", [
+            warnings.Length == 0 ? new Paragraph("None.") : new BulletList(warnings),
+            new Paragraph("What was guessed when fabrication files were read stands in the answer to the layout's posting; it is not kept with the solution, and not repeated here.") { IsNote = true },
+        ]);
+    }
+
+    private static IEnumerable<string> Warnings(ReportSubject subject)
+    {
+        foreach (string undecided in ResultSection.Undecided(subject)) yield return undecided;
+        foreach (var (name, _, reading) in ConditionsSection.Sides(subject))
+            foreach (string warning in reading.Warnings) yield return $"{char.ToUpperInvariant(name[0])}{name[1..]}: {warning}";
+        if (subject.Solution.Accuracy.TargetErrorMet == false) yield return "The grid's error is above the one asked for: a finer grid would have passed the number of cells that is allowed.";
+        if (subject.Comparison is { } comparison && comparison.Comparison.Parts.Any(part => part.DeltaKelvin is null)) yield return "Parts that only one of the two boards has are in the comparison without a change.";
+        string[] silent = [.. subject.Solution.Parts.Where(part => part.Watts > 0 && part.LimitCelsius is null).Select(part => part.Id)];
+        if (silent.Length > 0) yield return $"{ResultSection.Count(silent.Length, "part makes", "parts make")} heat and {(silent.Length == 1 ? "has" : "have")} no limit: {string.Join(", ", silent.Take(12))}{(silent.Length > 12 ? " and others" : "")}.";
+    }
+}
