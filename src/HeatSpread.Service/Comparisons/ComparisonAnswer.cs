@@ -21,6 +21,7 @@ internal sealed record ComparisonAnswer(string Id, string Baseline, string Unit,
 /// <param name="Layers">That both have, with their difference maps.</param>
 /// <param name="Parts">Of both; what only one of them has is null in the other.</param>
 /// <param name="Ledger">Where the difference comes from, part by part.</param>
+/// <param name="Reports">Addresses of the candidate's report, with what changed against the baseline; they hold as long as its solution is kept.</param>
 internal sealed record CandidateAnswer(
     string Solution,
     string Name,
@@ -31,7 +32,8 @@ internal sealed record CandidateAnswer(
     double GridErrorKelvin,
     IReadOnlyList<DifferenceLayer> Layers,
     IReadOnlyList<PartDeltaAnswer> Parts,
-    IReadOnlyList<LedgerAnswer> Ledger);
+    IReadOnlyList<LedgerAnswer> Ledger,
+    ReportLinks Reports);
 
 /// <param name="Name">Of the layer.</param>
 /// <param name="MaxDeltaKelvin">Most that it got hotter anywhere.</param>

@@ -2,6 +2,7 @@ using System.Text.Json;
 using HeatSpread.Boards;
 using HeatSpread.Insight.Comparison;
 using HeatSpread.Service.Layouts;
+using HeatSpread.Service.Reports;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
 using HeatSpread.Service.Tenants;
@@ -86,7 +87,8 @@ internal sealed class ComparisonStore(TenantStorage storage, TimeProvider clock)
             error,
             [.. maps.Select(map => Layer(request.Id, solution, map.Layer, map.Kelvin))],
             [.. comparison.Parts.Select(Part)],
-            [.. comparison.Ledger.Select(ledger => EntryAnswers.Ledger(ledger, request.Baseline.Layout))]);
+            [.. comparison.Ledger.Select(ledger => EntryAnswers.Ledger(ledger, request.Baseline.Layout))],
+            ReportRoutes.Links(solution.Id, request.Id));
     }
 
     private static DifferenceLayer Layer(string id, StoredCase solution, int layer, float[] kelvin)

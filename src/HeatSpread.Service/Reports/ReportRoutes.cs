@@ -15,9 +15,13 @@ internal static class ReportRoutes
         group.MapGet("report.pdf", File).WithName("printReport").WithSummary("The report as a PDF").WithMetadata(QueryOf.Report).ProducesBytes("application/pdf").ProducesProblems(400, 404, 429, 500);
     }
 
-    public static string PageAddress(string id) => $"/v1/solutions/{id}/report.html";
-
-    public static string FileAddress(string id) => $"/v1/solutions/{id}/report.pdf";
+    /// <param name="id">Of the solution.</param>
+    /// <param name="comparison">Id of a comparison that has the solution among its candidates; null: none.</param>
+    public static ReportLinks Links(string id, string? comparison = null)
+    {
+        string query = comparison is null ? "" : $"?comparison={comparison}";
+        return new($"/v1/solutions/{id}/report.html{query}", $"/v1/solutions/{id}/report.pdf{query}");
+    }
 
     private static IResult Page(string id, HttpContext context, SolutionStore store, ReportDesk desk, CancellationToken cancellationToken)
     {

@@ -1,6 +1,7 @@
 using System.Text.Json;
 using HeatSpread.Boards;
 using HeatSpread.Insight;
+using HeatSpread.Service.Reports;
 using HeatSpread.Thermal;
 
 namespace HeatSpread.Service.Solutions;
@@ -40,6 +41,7 @@ internal static class AnswerOf
             solution.Warnings,
             Accuracy(solution.Accuracy, solution.Field.Solve),
             Seconds(solution.Seconds),
+            ReportRoutes.Links(request.Id),
             JsonElement.Parse(request.ConditionsJson),
             JsonElement.Parse(request.GridJson));
     }

@@ -42,6 +42,7 @@ internal enum SolutionState
 /// <param name="Warnings">Where the field leaves what its figures hold for: melting solder, materials and air beyond their data, films beyond their range, a converter beyond its loss model. They name place and amount.</param>
 /// <param name="Accuracy">What the numbers are worth.</param>
 /// <param name="Seconds">By step.</param>
+/// <param name="Reports">Addresses of the report that a reviewer files.</param>
 /// <param name="Conditions">As posted.</param>
 /// <param name="Grid">As posted; null where it was left out.</param>
 internal sealed record SolutionAnswer(
@@ -68,8 +69,13 @@ internal sealed record SolutionAnswer(
     IReadOnlyList<string> Warnings,
     AccuracyAnswer Accuracy,
     SecondsAnswer Seconds,
+    ReportLinks Reports,
     JsonElement Conditions,
     JsonElement Grid);
+
+/// <param name="Html">One page that asks for nothing else.</param>
+/// <param name="Pdf">The same on paper; <c>?paper=letter</c> for other paper than A4.</param>
+internal sealed record ReportLinks(string Html, string Pdf);
 
 /// <param name="Pass">No limit is exceeded.</param>
 /// <param name="Reasons">A sentence for each limit exceeded.</param>
