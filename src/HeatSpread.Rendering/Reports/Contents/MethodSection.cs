@@ -27,7 +27,7 @@ internal static class MethodSection
         if (Uses("Churchill")) yield return "Still air at a vertical plate: S. W. Churchill and H. H. S. Chu, International Journal of Heat and Mass Transfer 18 (1975) 1323.";
         if (Uses("McAdams")) yield return "Still air at a level plate: W. H. McAdams, Heat Transmission, 3rd edition, 1954.";
         if (Uses("Lloyd")) yield return "Still air over a heated side up: J. R. Lloyd and W. R. Moran, Journal of Heat Transfer 96 (1974) 443.";
-        if (Uses("McAdams")) yield return "Thick boundary layers below Rayleigh 1e4: G. D. Raithby and K. G. T. Hollands, Handbook of Heat Transfer Fundamentals, 1985.";
+        if (Uses("Raithby")) yield return "Thick boundary layers at a level plate: G. D. Raithby and K. G. T. Hollands, Handbook of Heat Transfer Fundamentals, 1985, chapter 6.";
         if (Uses("Blasius") || Uses("flat plate")) yield return "Stream along a flat plate: H. Blasius, 1908; E. Pohlhausen, 1921; beyond Reynolds 5e5 F. P. Incropera and D. P. DeWitt, Fundamentals of Heat and Mass Transfer, section 7.2.";
         if (sides.Any(side => side is StillAirSurface or MovingAirSurface)) yield return "Properties of air: table of Incropera and DeWitt at the film temperature; density by pressure (standard atmosphere: ISO 2533).";
         if (sides.Any(side => side is StillAirSurface { Emissivity: > 0 } or MovingAirSurface { Emissivity: > 0 })) yield return "Radiation: law of Stefan and Boltzmann, grey surfaces to large surroundings.";

@@ -40,6 +40,8 @@ internal static class ResultSection
         yield return new("Heat made", $"{ReportText.Watts(solution.Field.Heat.DissipatedWatts)} W at {ReportText.Given(subject.Conditions.AmbientCelsius)} °C ambient");
         yield return new("Bound on the grid's error", $"± {ReportText.Error(solution.Accuracy.GridErrorKelvin)} K");
         yield return new("Findings", Findings(solution));
+        int warnings = WarningSection.Warnings(subject).Count();
+        yield return new("Warnings", warnings == 0 ? "none" : $"{Count(warnings, "warning", "warnings")}, in the section of that name: a number that one is about is no basis for a verdict");
         if (subject.Comparison is { } comparison)
             yield return new("Against the baseline", $"{ScalarMap.Source(comparison.Baseline)}: the hottest place changes by {ReportText.Signed(comparison.Comparison.PeakDeltaKelvin)} K");
     }

@@ -12,11 +12,10 @@ internal static class WarningSection
         ]);
     }
 
-    private static IEnumerable<string> Warnings(ReportSubject subject)
+    public static IEnumerable<string> Warnings(ReportSubject subject)
     {
         foreach (string undecided in ResultSection.Undecided(subject)) yield return undecided;
-        foreach (var (name, _, reading) in ConditionsSection.Sides(subject))
-            foreach (string warning in reading.Warnings) yield return $"{char.ToUpperInvariant(name[0])}{name[1..]}: {warning}";
+        foreach (string warning in subject.Solution.Warnings) yield return warning;
         if (subject.Solution.Accuracy.TargetErrorMet == false) yield return "The grid's error is above the one asked for: a finer grid would have passed the number of cells that is allowed.";
         if (subject.Comparison is { } comparison && comparison.Comparison.Parts.Any(part => part.DeltaKelvin is null)) yield return "Parts that only one of the two boards has are in the comparison without a change.";
         string[] silent = [.. subject.Solution.Parts.Where(part => part.Watts > 0 && part.LimitCelsius is null).Select(part => part.Id)];
