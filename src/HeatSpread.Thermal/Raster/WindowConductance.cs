@@ -59,9 +59,6 @@ internal sealed class WindowConductance
             int to = far < 0 ? N + N / 2 : BitOperations.TrailingZeroCount(Window.Row(window.To, far));
             uint between = ((1u << to) - 1) & ~((2u << from) - 1);
             double length = BitOperations.PopCount(between & ~Window.Row(window.Copper, row)) * window.FillRatio;
-            // From a centre, which lies between points, it is half a length to the next point.
-            if (near < 0) length += 0.5;
-            if (far < 0) length += 0.5;
             if (near < 0 && far < 0) length = N;
             double aside = aspect * ((near < 0 ? 0 : Math.Abs(near - row)) + (far < 0 ? 0 : Math.Abs(far - row)));
             uint way = ((1u << to) - 1) & ~((1u << from) - 1);

@@ -61,6 +61,29 @@ public sealed class WindowConductanceTests
         Assert.InRange(layer.FillEast[4 + at], 3.9, 8.1);
     }
 
+    /// <summary>
+    /// Copper up to a straight edge, laminate beyond: from the middle of the first cell to that of the last the resistances of both add up. Copper's main piece stands for a cell that the
+    /// edge cuts, so that its temperature is that of the copper; a cell of laminate alone has its middle as place.
+    /// </summary>
+    [Theory]
+    [InlineData(1.0)]
+    [InlineData(1.125)]
+    [InlineData(1.375)]
+    [InlineData(1.5)]
+    [InlineData(1.75)]
+    [InlineData(2.0)]
+    [InlineData(2.3)]
+    public void From_a_straight_edge_the_laminate_resists_by_its_own_length(double edge)
+    {
+        const double ratio = 390 / 0.8;
+        var layer = Raster(Area(Box(0, 0, edge, 4)));
+        double Along(float[] copper, float[] fill, int step) => Enumerable.Range(0, 3).Sum(i => 1 / (fill[i * step] + ratio * copper[i * step]));
+        double expected = 3.5 - edge + (edge - 0.5) / ratio;
+        Assert.Equal(expected, Along(layer.CopperEast, layer.FillEast, 1), 0.02 * expected);
+        var upright = Raster(Area(Box(0, 0, 4, edge)));
+        Assert.Equal(expected, Along(upright.CopperNorth, upright.FillNorth, 4), 0.02 * expected);
+    }
+
     [Fact]
     public void A_hairline_between_fine_points_still_cuts()
     {
