@@ -175,9 +175,56 @@ public class CurrentTests(CheckTable checks)
         var whole = Rectangle(0, 0, 20e-3, 8e-3);
         var board = Board(whole, OneLayer(), [Pour(whole), Cut(new(10e-3, -1e-3), new(10e-3, 9e-3), 0.2e-3)], [Pads(Rectangle(1e-3, 1e-3, 3e-3, 3e-3), Rectangle(17e-3, 1e-3, 19e-3, 3e-3))]);
         var thrown = Assert.Throws<ThermalSolveException>(() => Solve(board, Cold(20, Current(1)), 0.5 * Millimetre));
-        Assert.Equal(["/currents/0/from/0", "/currents/0/to/0"], thrown.Faults.Select(f => f.Pointer));
-        Assert.Contains("J1:0 is not joined to J1:1", thrown.Faults[0].Detail, StringComparison.Ordinal);
-        Assert.Contains("0.20", thrown.Faults[0].Detail, StringComparison.Ordinal);
+        var fault = Assert.Single(thrown.Faults);
+        Assert.Equal("/currents/0/from/0", fault.Pointer);
+        // The cut lies between x = 9.9 and 10.1 mm, to a fine point of 1/16 mm.
+        Assert.Matches(@"^J1:0 is not joined to J1:1: between the edge of its copper on L1 at \((9\.8[4-9]|9\.9\d?), [\d.]+\) mm and that of J1:1 on L1 at \(10\.1\d?, [\d.]+\) mm there is a gap of 0\.(1[89]|2)\d* mm\.$", fault.Detail);
+    }
+
+    /// <summary>Two pads of three on a piece of their own, and one beside all copper: each is told once, at its own place.</summary>
+    [Fact]
+    public void EveryGapIsNamedOnce()
+    {
+        var whole = Rectangle(0, 0, 20e-3, 8e-3);
+        var pads = Pads(Rectangle(1e-3, 1e-3, 3e-3, 3e-3), Rectangle(1e-3, 5e-3, 3e-3, 7e-3), Rectangle(12e-3, 1e-3, 14e-3, 3e-3), Rectangle(16e-3, 1e-3, 19e-3, 3e-3));
+        var board = Board(whole, OneLayer(), [Pour(Rectangle(0, 0, 5e-3, 8e-3)), Pour(Rectangle(11e-3, 0, 15e-3, 8e-3))], [pads]);
+        var current = new DirectCurrent("load", 0, 1, [new(0, 0), new(0, 1)], [new(0, 2), new(0, 3)]);
+        var faults = Assert.Throws<ThermalSolveException>(() => Solve(board, Cold(20, current), 0.5 * Millimetre)).Faults;
+        Assert.Equal(["/currents/0/from/0", "/currents/0/to/1"], faults.Select(f => f.Pointer));
+        Assert.Equal("No copper of NET lies under the pad of J1:3 (L1, around (17.5, 2) mm): no current can leave the copper there.", faults[1].Detail);
+        Assert.Contains("J1:0, J1:1 are not joined to J1:2", faults[0].Detail, StringComparison.Ordinal);
+        Assert.Contains("there is a gap of 6 mm", faults[0].Detail, StringComparison.Ordinal);
+    }
+
+    /// <summary>A pad is metal for the current that passes under it too, whoever uses it.</summary>
+    [Theory]
+    [InlineData(0)]
+    [InlineData(1)]
+    public void ThePadOfAnotherCurrentIsOneConductor(double otherAmperes)
+    {
+        const double Length = 20 * Millimetre, Width = 2 * Millimetre, Middle = 3 * Millimetre, Amperes = 2;
+        var bar = Rectangle(0, 0, Length, Width);
+        var pads = Pads(Rectangle(0, 0, 1e-3, Width), Rectangle(8e-3, 0, 8e-3 + Middle, Width), Rectangle(Length - 1e-3, 0, Length, Width));
+        var board = Board(bar, OneLayer(), [Pour(bar)], [pads]);
+        var field = Solve(board, Cold(20, Current(Amperes, 0, 2), Current(otherAmperes, 0, 1)), 0.25 * Millimetre);
+        double perMetre = At20 / (Width * Foil), drop = perMetre * ((Amperes + otherAmperes) * 7e-3 + Amperes * 8e-3);
+        checks.Relative($"bar with the pad of another current of {otherAmperes} A", Standard, "drop, mV", 1e3 * drop, 1e3 * field.Currents!.Readings[0].DropVolts, 1e-3);
+        checks.Relative($"bar with the pad of another current of {otherAmperes} A", "sum of I·V is the sum of I²·R", "copper loss, mW", 1e3 * (Amperes * drop + otherAmperes * perMetre * (Amperes + otherAmperes) * 7e-3), 1e3 * field.Heat.DissipatedWatts, 1e-3);
+    }
+
+    /// <summary>What one current joins is joined for the other: two pads at either end of a bar, fed together, feed a third alone in parallel.</summary>
+    [Fact]
+    public void PadsThatOneCurrentJoinsAreJoinedForAll()
+    {
+        const double Length = 21 * Millimetre, Width = 2 * Millimetre, Amperes = 4;
+        var bar = Rectangle(0, 0, Length, Width);
+        var pads = Pads(Rectangle(0, 0, 1e-3, Width), Rectangle(10e-3, 0, 11e-3, Width), Rectangle(Length - 1e-3, 0, Length, Width));
+        var board = Board(bar, OneLayer(), [Pour(bar)], [pads]);
+        var both = new DirectCurrent("both", 0, 0, [new(0, 0), new(0, 2)], [new(0, 1)]);
+        double expected = At20 * 9e-3 / (Width * Foil) / 2;
+        checks.Relative("bar fed from both ends", Standard, "resistance, mΩ", 1e3 * expected, 1e3 * Ohms(Solve(board, Cold(20, Current(Amperes, 0, 1), both), 0.25 * Millimetre), Amperes), 1e-3);
+        var faults = Assert.Throws<ThermalSolveException>(() => Solve(board, Cold(20, both, Current(1, 0, 2)), 0.5 * Millimetre)).Faults;
+        Assert.Equal("/currents/1/to", Assert.Single(faults).Pointer);
     }
 
     /// <summary>The chart is a fit to old measurements of unknown boards: it is an order of magnitude.</summary>

@@ -78,15 +78,21 @@ internal sealed class CopperCurrents
         while (true)
         {
             var copper = NetCopper.Build(board, net, window, cancellationToken);
-            Electrodes[] electrodes = [.. currents.Select(c => new Electrodes(copper, board, c.Current))];
-            var paths = new CopperPaths(copper, electrodes);
-            bool isJoined = electrodes.All(e => !paths.HasGaps(e));
+            var conductors = new Conductors(copper, board, [.. currents.Select(c => c.Current)]);
+            var paths = new CopperPaths(copper, conductors.Pads.Values);
+            bool isJoined = !currents.Any(c => CurrentGaps.Any(conductors, paths, c.Current));
             bool isFinest = window.CellCount * 4 > MostCells || Math.Min(copper.Grid.PitchX, copper.Grid.PitchY) < 2 * FinestPitch;
             // A way may be too narrow for the cells: it is looked for on finer ones before it is said to be missing.
             if (isJoined || isFinest)
             {
-                faults.AddRange(currents.Zip(electrodes).SelectMany(pair => paths.GapsOf(pair.Second).Select(gap => gap.ToFault(board, copper, pair.First.Index, pair.First.Current))));
-                return new NetCurrents(copper, currents, electrodes);
+                var gaps = new CurrentGaps(board, copper, conductors, paths);
+                foreach (var (index, current) in currents)
+                {
+                    faults.AddRange(gaps.Of(index, current));
+                    if (conductors.At(current.From[0]) == conductors.At(current.To[0]))
+                        faults.Add(new Fault($"/currents/{index}/to", "Its `from` and its `to` are one conductor, since currents of this net name them together at one of their ends: nothing can flow between them."));
+                }
+                return new NetCurrents(copper, currents, conductors, paths);
             }
             window = window.Divided(window.Refinement * 2);
         }

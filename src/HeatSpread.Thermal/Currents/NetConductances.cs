@@ -46,6 +46,6 @@ internal sealed class NetConductances
         }
     }
 
-    /// <summary>An empty system of the same shape.</summary>
-    public ConductanceGrid NewGrid() => new(Copper.Grid.Columns, Copper.Grid.Rows, Copper.Layers.Length);
+    /// <summary>An empty system of the same shape, with nodes beside it.</summary>
+    public ConductanceGrid NewGrid(int nodes) => new(Copper.Grid.Columns, Copper.Grid.Rows, Copper.Layers.Length, nodes);
 }

@@ -4,24 +4,32 @@ using HeatSpread.Solver;
 namespace HeatSpread.Thermal.Currents;
 
 /// <summary>
-/// The currents of one net. Each is solved by itself, with its own pads at one potential; potentials and current densities add up, and the loss is that of the summed density. So what
-/// the currents lose together is the sum of amperes times drop, the drop of each taken in the summed potential.
+/// The currents of one net, in one potential: with resistances that do not depend on the current each adds its own to the others'. What they lose together is the sum of amperes times drop.
 /// </summary>
 internal sealed class NetCurrents
 {
-    private readonly UnitPotential[] _potentials;
+    private readonly Conductors _conductors;
+    private readonly NetPotential? _potential;
     private readonly DirectCurrent[] _currents;
     private readonly double[] _flow; // A through the links of each cell: east, north, below
 
     /// <param name="copper">Of the net.</param>
     /// <param name="currents">All currents of the net, with their places among the conditions' currents.</param>
-    /// <param name="electrodes">One a current.</param>
-    public NetCurrents(NetCopper copper, IReadOnlyList<(int Index, DirectCurrent Current)> currents, IReadOnlyList<Electrodes> electrodes)
+    /// <param name="conductors">Where they enter and leave.</param>
+    /// <param name="paths">Which of these the copper joins.</param>
+    public NetCurrents(NetCopper copper, IReadOnlyList<(int Index, DirectCurrent Current)> currents, Conductors conductors, CopperPaths paths)
     {
         Copper = copper;
         Indices = [.. currents.Select(c => c.Index)];
         _currents = [.. currents.Select(c => c.Current)];
-        _potentials = [.. electrodes.Select(e => new UnitPotential(e))];
+        _conductors = conductors;
+        var injected = new double[conductors.Count];
+        foreach (var current in _currents)
+        {
+            injected[conductors.At(current.From[0])] += current.Amperes;
+            injected[conductors.At(current.To[0])] -= current.Amperes;
+        }
+        if (injected.Any(amperes => amperes != 0)) _potential = new NetPotential(copper, conductors, paths, injected);
         _flow = new double[3 * copper.CellCount];
         DropVolts = new double[currents.Count];
     }
@@ -31,35 +39,30 @@ internal sealed class NetCurrents
     /// <summary>Places among the conditions' currents.</summary>
     public int[] Indices { get; }
 
-    /// <summary>V, one a current.</summary>
+    /// <summary>V, one a current: from the conductor where it enters to that where it leaves.</summary>
     public double[] DropVolts { get; }
 
     /// <summary>W, one a current; negative for one that another current drives.</summary>
     public double WattsOf(int current) => _currents[current].Amperes * DropVolts[current];
 
-    /// <summary>Solves at the temperatures of a field and adds what each link loses, half at either end.</summary>
+    /// <summary>Solves at the temperatures of a field and adds what each link loses.</summary>
     /// <param name="celsiusOf">Temperature of a cell of the copper.</param>
     /// <param name="lose">Takes a link's direction, its first and second cell, and its loss, W.</param>
     /// <param name="resources">Cores and memory.</param>
     /// <param name="cancellationToken">Ends it.</param>
     public void Solve(Func<int, double> celsiusOf, Action<LinkDirection, int, int, double> lose, SolverResources resources, CancellationToken cancellationToken)
     {
+        if (_potential is null) return;
         var conductances = new NetConductances(Copper, celsiusOf);
-        foreach (var (potential, current) in _potentials.Zip(_currents))
-        {
-            if (current.Amperes > 0) potential.Solve(conductances, resources, cancellationToken);
-        }
+        _potential.Solve(conductances, resources, cancellationToken);
         Array.Clear(_flow);
-        Array.Clear(DropVolts);
         conductances.ForEach((direction, first, second, conductance) =>
         {
-            double flow = 0;
-            for (int i = 0; i < _potentials.Length; i++) flow += Scale(i) * _potentials[i].Flow(direction, first, second, conductance);
+            double flow = _potential.Flow(direction, first, second, conductance);
             _flow[(int)direction * Copper.CellCount + first] = flow;
-            if (flow == 0) return;
-            lose(direction, first, second, Loss(direction, first, second, conductance, flow));
+            if (flow != 0) lose(direction, first, second, flow * (_potential.Volts[first] - _potential.Volts[second]));
         });
-        for (int i = 0; i < _potentials.Length; i++) DropVolts[i] = Drop(i, conductances);
+        for (int i = 0; i < _currents.Length; i++) DropVolts[i] = _potential.VoltsOf(_conductors.At(_currents[i].From[0])) - _potential.VoltsOf(_conductors.At(_currents[i].To[0]));
     }
 
     /// <summary>Mean current density in the copper of a cell, A/m².</summary>
@@ -71,61 +74,7 @@ internal sealed class NetCurrents
         return double.Hypot(x, y);
     }
 
-    /// <summary>A through the barrels of a cell to the next copper layer.</summary>
-    public double BarrelAmperes(int cell) => _flow[(int)LinkDirection.Below * Copper.CellCount + cell];
-
     /// <summary>Current over the copper's cross-section.</summary>
     private double Through(LinkDirection direction, int cell, float[] links, double pitch) =>
         links[cell] > 0 ? _flow[(int)direction * Copper.CellCount + cell] / (links[cell] * pitch) : 0;
-
-    private double Scale(int i) => _currents[i].Amperes > 0 && _potentials[i].Amperes > 0 ? _currents[i].Amperes / _potentials[i].Amperes : 0;
-
-    /// <summary>Of a link that lies in part on a pad: on the pad the pad's own currents do not flow in the copper.</summary>
-    private double Loss(LinkDirection direction, int first, int second, float conductance, double flow)
-    {
-        double inside = 0, ownFlow = 0;
-        for (int i = 0; i < _potentials.Length; i++)
-        {
-            var electrodes = _potentials[i].Electrodes;
-            if (electrodes.Side[first] == electrodes.Side[second]) continue;
-            var (atFirst, atSecond) = electrodes.Inside(direction, first);
-            inside = Math.Max(inside, atFirst + atSecond);
-            ownFlow += Scale(i) * _potentials[i].Flow(direction, first, second, conductance);
-        }
-        double others = flow - ownFlow;
-        return ((1 - inside) * flow * flow + inside * others * others) / conductance;
-    }
-
-    /// <summary>Mean of the summed potential where a current enters, less that where it leaves, by the current's own density there.</summary>
-    private double Drop(int current, NetConductances conductances)
-    {
-        var (own, side) = (_potentials[current], _potentials[current].Electrodes.Side);
-        if (Scale(current) == 0) return 0;
-        double sum = 0;
-        conductances.ForEach((direction, first, second, conductance) =>
-        {
-            if (side[first] == side[second]) return;
-            double flow = own.Flow(direction, first, second, conductance) / own.Amperes;
-            var (atFirst, atSecond) = own.Electrodes.Inside(direction, first);
-            // At an electrode of entry what flows out of it counts, at one of exit what flows in is taken off: the same sign by the link's direction.
-            if (side[first] != 0) sum += flow * SummedVolts(direction, first, second, atFirst);
-            if (side[second] != 0) sum -= flow * SummedVolts(direction, first, second, 1 - atSecond);
-        });
-        return sum;
-    }
-
-    /// <summary>The summed potential on a link, V; on a pad of a current its part is even.</summary>
-    private double SummedVolts(LinkDirection direction, int first, int second, double along)
-    {
-        double sum = 0;
-        for (int i = 0; i < _potentials.Length; i++)
-        {
-            if (Scale(i) == 0) continue;
-            var (volts, electrodes) = (_potentials[i].Volts, _potentials[i].Electrodes);
-            var (atFirst, atSecond) = electrodes.Side[first] == electrodes.Side[second] ? (0, 0) : electrodes.Inside(direction, first);
-            double share = Math.Clamp((along - atFirst) / (1 - atFirst - atSecond), 0, 1);
-            sum += Scale(i) * (volts[first] + share * (volts[second] - volts[first]));
-        }
-        return sum;
-    }
 }

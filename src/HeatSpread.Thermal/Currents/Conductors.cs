@@ -12,31 +12,58 @@ internal enum LinkDirection
     Below,
 }
 
-/// <summary>Where a current enters and leaves a net's copper: cells that are at one potential.</summary>
-internal sealed class Electrodes
+/// <summary>
+/// The terminals at which the currents of one net enter and leave its copper, as conductors of one potential each. Terminals that one current names at one of its ends are joined (by the part, plug or wire
+/// behind them), and so for all currents of the net: a pad is metal whichever current flows, and one field is the answer to all of them.
+/// </summary>
+internal sealed class Conductors
 {
     /// <summary>A pad that ends this close to the middle of the next cell, in lengths of a link, is taken to end there: shorter links would drown the others.</summary>
     private const double MostInside = 0.95;
 
     private readonly NetCopper _copper;
     private readonly Dictionary<(LinkDirection, int), (double First, double Second)> _inside = [];
+    private readonly Dictionary<PartTerminal, int[]> _pads = [];
+    private readonly Dictionary<PartTerminal, int> _conductorOf;
 
-    public Electrodes(NetCopper copper, Board board, DirectCurrent current)
+    public Conductors(NetCopper copper, Board board, IReadOnlyList<DirectCurrent> currents)
     {
         _copper = copper;
-        Side = new sbyte[copper.CellCount];
-        From = [.. current.From.Select(terminal => Occupy(board, terminal, 1))];
-        To = [.. current.To.Select(terminal => Occupy(board, terminal, -1))];
+        _conductorOf = Join(currents);
+        Count = _conductorOf.Values.DefaultIfEmpty(-1).Max() + 1;
+        Of = new int[copper.CellCount];
+        Array.Fill(Of, None);
+        foreach (var (terminal, conductor) in _conductorOf) _pads[terminal] = Occupy(board, terminal, conductor);
     }
 
-    /// <summary>1 for cells of the electrode at which the current enters, -1 for those at which it leaves, else 0.</summary>
-    public sbyte[] Side { get; }
+    /// <summary>In <see cref="Of"/>: copper that is part of no conductor.</summary>
+    public const int None = -1;
 
-    /// <summary>Cells of each pad of <see cref="DirectCurrent.From"/>.</summary>
-    public IReadOnlyList<int[]> From { get; }
+    public int Count { get; }
 
-    /// <summary>Cells of each pad of <see cref="DirectCurrent.To"/>.</summary>
-    public IReadOnlyList<int[]> To { get; }
+    /// <summary>The conductor that each cell is part of.</summary>
+    public int[] Of { get; }
+
+    /// <summary>The cells of each terminal's pad; none where no copper of the net lies under it.</summary>
+    public IReadOnlyDictionary<PartTerminal, int[]> Pads => _pads;
+
+    /// <summary>The conductor that a terminal belongs to.</summary>
+    public int At(PartTerminal terminal) => _conductorOf[terminal];
+
+    /// <summary>Numbers the sets of terminals that currents join.</summary>
+    private static Dictionary<PartTerminal, int> Join(IReadOnlyList<DirectCurrent> currents)
+    {
+        var numbers = new Dictionary<PartTerminal, int>();
+        foreach (var end in currents.SelectMany(current => new[] { current.From, current.To }))
+        {
+            int[] met = [.. end.Where(numbers.ContainsKey).Select(terminal => numbers[terminal]).Distinct()];
+            int number = met.Length > 0 ? met[0] : numbers.Count;
+            foreach (var terminal in end) numbers[terminal] = number;
+            foreach (var terminal in numbers.Keys.Where(key => met.Contains(numbers[key])).ToList()) numbers[terminal] = number;
+        }
+        int[] used = [.. numbers.Values.Distinct().Order()];
+        return numbers.ToDictionary(pair => pair.Key, pair => Array.IndexOf(used, pair.Value));
+    }
 
     /// <summary>
     /// How much of a link from a cell on a pad lies on the pad, as shares of its length at its first and its second end. The rest alone resists, so that a pad is as large as it is drawn
@@ -44,14 +71,14 @@ internal sealed class Electrodes
     /// </summary>
     public (double First, double Second) Inside(LinkDirection direction, int cell) => _inside.GetValueOrDefault((direction, cell));
 
-    private int[] Occupy(Board board, PartTerminal terminal, sbyte side)
+    private int[] Occupy(Board board, PartTerminal terminal, int conductor)
     {
         var part = board.Parts[terminal.Part];
         var given = part.Terminals[terminal.Terminal];
-        return [.. part.SidesOf(given).Select(board.OuterLayer).Distinct().SelectMany(layer => Occupy(given.Pad, layer, side))];
+        return [.. part.SidesOf(given).Select(board.OuterLayer).Distinct().SelectMany(layer => Occupy(given.Pad, layer, conductor))];
     }
 
-    private int[] Occupy(Region pad, int layer, sbyte side)
+    private int[] Occupy(Region pad, int layer, int conductor)
     {
         int start = (layer - _copper.FirstLayer) * _copper.PlaneCount;
         var pieces = _copper.Layers[layer - _copper.FirstLayer].MainPiece;
@@ -59,7 +86,7 @@ internal sealed class Electrodes
         int[] cells = [.. covered.Select(c => start + c.Cell).Where(cell => Holds(pad, _copper.Middle(cell)))];
         bool isDrawn = cells.Length > 0;
         if (!isDrawn) cells = MostCovered(covered, start);
-        foreach (int cell in cells) Side[cell] = side;
+        foreach (int cell in cells) Of[cell] = conductor;
         if (isDrawn) MeasureLinks(cells, pad);
         return cells;
     }
