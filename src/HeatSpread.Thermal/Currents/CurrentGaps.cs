@@ -1,5 +1,6 @@
 using System.Globalization;
 using HeatSpread.Boards;
+using HeatSpread.Thermal.Raster;
 
 namespace HeatSpread.Thermal.Currents;
 
@@ -52,8 +53,7 @@ internal sealed class CurrentGaps(Board board, NetCopper copper, Conductors cond
             var part = board.Parts[terminals[i].Part];
             var terminal = part.Terminals[terminals[i].Terminal];
             string layers = string.Join(" and ", part.SidesOf(terminal).Select(side => board.Layers[board.OuterLayer(side)].Name).Distinct());
-            string net = terminal.Net < 0 ? "its net" : board.Nets[terminal.Net].Name;
-            yield return new Fault($"/currents/{index}/{end}/{i}", Say($"No copper of {net} lies under the pad of {Name(terminals[i])} ({layers}, around {At(Middle(terminal.Pad.Bounds))}): no current can {(end == "from" ? "enter" : "leave")} the copper there."));
+            yield return new Fault($"/currents/{index}/{end}/{i}", Say($"No copper of {NetOf(terminals[i])} lies under the pad of {Name(terminals[i])} ({layers}, around {At(Middle(terminal.Pad.Bounds))}): no current can {(end == "from" ? "enter" : "leave")} the copper there."));
         }
     }
 
@@ -61,11 +61,23 @@ internal sealed class CurrentGaps(Board board, NetCopper copper, Conductors cond
     {
         string from = Names(own, ownPads), to = Names(others, otherPads);
         string upper = board.Layers[approach.FromLayer].Name, lower = board.Layers[approach.ToLayer].Name;
-        string where = approach.Distance == 0 && approach.FromLayer != approach.ToLayer
+        string net = NetOf(own[ownPads[0]]);
+        string where = IsPadAlone(own, ownPads) ? Say($"no copper of {net} on {upper} meets {(ownPads.Count > 1 ? "their pads" : "its pad")}; the copper of {to} is {approach.Distance * 1e3:0.###} mm away, on {lower} at {At(approach.To)}.")
+            : approach.Distance == 0 && approach.FromLayer != approach.ToLayer
             ? Say($"their copper lies one over the other on {upper} and {lower} at {At(approach.From)}, and no plated hole of the net joins the two.")
             : Say($"between the edge of its copper on {upper} at {At(approach.From)} and that of {to} on {lower} at {At(approach.To)} there is a gap of {approach.Distance * 1e3:0.###} mm.");
         return new Fault(pointer, Say($"{from} {(ownPads.Count > 1 ? "are" : "is")} not joined to {to}: {where}"));
     }
+
+    /// <summary>Whether the piece of copper under these pads is nothing but the pads.</summary>
+    private bool IsPadAlone(IReadOnlyList<PartTerminal> terminals, List<int> pads)
+    {
+        int piece = PieceOf(conductors, paths, terminals[pads[0]]);
+        var covered = pads.SelectMany(pad => RegionCover.CellsOf(board.Parts[terminals[pad].Part].Terminals[terminals[pad].Terminal].Pad, copper.Grid)).Select(cell => cell.Cell).ToHashSet();
+        return Enumerable.Range(0, copper.CellCount).All(cell => paths.PieceOf(cell) != piece || covered.Contains(cell % copper.PlaneCount));
+    }
+
+    private string NetOf(PartTerminal terminal) => board.Parts[terminal.Part].Terminals[terminal.Terminal].Net is >= 0 and int net ? board.Nets[net].Name : "its net";
 
     private string Names(IReadOnlyList<PartTerminal> terminals, List<int> pads)
     {
