@@ -1,5 +1,4 @@
 using HeatSpread.Boards;
-using HeatSpread.Thermal.Boundary;
 
 namespace HeatSpread.Thermal;
 
@@ -10,7 +9,7 @@ namespace HeatSpread.Thermal;
 public sealed record ConditionChange(Conditions Below, Conditions Above, double Difference);
 
 /// <summary>
-/// How temperatures depend on conditions. A condition enters the equations by the heat that it brings or takes at given temperatures; that difference is formed exactly, without a solve, and the network answers to it:
+/// How temperatures depend on conditions. A condition enters the equations by the heat that it brings or takes at given temperatures; that difference is formed without a solve (<see cref="FirstOrder"/>), and the network answers to it:
 /// from the readings' adjoints, or from the differences themselves, whichever are fewer solves. Films act by their tangents; heat of currents and of a converter, and conductivities, are held.
 /// </summary>
 public static class ConditionSensitivity
@@ -27,38 +26,21 @@ public static class ConditionSensitivity
         ArgumentNullException.ThrowIfNull(solved);
         ArgumentNullException.ThrowIfNull(readings);
         ArgumentNullException.ThrowIfNull(changes);
-        double[][] inflows = [.. changes.Select(change => Inflow(solved, change))];
-        double[] ambients = [.. changes.Select(change => (change.Above.AmbientCelsius - change.Below.AmbientCelsius) / change.Difference)];
+        double[][] gains = [.. changes.Select(change => Gain(solved, change))];
         if (changes.Count <= readings.Count)
         {
-            double[][] responses = solved.Responses(inflows, cancellationToken);
-            return [.. readings.Select(reading => responses.Select((response, input) => ambients[input] + reading.On(response)).ToArray())];
+            double[][] responses = solved.Responses(gains, cancellationToken);
+            return [.. readings.Select(reading => responses.Select(response => reading.On(response)).ToArray())];
         }
         double[][] adjoints = solved.Adjoints(readings, cancellationToken);
-        return [.. adjoints.Select(adjoint => inflows.Select((inflow, input) => ambients[input] + Product(adjoint, inflow)).ToArray())];
+        return [.. adjoints.Select(adjoint => gains.Select(gain => Product(adjoint, gain)).ToArray())];
     }
 
-    /// <summary>W into each unknown per unit of the input, at the solved field of rises over ambient.</summary>
-    private static double[] Inflow(SolvedNetwork solved, ConditionChange change)
+    /// <summary>W into each unknown per unit of the input.</summary>
+    private static double[] Gain(SolvedNetwork solved, ConditionChange change)
     {
-        double[] inflow = new double[solved.Rise.Length], below = Outflow(solved, change.Below), above = Outflow(solved, change.Above);
-        for (int i = 0; i < inflow.Length; i++) inflow[i] = (below[i] - above[i]) / change.Difference;
-        return inflow;
-    }
-
-    /// <summary>What leaves each unknown by the surfaces less what its parts make, W.</summary>
-    private static double[] Outflow(SolvedNetwork solved, Conditions conditions)
-    {
-        var flows = new double[solved.Rise.Length];
-        new OuterFaces(solved.Network, conditions).AddFlows(solved.Rise, flows);
-        new RimFilm(solved.Network, conditions.EdgesFilm).AddFlows(solved.Rise, flows);
-        for (int part = 0; part < solved.Board.Parts.Count; part++)
-        {
-            if (!conditions.Watts.TryGetValue(part, out double watts)) continue;
-            var entry = solved.HeatEntryOf(part);
-            for (int i = 0; i < entry.Unknowns.Count; i++) flows[entry.Unknowns[i]] -= watts * entry.Weights[i];
-        }
-        return flows;
+        double[] below = FirstOrder.Gain(solved, change.Below), above = FirstOrder.Gain(solved, change.Above);
+        return [.. below.Zip(above, (less, more) => (more - less) / change.Difference)];
     }
 
     private static double Product(double[] first, double[] second)

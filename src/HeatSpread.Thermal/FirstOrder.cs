@@ -41,6 +41,10 @@ public static class FirstOrder
         return worth;
     }
 
+    /// <summary>W into each unknown from heat, less what films, contacts, rim and links to ambient take, under other conditions at the solved field.</summary>
+    internal static double[] Gain(SolvedNetwork solved, Conditions conditions) =>
+        Gain(solved.Network, solved.Parts.Under(conditions), conditions, solved.Rise, conditions.AmbientCelsius - solved.Conditions.AmbientCelsius);
+
     /// <summary>W into each unknown from heat, less what films, contacts, rim and links to ambient take.</summary>
     private static double[] Gain(ThermalNetwork network, PartAttachments parts, Conditions conditions, double[] rise, double warmer)
     {

@@ -20,18 +20,21 @@ public class CorrelationTests(ITestOutputHelper output)
     private static readonly Conditions believed = Surroundings(10, 10, ambient: 25, contacts: Sink(Rectangle(30e-3, 0, 36e-3, 24e-3), 500, celsius: 30)) with { Watts = new Dictionary<int, double> { [0] = 1, [1] = 1 } };
     private static readonly double[] truth = [14, 260, 1.3];
 
-    private static FitInput Film => new("film of both faces", "W/(m²·K)", 10, 2, 60, (c, film) => c with { Top = new FilmSurface(film), Bottom = new FilmSurface(film) });
+    /// <summary>An input, and what it does to the conditions.</summary>
+    private sealed record Varied(FitInput Input, Func<Conditions, double, Conditions> With);
 
-    private static FitInput Contact => new("conductance of the contact", "W/(m²·K)", 500, 50, 5000, (c, value) => c with { Contacts = [c.Contacts[0] with { WattsPerSquareMeterKelvin = value }] });
+    private static Varied Film => new(new("film of both faces", "W/(m²·K)", 10, 2, 60), (c, film) => c with { Top = new FilmSurface(film), Bottom = new FilmSurface(film) });
 
-    private static FitInput Watts => new("watts of Q1", "W", 1, 0, 3, (c, value) => c with { Watts = new Dictionary<int, double>(c.Watts) { [0] = value } });
+    private static Varied Contact => new(new("conductance of the contact", "W/(m²·K)", 500, 50, 5000), (c, value) => c with { Contacts = [c.Contacts[0] with { WattsPerSquareMeterKelvin = value }] });
+
+    private static Varied Watts => new(new("watts of Q1", "W", 1, 0, 3), (c, value) => c with { Watts = new Dictionary<int, double>(c.Watts) { [0] = value } });
 
     /// <summary>95 % intervals hold the truth in at least 93 of 100 sets of noise, for each input.</summary>
     [Fact]
     public void IntervalsHoldTheTruth()
     {
         var token = TestContext.Current.CancellationToken;
-        FitInput[] inputs = [Film, Contact, Watts];
+        Varied[] inputs = [Film, Contact, Watts];
         double[] exact = Temperatures(truth, inputs);
         var held = new int[inputs.Length];
         double chiSquare = 0;
@@ -39,12 +42,12 @@ public class CorrelationTests(ITestOutputHelper output)
         {
             var random = new Random(seed);
             var points = Points(exact, () => Noise * MathNet.Numerics.Distributions.Normal.Sample(random, 0, 1));
-            var found = CorrelationFit.Run(board, believed, raster, inputs, points, capacity, token);
+            var found = Fit(inputs, points, token);
             Assert.True(found.Converged);
             chiSquare += found.ChiSquare / found.DegreesOfFreedom / Seeds;
             for (int j = 0; j < inputs.Length; j++) held[j] += found.Inputs[j].Least95 <= truth[j] && truth[j] <= found.Inputs[j].Most95 ? 1 : 0;
         }
-        output.WriteLine($"truth within the 95 % interval, of {Seeds}: {string.Join(", ", inputs.Zip(held, (input, count) => $"{input.Label} {count}"))}; mean χ²/ν {chiSquare:F2}");
+        output.WriteLine($"truth within the 95 % interval, of {Seeds}: {string.Join(", ", inputs.Zip(held, (input, count) => $"{input.Input.Label} {count}"))}; mean χ²/ν {chiSquare:F2}");
         Assert.All(held, count => Assert.True(count >= 93, $"{count} of {Seeds}"));
         Assert.InRange(chiSquare, 0.85, 1.15);
     }
@@ -56,7 +59,7 @@ public class CorrelationTests(ITestOutputHelper output)
     public void DerivativesAreThoseOfSolves(int pointCount)
     {
         var token = TestContext.Current.CancellationToken;
-        FitInput[] inputs = [Film, Contact, Watts, new("ambient", "°C", 25, 0, 60, (c, celsius) => c with { AmbientCelsius = celsius })];
+        Varied[] inputs = [Film, Contact, Watts, new(new("ambient", "°C", 25, 0, 60), (c, celsius) => c with { AmbientCelsius = celsius })];
         double[] values = [.. truth, 25];
         using var solved = ThermalSolve.Run(board, With(inputs, values), raster, capacity, 1e-9, null, token);
         LinearReading[] readings = [.. Points(new double[9], () => 0).Take(pointCount).Select(point => point.Reading.On(solved))];
@@ -74,12 +77,12 @@ public class CorrelationTests(ITestOutputHelper output)
     [Fact]
     public void TellsWhatThePointsCannotTellApart()
     {
-        FitInput top = new("film of the top", "W/(m²·K)", 10, 2, 60, (c, film) => c with { Top = new FilmSurface(film) }), bottom = new("film of the bottom", "W/(m²·K)", 10, 2, 60, (c, film) => c with { Bottom = new FilmSurface(film) });
-        FitInput nothing = new("emissivity of a face with a given film", "", 0.5, 0.1, 1, (c, _) => c);
-        FitInput[] inputs = [top, bottom, nothing];
+        Varied top = new(new("film of the top", "W/(m²·K)", 10, 2, 60), (c, film) => c with { Top = new FilmSurface(film) }), bottom = new(new("film of the bottom", "W/(m²·K)", 10, 2, 60), (c, film) => c with { Bottom = new FilmSurface(film) });
+        Varied nothing = new(new("emissivity of a face with a given film", "", 0.5, 0.1, 1), (c, _) => c);
+        Varied[] inputs = [top, bottom, nothing];
         var random = new Random(7);
         var points = Points(Temperatures([14, 12, 0.5], inputs), () => Noise * MathNet.Numerics.Distributions.Normal.Sample(random, 0, 1));
-        var found = CorrelationFit.Run(board, believed, raster, inputs, points, capacity, TestContext.Current.CancellationToken);
+        var found = Fit(inputs, points, TestContext.Current.CancellationToken);
         output.WriteLine(string.Join(Environment.NewLine, found.NotToldApart));
         Assert.False(found.Inputs[2].IsTold);
         Assert.Contains(found.NotToldApart, text => text.Contains("emissivity", StringComparison.Ordinal));
@@ -92,7 +95,7 @@ public class CorrelationTests(ITestOutputHelper output)
     {
         var points = Points(Temperatures(truth, [Film, Contact, Watts]), () => 0);
         points[3] = points[3] with { Celsius = points[3].Celsius + 8 };
-        var found = CorrelationFit.Run(board, believed, raster, [Film], points, capacity, TestContext.Current.CancellationToken);
+        var found = Fit([Film], points, TestContext.Current.CancellationToken);
         Assert.False(found.IsWithinUncertainty);
         Assert.Equal(3, found.Points.Index().MaxBy(point => Math.Abs(point.Item.Normalised)).Index);
     }
@@ -104,7 +107,7 @@ public class CorrelationTests(ITestOutputHelper output)
     public void PhotographOfASide(BoardSide side)
     {
         var token = TestContext.Current.CancellationToken;
-        FitInput[] inputs = [Film, Contact, Watts];
+        Varied[] inputs = [Film, Contact, Watts];
         using var solved = ThermalSolve.Run(board, With(inputs, truth), raster, capacity, 1e-9, null, token);
         int row = side == BoardSide.Top ? 0 : board.Rows.Count - 1;
         const int Columns = 200, Rows = 160;
@@ -127,20 +130,23 @@ public class CorrelationTests(ITestOutputHelper output)
         Assert.Equal(Truth(new(10.3e-3, 7.7e-3)), photograph.At(new(10.3e-3, 7.7e-3)), 0.05);
         var points = photograph.Points(board, 60);
         Assert.InRange(points.Count, 40, 60);
-        var found = CorrelationFit.Run(board, believed, raster, inputs, points, capacity, token);
+        var found = Fit(inputs, points, token);
         for (int j = 0; j < inputs.Length; j++) Assert.Equal(1, found.Inputs[j].Value / truth[j], 0.01);
     }
 
+    private static CorrelationResult Fit(Varied[] inputs, IReadOnlyList<MeasuredPoint> points, CancellationToken token) =>
+        CorrelationFit.Run(board, raster, [.. inputs.Select(input => input.Input)], values => With(inputs, [.. values]), points, capacity, progress: null, token);
+
     private static double[] Moved(double[] values, int input, double by) => [.. values.Select((value, j) => j == input ? value + by : value)];
 
-    private static Conditions With(FitInput[] inputs, double[] values)
+    private static Conditions With(Varied[] inputs, double[] values)
     {
         var with = believed;
         for (int j = 0; j < inputs.Length; j++) with = inputs[j].With(with, values[j]);
         return with;
     }
 
-    private static double[] Temperatures(double[] values, FitInput[] inputs)
+    private static double[] Temperatures(double[] values, Varied[] inputs)
     {
         using var solved = ThermalSolve.Run(board, With(inputs, values), raster, capacity, 1e-9, null, TestContext.Current.CancellationToken);
         return [.. Points(new double[9], () => 0).Select(point => solved.Conditions.AmbientCelsius + solved.RiseOf(point.Reading.On(solved)))];

@@ -20,22 +20,25 @@ public static class CorrelationFit
     private const int MostIterations = 50;
 
     /// <param name="board">The board.</param>
-    /// <param name="conditions">As believed.</param>
     /// <param name="raster">Its copper in the cells that it is computed with.</param>
     /// <param name="inputs">At least one, at most as many as points.</param>
+    /// <param name="conditionsOf">What surrounds the board for values of the inputs, in their order and within their bounds.</param>
     /// <param name="points">Measured.</param>
     /// <param name="capacity">Cores and memory.</param>
+    /// <param name="progress">May be null.</param>
     /// <param name="cancellationToken">Ends it.</param>
     /// <exception cref="ThermalSolveException">There is no field for values within the bounds.</exception>
     /// <exception cref="OperationCanceledException">As the token asks.</exception>
     public static CorrelationResult Run(
-        Board board, Conditions conditions, CopperRaster raster, IReadOnlyList<FitInput> inputs, IReadOnlyList<MeasuredPoint> points, SolveCapacity capacity, CancellationToken cancellationToken)
+        Board board, CopperRaster raster, IReadOnlyList<FitInput> inputs, Func<IReadOnlyList<double>, Conditions> conditionsOf, IReadOnlyList<MeasuredPoint> points, SolveCapacity capacity,
+        IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(inputs);
+        ArgumentNullException.ThrowIfNull(conditionsOf);
         ArgumentNullException.ThrowIfNull(points);
         ArgumentOutOfRangeException.ThrowIfZero(inputs.Count, nameof(inputs));
         ArgumentOutOfRangeException.ThrowIfLessThan(points.Count, inputs.Count, nameof(points));
-        using var model = new Model(board, conditions, raster, inputs, points, capacity, cancellationToken);
+        using var model = new Model(board, raster, inputs, conditionsOf, points, capacity, progress, cancellationToken);
         var build = Vector<double>.Build;
         var measured = build.DenseOfEnumerable(points.Select(point => point.Celsius));
         var weights = build.DenseOfEnumerable(points.Select(point => 1 / (point.StandardUncertainty * point.StandardUncertainty)));
@@ -72,7 +75,8 @@ public static class CorrelationFit
 
     /// <summary>Temperatures and derivatives for values of the inputs; the last field is kept, as both are asked for one after the other.</summary>
     private sealed class Model(
-        Board board, Conditions conditions, CopperRaster raster, IReadOnlyList<FitInput> inputs, IReadOnlyList<MeasuredPoint> points, SolveCapacity capacity, CancellationToken cancellationToken) : IDisposable
+        Board board, CopperRaster raster, IReadOnlyList<FitInput> inputs, Func<IReadOnlyList<double>, Conditions> conditionsOf, IReadOnlyList<MeasuredPoint> points, SolveCapacity capacity,
+        IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken) : IDisposable
     {
         /// <summary>Half the difference over which a condition's effect is formed, as a share of its range (or of itself).</summary>
         private const double Nearby = 1e-3;
@@ -106,22 +110,21 @@ public static class CorrelationFit
         {
             var input = inputs[changed];
             double step = Nearby * (input.IsLogarithmic ? values[changed] : input.Most - input.Least), below = Math.Max(input.Least, values[changed] - step), above = Math.Min(input.Most, values[changed] + step);
-            Conditions Moved(double value) => With([.. values.Select((other, j) => j == changed ? value : other)]);
+            Conditions Moved(double value) => conditionsOf([.. values.Select((other, j) => j == changed ? value : other)]);
             return new(Moved(below), Moved(above), above - below);
-        }
-
-        private Conditions With(double[] values)
-        {
-            var with = conditions;
-            for (int j = 0; j < values.Length; j++) with = inputs[j].With(with, values[j]);
-            return with;
         }
 
         private SolvedNetwork At(Vector<double> fitted)
         {
             if (_solved is not null && fitted.Equals(_fitted)) return _solved;
-            _solved?.Dispose();
-            _solved = ThermalSolve.Run(board, With(Values(fitted)), raster, capacity, SolveTolerance, progress: null, cancellationToken);
+            var conditions = conditionsOf(Values(fitted));
+            var former = _solved;
+            _solved = former is null
+                ? ThermalSolve.Run(board, conditions, raster, capacity, SolveTolerance, progress: null, cancellationToken)
+                : ThermalSolve.RunNear(former, conditions, capacity, cancellationToken);
+            former?.Dispose();
+            // nobody knows how many are to come: each takes a tenth of what is left
+            progress?.Report(new("fit", 100 * (1 - Math.Pow(0.9, Solves)), null));
             _fitted = fitted.Clone();
             Solves++;
             return _solved;

@@ -8,8 +8,7 @@ namespace HeatSpread.Insight.Correlation;
 /// <param name="Start">Where the fit begins; between the bounds.</param>
 /// <param name="Least">Lower bound.</param>
 /// <param name="Most">Upper bound, above the lower one.</param>
-/// <param name="With">The conditions with another value of it.</param>
-public sealed record FitInput(string Label, string Unit, double Start, double Least, double Most, Func<Conditions, double, Conditions> With)
+public sealed record FitInput(string Label, string Unit, double Start, double Least, double Most)
 {
     /// <summary>Where both bounds are positive the fit and its interval are over the logarithm: a film is known to a factor, not to an amount.</summary>
     public bool IsLogarithmic => Least > 0;

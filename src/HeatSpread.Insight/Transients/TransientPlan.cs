@@ -7,7 +7,7 @@ namespace HeatSpread.Insight.Transients;
 public sealed record TransientPlan(TransientSettings Settings)
 {
     /// <summary>Watts over time; empty: no schedule. The first stage begins at 0, and <see cref="TransientSettings.EndSeconds"/> is then given.</summary>
-    public IReadOnlyList<PowerStage> Stages { get; init; } = [];
+    public IReadOnlyList<PowerStep> Stages { get; init; } = [];
 
     /// <summary>The schedule begins in the steady state of the conditions, else with the ambient everywhere.</summary>
     public bool StartsFromSteadyState { get; init; }

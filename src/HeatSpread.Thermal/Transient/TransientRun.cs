@@ -16,7 +16,7 @@ public sealed record TransientSettings(double FirstSeconds, double? EndSeconds, 
 /// <summary>What the parts make from a time on.</summary>
 /// <param name="Seconds">At least 0, ascending from one to the next.</param>
 /// <param name="Watts">One a part, in the board's order.</param>
-public sealed record PowerStage(double Seconds, IReadOnlyList<double> Watts);
+public sealed record PowerStep(double Seconds, IReadOnlyList<double> Watts);
 
 /// <summary>A moment of a transient.</summary>
 /// <param name="Seconds">Since the start.</param>
@@ -52,7 +52,7 @@ public static class TransientRun
     /// <exception cref="ThermalSolveException">A step did not converge, or steps are too many.</exception>
     /// <exception cref="OperationCanceledException">As the token asks.</exception>
     public static TransientCurve UnderPower(
-        SolvedNetwork solved, IReadOnlyList<PowerStage> stages, bool fromSteadyState, TransientSettings settings, SolveCapacity capacity, IProgress<double>? progress, CancellationToken cancellationToken)
+        SolvedNetwork solved, IReadOnlyList<PowerStep> stages, bool fromSteadyState, TransientSettings settings, SolveCapacity capacity, IProgress<double>? progress, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(solved);
         ArgumentNullException.ThrowIfNull(stages);
