@@ -22,6 +22,7 @@ internal static class ApiDescription
             swagger.SupportNonNullableReferenceTypes();
             swagger.NonNullableReferenceTypesAsRequired();
             swagger.AddServer(new OpenApiServer { Url = "/", Description = "Wherever the service stands." });
+            swagger.SchemaFilter<QuantityRanges>();
             swagger.DocumentFilter<HandWrittenSchemas>();
             swagger.DocumentFilter<ProblemTypes>();
             swagger.DocumentFilter<TagDescriptions>();
