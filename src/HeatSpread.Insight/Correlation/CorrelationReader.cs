@@ -17,7 +17,6 @@ public static class CorrelationReader
     /// <param name="json">Should be an object.</param>
     /// <param name="at">Where it stands.</param>
     /// <param name="cases">The base; null where layout or conditions have faults: names are then not looked up.</param>
-    /// <param name="layout">Of the base; for the unit of places.</param>
     /// <param name="state">Takes the faults.</param>
     /// <returns>Null where there are faults.</returns>
     public static CorrelationPlan? Read(JsonElement json, JsonPointer at, StudyCases? cases, ReadingState state)
