@@ -1,4 +1,3 @@
-using HeatSpread.Boards;
 using NetTopologySuite.Geometries;
 
 namespace HeatSpread.Import.Assembly;
