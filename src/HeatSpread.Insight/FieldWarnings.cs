@@ -27,7 +27,8 @@ internal static class FieldWarnings
     {
         if (peak.Celsius <= SolderMelts) yield break;
         string chars = peak.Celsius > LaminateChars ? string.Create(CultureInfo.InvariantCulture, $" and epoxy laminate chars from about {LaminateChars:0} °C") : "";
-        yield return Say($"{peak.RowName} reaches {peak.Celsius:0} °C at {Words.At(peak.At)}, and {100 * ShareAbove(solution, SolderMelts):0.#} % of the board are above {SolderMelts:0} °C, where tin-silver-copper solder melts{chars}: the figures are those of a board that stays whole.");
+        string peakAt = Say($"{peak.RowName} reaches {peak.Celsius:0} °C at {Words.At(peak.At)}"), share = Say($"{100 * ShareAbove(solution, SolderMelts):0.#} % of the board are above {SolderMelts:0} °C");
+        yield return $"{peakAt}, and {share}, where tin-silver-copper solder melts{chars}: the figures are those of a board that stays whole.";
     }
 
     /// <summary>Of the board's area, where some row is hotter.</summary>
