@@ -182,7 +182,7 @@ public sealed class SolvedNetwork : IDisposable
     /// <returns>K of each unknown, one array a change.</returns>
     /// <exception cref="OperationCanceledException">As the token asks.</exception>
     /// <exception cref="ThermalSolveException">Not converged, or heat in a piece of the network that has no way out.</exception>
-    internal double[][] Responses(IReadOnlyList<double[]> heats, CancellationToken cancellationToken) => Responses(Solver, Network, heats, cancellationToken, ThermalSolve.Tolerance);
+    internal double[][] Responses(IReadOnlyList<double[]> heats, CancellationToken cancellationToken) => Responses(Solver, Network, heats, ThermalSolve.Tolerance, cancellationToken);
 
     /// <summary>On another solver of the network, as of other films.</summary>
     internal static double[][] Adjoints(MultigridSolver solver, ThermalNetwork network, IReadOnlyList<LinearReading> readings, CancellationToken cancellationToken, double tolerance = ThermalSolve.Tolerance)
@@ -190,10 +190,10 @@ public sealed class SolvedNetwork : IDisposable
         ArgumentNullException.ThrowIfNull(readings);
         double[][] heats = [.. readings.Select(_ => new double[network.Grid.CellCount + network.Grid.NodeCount])];
         for (int i = 0; i < heats.Length; i++) readings[i].AddTo(heats[i]);
-        return Responses(solver, network, heats, cancellationToken, tolerance);
+        return Responses(solver, network, heats, tolerance, cancellationToken);
     }
 
-    private static double[][] Responses(MultigridSolver solver, ThermalNetwork network, IReadOnlyList<double[]> heats, CancellationToken cancellationToken, double tolerance)
+    private static double[][] Responses(MultigridSolver solver, ThermalNetwork network, IReadOnlyList<double[]> heats, double tolerance, CancellationToken cancellationToken)
     {
         double[][] fields = [.. heats.Select(heat => new double[heat.Length])];
         var settings = new SolveSettings(tolerance);

@@ -1,4 +1,3 @@
-using HeatSpread.Boards;
 using HeatSpread.Solver;
 using HeatSpread.Thermal.Boundary;
 using HeatSpread.Thermal.Network;
