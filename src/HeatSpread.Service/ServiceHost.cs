@@ -14,6 +14,7 @@ using HeatSpread.Service.Problems;
 using HeatSpread.Service.Reports;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
+using HeatSpread.Service.Studies;
 using HeatSpread.Service.Tenants;
 using HeatSpread.Service.Viewing;
 using HeatSpread.Thermal;
@@ -136,7 +137,10 @@ internal static class ServiceHost
         services.AddSingleton<ReadingGate>();
         services.AddTenants();
         services.AddScoped<SolutionRequestReader>();
+        services.AddScoped<WorkDesk>();
         services.AddScoped<SolutionDesk>();
+        services.AddScoped<StudyRequestReader>();
+        services.AddScoped<StudyDesk>();
         services.AddSingleton(s =>
         {
             var settings = s.GetRequiredService<IOptions<ServiceSettings>>().Value;
@@ -146,7 +150,7 @@ internal static class ServiceHost
         services.AddScoped<SolvedNetworks>();
         services.AddScoped<ComparisonDesk>();
         services.AddScoped<SolutionLookup>();
-        services.AddSingleton<IWorkKind, SolutionWork>().AddSingleton<WorkKinds>();
+        services.AddSingleton<IWorkKind, SolutionWork>().AddSingleton<IWorkKind, StudyWork>().AddSingleton<WorkKinds>();
         services.AddScoped<TrialDesk>();
         services.AddScoped<ReportDesk>();
         services.AddSingleton<SolveRun>();
@@ -183,6 +187,7 @@ internal static class ServiceHost
         app.MapTrials();
         app.MapReports();
         app.MapComparisons();
+        app.MapStudies();
         app.MapEmbed();
         app.MapLatest();
         app.MapMaterials();

@@ -11,6 +11,7 @@ using HeatSpread.Service.Materials;
 using HeatSpread.Service.Operations;
 using HeatSpread.Service.Problems;
 using HeatSpread.Service.Solutions;
+using HeatSpread.Service.Studies;
 using HeatSpread.Service.Viewing;
 
 namespace HeatSpread.Service;
@@ -46,6 +47,11 @@ namespace HeatSpread.Service;
 [JsonSerializable(typeof(ComparisonAnswer))]
 [JsonSerializable(typeof(ComparisonLabels))]
 [JsonSerializable(typeof(ComparisonList))]
+[JsonSerializable(typeof(StudyAnswer))]
+[JsonSerializable(typeof(StudyPart))]
+[JsonSerializable(typeof(StudyLabels))]
+[JsonSerializable(typeof(StudyPartLabels))]
+[JsonSerializable(typeof(StudyList))]
 [JsonSerializable(typeof(HealthAnswer))]
 [JsonSerializable(typeof(ApiKey))]
 [JsonSerializable(typeof(ApiKey[]))]

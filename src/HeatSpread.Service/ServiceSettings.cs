@@ -125,6 +125,9 @@ internal sealed class ServiceSettings
     /// <summary>Bounds of fabrication files.</summary>
     public ImportLimits Import { get; set; } = new();
 
+    /// <summary>Bounds of studies.</summary>
+    public StudyBounds Study { get; set; } = new();
+
     /// <summary>Memory that solves leave for the next ones, bytes.</summary>
     [Range(0L, 1L << 40)]
     public long ScratchBytes { get; set; } = 512L << 20;
@@ -145,12 +148,22 @@ internal sealed class RoleValidator : IValidateOptions<ServiceSettings>
         : ValidateOptionsResult.Success;
 }
 
-/// <summary>Every bound of layouts and fabrication files is a number above 0.</summary>
+/// <summary>How large a study may be. What exceeds a bound is a fault that names it.</summary>
+internal sealed record StudyBounds
+{
+    /// <summary>Points of a sweep or sample; ambients of all curves of a derating.</summary>
+    public int Points { get; set; } = 10_000;
+
+    /// <summary>Axes of one study.</summary>
+    public int Axes { get; set; } = 30;
+}
+
+/// <summary>Every bound of layouts, fabrication files and studies is a number above 0.</summary>
 internal sealed class LimitsValidator : IValidateOptions<ServiceSettings>
 {
     public ValidateOptionsResult Validate(string? name, ServiceSettings options)
     {
-        string[] faults = [.. NotPositive(options.Layout, nameof(options.Layout)), .. NotPositive(options.Import, nameof(options.Import))];
+        string[] faults = [.. NotPositive(options.Layout, nameof(options.Layout)), .. NotPositive(options.Import, nameof(options.Import)), .. NotPositive(options.Study, nameof(options.Study))];
         return faults.Length == 0 ? ValidateOptionsResult.Success : ValidateOptionsResult.Fail(faults);
     }
 

@@ -31,14 +31,14 @@ public class StudyTests(CheckTable checks)
         var study = new DeratingStudy(cases, solver, [new(DeratingKind.Watts, 0), new(DeratingKind.AllWatts, -1)], ambients, TestContext.Current.CancellationToken);
         var points = new List<DeratingPoint>();
         study.Run(new HashSet<(int, int)>(), points.Add);
-        Assert.Equal([how == "exact", how == "exact"], study.IsExact);
+        Assert.Equal([how == "exact", how == "exact"], study.Curves.Select(curve => curve.IsExact));
         double tolerance = how == "exact" ? 1e-4 : 1e-3;
         foreach (var point in points.Where(point => ambients[point.Ambient] < 95))
         {
             double ambient = ambients[point.Ambient], other = 0.2;
             double ofPart = point.Curve == 0 ? (110 - ambient - other * FilmResistance) / (FilmResistance + PartResistance) : (110 - ambient) / (0.4 * (FilmResistance + PartResistance) + other * FilmResistance);
             double ofBoard = point.Curve == 0 ? (100 - ambient) / FilmResistance - other : (100 - ambient) / (0.6 * FilmResistance);
-            string what = string.Create(CultureInfo.InvariantCulture, $"{study.Labels[point.Curve]} at {ambient} °C, {how}");
+            string what = string.Create(CultureInfo.InvariantCulture, $"{study.Curves[point.Curve].Label} at {ambient} °C, {how}");
             checks.Relative("derating of a plate of one temperature", Source, $"{what}: by the part's limit", ofPart, point.Limits[0].Allowed!.Value, tolerance);
             checks.Relative("derating of a plate of one temperature", Source, $"{what}: by the board's limit", ofBoard, point.Limits[1].Allowed!.Value, tolerance);
             Assert.Equal(ofPart < ofBoard ? "U1" : "board", point.LimitedBy);

@@ -23,6 +23,9 @@ public sealed class CopperPlan(StudyCases cases, StudySolver solver, StudyAxis a
     /// <summary>K below the limit that is near enough, for values that are not whole.</summary>
     private const double Kelvin = 0.02;
 
+    /// <summary>Gain of a step over that of the one before, above which three steps do not tell the end.</summary>
+    private const double MostRatio = 0.75;
+
     private readonly SortedDictionary<double, double> _trials = [];
 
     /// <param name="known">Trials of an earlier run.</param>
@@ -60,11 +63,16 @@ public sealed class CopperPlan(StudyCases cases, StudySolver solver, StudyAxis a
     private double Celsius(double value, Action<PlanTrial> tried)
     {
         if (_trials.TryGetValue(value, out double known)) return known;
-        var studied = cases.At([axis], [value]);
-        double celsius = StudyReader.Of(solver.Solve(studied)).Read(0, [1], studied.Conditions, isSuperposed: false).PartCelsius[part];
+        double celsius = Solved(value);
         _trials[value] = celsius;
         tried(new(value, celsius));
         return celsius;
+    }
+
+    private double Solved(double value)
+    {
+        var studied = cases.At([axis], [value]);
+        return StudyReader.Of(solver.Solve(studied)).Read(0, [1], studied.Conditions, isSuperposed: false).PartCelsius[part];
     }
 
     private PlanResult Met(double value, double celsius)
@@ -73,11 +81,9 @@ public sealed class CopperPlan(StudyCases cases, StudySolver solver, StudyAxis a
         return new(true, value, celsius, _trials.Values.Min(), null, Trials, text);
     }
 
-    /// <summary>Where the limit cannot be met: what the last doublings gain tells what is left to gain.</summary>
     private PlanResult Cannot(Action<PlanTrial> tried)
     {
-        double half = Round(most / 2), quarter = Round(most / 4);
-        double? asymptote = quarter >= least && half > quarter && half < most ? Asymptote(Celsius(quarter, tried), Celsius(half, tried), Celsius(most, tried)) : null;
+        double? asymptote = BeyondBounds() ?? WithinBounds(tried);
         double best = _trials.Values.Min();
         string text = Sentence($"{Name} cannot be brought to {limitCelsius:0.#} °C by {axis.Label} up to {Amount(most)}: the best is {best:F1} °C, {best - limitCelsius:F1} K above.");
         if (asymptote is { } end)
@@ -89,13 +95,33 @@ public sealed class CopperPlan(StudyCases cases, StudySolver solver, StudyAxis a
         return new(false, null, null, best, asymptote, Trials, text);
     }
 
-    /// <summary>Of temperatures at a value, its double and its fourfold that fall as a power of it (Aitken, Proceedings of the Royal Society of Edinburgh 46, 1926, 289); null where they do not.</summary>
-    public static double? Asymptote(double atOne, double atTwo, double atFour)
+    /// <summary>From 8 and 64 times the upper bound, whether or not it could be made; null where that is no sound case.</summary>
+    private double? BeyondBounds()
     {
-        double first = atTwo - atOne, second = atFour - atTwo;
-        if (Math.Abs(second) < 1e-6) return atFour;
-        double ratio = second / first;
-        return ratio is > 0 and < 0.95 ? atFour + second * ratio / (1 - ratio) : null;
+        const int far = 8;
+        try
+        {
+            return Asymptote(_trials[most], Solved(most * far), Solved(most * far * far));
+        }
+        catch (Exception fault) when (fault is StudyCaseException or ThermalSolveException)
+        {
+            return null;
+        }
+    }
+
+    private double? WithinBounds(Action<PlanTrial> tried)
+    {
+        double half = Round(most / 2), quarter = Round(most / 4);
+        return quarter >= least && half > quarter && half < most ? Asymptote(Celsius(quarter, tried), Celsius(half, tried), Celsius(most, tried)) : null;
+    }
+
+    /// <summary>Of temperatures at a value, a multiple of it and that multiple again, which fall as a power of the value (Aitken, Proceedings of the Royal Society of Edinburgh 46, 1926, 289); null where they do not.</summary>
+    public static double? Asymptote(double first, double second, double third)
+    {
+        double gained = second - first, last = third - second;
+        if (Math.Abs(last) < 1e-6) return third;
+        double ratio = last / gained;
+        return ratio is > 0 and < MostRatio ? third + last * ratio / (1 - ratio) : null;
     }
 
     private double Round(double value) => axis.IsWhole ? Math.Round(value) : value;

@@ -2,6 +2,21 @@ using HeatSpread.Thermal;
 
 namespace HeatSpread.Insight.Studies;
 
+/// <param name="Label">For people.</param>
+/// <param name="Unit">For people.</param>
+/// <param name="Base">What the base has.</param>
+/// <param name="IsExact">From the linear response; else searched.</param>
+public sealed record DeratingCurve(string Label, string Unit, double Base, bool IsExact)
+{
+    public static DeratingCurve Of(StudyCases cases, DeratingQuantity quantity)
+    {
+        ArgumentNullException.ThrowIfNull(cases);
+        ArgumentNullException.ThrowIfNull(quantity);
+        var target = DeratingStudy.Target(cases, quantity);
+        return new(target.Label, target.Unit, target.Base(cases.Root) ?? 1, quantity.Kind != DeratingKind.OutputAmps && ThermalSolve.IsLinear(cases.Base.Board, cases.Base.Conditions));
+    }
+}
+
 /// <summary>
 /// Most watts or amperes that keep every limit, at each ambient temperature: exact from the linear response where the board is linear, else by solves between brackets, each from the last.
 /// </summary>
@@ -12,6 +27,7 @@ public sealed class DeratingStudy
     private readonly IReadOnlyList<double> _ambients;
     private readonly StudyAxis[][] _axes;
     private readonly IReadOnlyList<StudyLimit> _limits;
+    private readonly Lazy<LinearResponse> _response;
     private readonly CancellationToken _cancellationToken;
 
     public DeratingStudy(StudyCases cases, StudySolver solver, IReadOnlyList<DeratingQuantity> quantities, IReadOnlyList<double> ambients, CancellationToken cancellationToken)
@@ -21,24 +37,13 @@ public sealed class DeratingStudy
         (_cases, _solver, _ambients, _cancellationToken) = (cases, solver, ambients, cancellationToken);
         var ambient = Axis(new PlacesTarget("ambient", "°C", false, ["/conditions/ambientCelsius"], null));
         _axes = [.. quantities.Select(quantity => (StudyAxis[])[ambient, Axis(Target(cases, quantity))])];
-        Bases = [.. _axes.Select(axes => axes[1].Target.Base(cases.Root) ?? 1)];
-        Labels = [.. _axes.Select(axes => axes[1].Label)];
-        Units = [.. _axes.Select(axes => axes[1].Unit)];
-        IsExact = [.. quantities.Select(quantity => quantity.Kind != DeratingKind.OutputAmps && ThermalSolve.IsLinear(cases.Base.Board, cases.Base.Conditions))];
+        Curves = [.. quantities.Select(quantity => DeratingCurve.Of(cases, quantity))];
         _limits = StudyLimit.Of(cases.Base);
+        _response = new(Respond);
     }
 
-    /// <summary>What the base has, one a quantity.</summary>
-    public IReadOnlyList<double> Bases { get; }
-
-    /// <summary>For people, one a quantity.</summary>
-    public IReadOnlyList<string> Labels { get; }
-
     /// <summary>One a quantity.</summary>
-    public IReadOnlyList<string> Units { get; }
-
-    /// <summary>From the linear response, one a quantity; else searched.</summary>
-    public IReadOnlyList<bool> IsExact { get; }
+    public IReadOnlyList<DeratingCurve> Curves { get; }
 
     /// <param name="done">Points that are known already, by curve and ambient.</param>
     /// <param name="found">Told of each other point as soon as it is known.</param>
@@ -52,7 +57,7 @@ public sealed class DeratingStudy
         {
             int[] left = [.. Enumerable.Range(0, _ambients.Count).Where(ambient => !done.Contains((curve, ambient)))];
             if (left.Length == 0) continue;
-            if (IsExact[curve]) RunExact(curve, left, found);
+            if (Curves[curve].IsExact) RunExact(curve, left, found);
             else RunSearched(curve, left, found);
         }
     }
@@ -68,28 +73,40 @@ public sealed class DeratingStudy
         if (first <= 0) return null;
         int curve = points[0].Curve;
         double low = _ambients[byAmbient[first - 1].Ambient], high = _ambients[byAmbient[first].Ambient];
-        double Excess(double ambient) => ExcessAt(curve, ambient, 0).Max();
+        double Excess(double ambient) => (Curves[curve].IsExact ? ExactExcess(curve, ambient) : ExcessAt(curve, ambient, 0)).Max();
         return BracketedSearch.Root(Excess, low, Excess(low), high, Excess(high), kelvin: 1e-3, width: 1e-6).Low;
     }
 
     private void RunExact(int curve, int[] ambients, Action<DeratingPoint> found)
     {
-        var board = _solver.Base.Board;
-        double[] Source(double ambient, double value) => StudySolver.Source(board, _cases.At(_axes[curve], [ambient, value]).Conditions);
-        double[] unit = [.. Source(_ambients[0], 1).Zip(Source(_ambients[0], 0), (one, none) => one - none)];
-        double[][] rest = [.. ambients.Select(ambient => Source(_ambients[ambient], 0))];
-        var response = new LinearResponse(_solver, _solver.Base, [unit, .. rest]);
-        for (int i = 0; i < ambients.Length; i++)
+        foreach (int ambient in ambients)
         {
             _cancellationToken.ThrowIfCancellationRequested();
-            var exact = new LinearAllowance(response.Reader, response.Coefficients(rest[i]), response.Coefficients(unit), _ambients[ambients[i]]);
-            found(new(curve, ambients[i], [.. _limits.Select(exact.Of)], null));
+            found(new(curve, ambient, [.. _limits.Select(Exact(curve, _ambients[ambient]).Of)], null));
         }
     }
 
+    /// <summary>The fields of all exact curves together: with none of the quantity at two ambients, between and beyond which all is a straight line, and with one more of each quantity.</summary>
+    private LinearResponse Respond()
+    {
+        double[] ends = [_ambients[0], _ambients[^1] + 1];
+        int[] exact = [.. Enumerable.Range(0, Curves.Count).Where(curve => Curves[curve].IsExact)];
+        return new(_solver, _solver.Base, [.. exact.Select(Unit), .. exact.SelectMany(curve => ends.Select(ambient => Source(curve, ambient, 0)))]);
+    }
+
+    private LinearAllowance Exact(int curve, double ambient) => new(_response.Value.Reader, _response.Value.Coefficients(Source(curve, ambient, 0)), _response.Value.Coefficients(Unit(curve)), ambient);
+
+    private double[] Source(int curve, double ambient, double value) => StudySolver.Source(_solver.Base.Board, _cases.At(_axes[curve], [ambient, value]).Conditions);
+
+    /// <summary>Heats that one of the quantity adds.</summary>
+    private double[] Unit(int curve) => [.. Source(curve, _ambients[0], 1).Zip(Source(curve, _ambients[0], 0), (one, none) => one - none)];
+
+    /// <summary>K above each limit with none of the quantity.</summary>
+    private double[] ExactExcess(int curve, double ambient) => [.. _limits.Select(Exact(curve, ambient).ExcessAtNone)];
+
     private void RunSearched(int curve, int[] ambients, Action<DeratingPoint> found)
     {
-        double guess = Math.Max(Bases[curve], 1e-3);
+        double guess = Math.Max(Curves[curve].Base, 1e-3);
         foreach (int ambient in ambients)
         {
             var search = new AllowanceSearch(value => ExcessAt(curve, _ambients[ambient], value), _limits, guess);
@@ -117,7 +134,7 @@ public sealed class DeratingStudy
 
     private static StudyAxis Axis(AxisTarget target) => new(target, false, [], null, null);
 
-    private static AxisTarget Target(StudyCases cases, DeratingQuantity quantity) => quantity.Kind switch
+    internal static AxisTarget Target(StudyCases cases, DeratingQuantity quantity) => quantity.Kind switch
     {
         DeratingKind.Watts => new WattsTarget(cases.Base.Board.Parts[quantity.Part].Id, cases.Base.Board.Parts[quantity.Part].Watts),
         DeratingKind.OutputAmps => new PlacesTarget("load of the converter", "A", false, ["/conditions/converter/outputAmps"], null),

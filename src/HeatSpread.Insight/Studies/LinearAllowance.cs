@@ -17,6 +17,13 @@ internal sealed class LinearAllowance(StudyReader reader, double[] rest, double[
 
     public LimitAllowance Of(StudyLimit limit) => limit.Part < 0 ? OfBoard(limit) : OfPart(limit);
 
+    /// <summary>K above a limit with none of the quantity.</summary>
+    public double ExcessAtNone(StudyLimit limit)
+    {
+        double rise = limit.Part < 0 ? reader.Blocks.Hottest(rest).Rise : reader.PlacesOf(limit.Part).Max(unknown => At(unknown, rest));
+        return ambientCelsius + rise - limit.Celsius;
+    }
+
     private LimitAllowance OfPart(StudyLimit limit)
     {
         double? allowed = null;

@@ -43,6 +43,13 @@ public sealed class StudyCases
 
     internal JsonObject Root => _root;
 
+    /// <summary>What the base has of something that is varied; null where that is not one number.</summary>
+    public double? BaseOf(StudyAxis axis)
+    {
+        ArgumentNullException.ThrowIfNull(axis);
+        return axis.Target.Base(_root);
+    }
+
     /// <summary>The variant with a value on each of some axes.</summary>
     /// <exception cref="StudyCaseException">It is not sound.</exception>
     public StudyCase At(IReadOnlyList<StudyAxis> axes, IReadOnlyList<double> values)

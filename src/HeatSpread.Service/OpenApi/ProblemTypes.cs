@@ -37,6 +37,7 @@ internal sealed class TagDescriptions : IDocumentFilter
         ["Layouts"] = "Boards as they are drawn.",
         ["Solutions"] = "Boards under conditions, solved: answers, maps, fields.",
         ["Comparisons"] = "What changed between solutions, and what the change did.",
+        ["Studies"] = "Many cases of one board: sweeps, samples, derating, how much copper.",
         ["Dashboards"] = "Addresses that stay while a board is revised, and a view for frames.",
         ["Materials"] = "What boards are made of.",
         ["Access"] = "Keys and the audit log, for administrators.",

@@ -69,6 +69,8 @@ internal sealed record QueryOf(IReadOnlyList<OpenApiParameter> Parameters)
         Text("name", "Only solutions of layouts of this name.", "Field gateway supply A"),
     ]);
 
+    public static QueryOf Chart { get; } = new([Whole("width", 240, 4096, 900, "Pixels.")]);
+
     public static QueryOf Audit { get; } = new([Text("day", "A date (UTC); default: today.", "2026-01-31")]);
 
     private static OpenApiParameter[] Scale(string unit, string usualLow, string usualHigh) =>

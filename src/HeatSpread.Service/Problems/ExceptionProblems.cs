@@ -1,4 +1,5 @@
 using HeatSpread.Boards;
+using HeatSpread.Insight.Studies;
 using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Storage;
 using HeatSpread.Thermal;
@@ -25,6 +26,7 @@ internal sealed class ExceptionProblems(IOptions<ServiceSettings> settings, ILog
 
     public Problem Of(Exception exception) => exception switch
     {
+        StudyCaseException unsound => Problem.Of(ProblemKind.InvalidStudyRequest, unsound.Faults),
         ThermalSolveException { NoWayOut: true } => new(ProblemKind.NoWayOut, exception.Message, [new Fault("/conditions/surfaces", exception.Message)]),
         ThermalSolveException { Faults.Count: > 0 } refused => Problem.Of(ProblemKind.InvalidSolutionRequest, [.. refused.Faults.Select(f => f with { Pointer = "/conditions" + f.Pointer })]),
         ThermalSolveException { IsRunaway: true } => Runaway((ThermalSolveException)exception),

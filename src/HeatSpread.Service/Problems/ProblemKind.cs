@@ -23,6 +23,7 @@ internal sealed record ProblemKind(string Name, int Status, string Title)
     public static readonly ProblemKind InvalidFabricationData = new("invalid-fabrication-data", 422, "The fabrication files or their description have faults.");
     public static readonly ProblemKind InvalidSolutionRequest = new("invalid-solution-request", 422, "The request for a solution has faults.");
     public static readonly ProblemKind InvalidComparisonRequest = new("invalid-comparison-request", 422, "The request for a comparison has faults.");
+    public static readonly ProblemKind InvalidStudyRequest = new("invalid-study-request", 422, "The request for a study has faults.");
     public static readonly ProblemKind NoWayOut = new("no-way-out", 422, "The heat has no way out, so no steady temperature exists.");
     public static readonly ProblemKind SolveTooLong = new("solve-too-long", 422, "The solve took longer than this service allows.");
     public static readonly ProblemKind ThermalRunaway = new("thermal-runaway", 422, "The heat rises with temperature without end, so no steady state exists.");

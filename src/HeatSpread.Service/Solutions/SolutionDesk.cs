@@ -14,7 +14,7 @@ namespace HeatSpread.Service.Solutions;
 internal sealed record SolutionOutcome(string? Id, byte[]? Answer, Problem? Problem, SolutionProgress? Progress);
 
 /// <summary>Takes requests for solutions: answers from the store where it can, else has them solved.</summary>
-internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reader, Workspace workspace, IWorkQueue queue, ServiceMetrics metrics)
+internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reader, Workspace workspace, WorkDesk desk, ServiceMetrics metrics)
 {
     private readonly SolutionStore _store = workspace.Solutions;
 
@@ -30,12 +30,9 @@ internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reade
             metrics.AnsweredFromStore();
             return new(request.Id, known, null, null);
         }
-        if (await queue.Join(request, workspace, cancellationToken) is not { } job)
-        {
-            metrics.Refused();
-            return new(request.Id, null, new Problem(ProblemKind.Busy, "The queue of solves is full; try again later.") { RetryAfterSeconds = queue.SecondsToRetry }, null);
-        }
-        return await Await(job, wait, cancellationToken);
+        var (problem, progress) = await desk.Ask(request, workspace, wait, cancellationToken);
+        if (problem is not null || progress is not null) return new(request.Id, null, problem, progress);
+        return _store.Answer(request.Id) is { } answer ? new(request.Id, answer, null, null) : new(request.Id, null, Problem.NotFound("The solution was removed as soon as it was made."), null);
     }
 
     private async Task<(SolutionRequest? Request, Problem? Problem)> Read(ReadOnlyMemory<byte> json, CancellationToken cancellationToken)
@@ -45,38 +42,5 @@ internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reade
         var (request, problem) = reader.Read(json);
         if (request is not null) workspace.Layouts.Keep(request.Layout, drilledHoles: null, cancellationToken); // the answer refers to it
         return (request, problem);
-    }
-
-    private async Task<SolutionOutcome> Await(SolveJob job, TimeSpan? wait, CancellationToken cancellationToken)
-    {
-        bool comesBack = false;
-        try
-        {
-            // A client that is told to come back is promised an answer: the promise is on the disk before the client hears it, and the job's interest stays.
-            comesBack = !await EndsWithin(wait ?? Timeout.InfiniteTimeSpan, job, cancellationToken) && queue.Promise(job);
-            if (comesBack) return new(job.Work.Id, null, null, job.Progress);
-            var problem = await job.Completion;
-            if (problem is not null) return new(job.Work.Id, null, problem, null);
-            return _store.Answer(job.Work.Id) is { } answer
-                ? new(job.Work.Id, answer, null, null)
-                : new(job.Work.Id, null, Problem.NotFound("The solution was removed as soon as it was made."), null);
-        }
-        finally
-        {
-            if (!comesBack) queue.Leave(job);
-        }
-    }
-
-    private static async Task<bool> EndsWithin(TimeSpan wait, SolveJob job, CancellationToken cancellationToken)
-    {
-        try
-        {
-            await job.Completion.WaitAsync(wait, cancellationToken);
-            return true;
-        }
-        catch (TimeoutException)
-        {
-            return false;
-        }
     }
 }

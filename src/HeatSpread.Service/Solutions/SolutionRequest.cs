@@ -95,7 +95,7 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
         return new SolutionRequest(id, layout, conditions, grid, edits, conditionsJson, gridJson);
     }
 
-    private LayoutInUse? ReadLayout(JsonElement root, List<Fault> faults)
+    public LayoutInUse? ReadLayout(JsonElement root, List<Fault> faults)
     {
         const string pointer = "/layout", must = "`layout` must be the id of a stored layout, or a whole layout";
         if (!root.TryGetProperty("layout", out var value))
@@ -114,7 +114,7 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
         return stored;
     }
 
-    private Conditions? ReadConditions(JsonElement root, LayoutInUse? layout, List<Fault> faults)
+    public Conditions? ReadConditions(JsonElement root, LayoutInUse? layout, List<Fault> faults)
     {
         if (!root.TryGetProperty("conditions", out var value))
         {
@@ -126,7 +126,7 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
         return reading.Value;
     }
 
-    private GridChoice ReadGrid(JsonElement root, LayoutInUse? layout, List<Fault> faults)
+    public GridChoice ReadGrid(JsonElement root, LayoutInUse? layout, List<Fault> faults)
     {
         int mostChosen = (int)Math.Min(new GridChoice(null, null).MaximumCells, settings.Value.MostUnknowns.Count);
         var chosen = new GridChoice(null, null) { MaximumCells = mostChosen };
@@ -186,7 +186,7 @@ internal sealed class SolutionRequestReader(LayoutStore layouts, IOptions<Servic
         }
     }
 
-    private static string Found(JsonElement value) => value.ValueKind switch
+    public static string Found(JsonElement value) => value.ValueKind switch
     {
         JsonValueKind.Object => "an object",
         JsonValueKind.Array => "an array",

@@ -22,6 +22,7 @@ internal static class TenantServices
         services.AddScoped(s => s.GetRequiredService<Workspace>().Layouts);
         services.AddScoped(s => s.GetRequiredService<Workspace>().Solutions);
         services.AddScoped(s => s.GetRequiredService<Workspace>().Comparisons);
+        services.AddScoped(s => s.GetRequiredService<Workspace>().Studies);
     }
 
     private static ServiceSettings Settings(IServiceProvider services) => services.GetRequiredService<IOptions<ServiceSettings>>().Value;

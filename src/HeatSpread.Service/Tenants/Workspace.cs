@@ -2,6 +2,7 @@ using HeatSpread.Service.Comparisons;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
+using HeatSpread.Service.Studies;
 
 namespace HeatSpread.Service.Tenants;
 
@@ -18,6 +19,8 @@ internal sealed class Workspace(TenantStorage storage, IServiceProvider services
     public SolutionStore Solutions { get; } = ActivatorUtilities.CreateInstance<SolutionStore>(services, storage);
 
     public ComparisonStore Comparisons { get; } = ActivatorUtilities.CreateInstance<ComparisonStore>(services, storage);
+
+    public StudyStore Studies { get; } = ActivatorUtilities.CreateInstance<StudyStore>(services, storage);
 
     /// <summary>Ids of the solutions that a comparison refers to: they stay as long as it does.</summary>
     public IEnumerable<string> SolutionsReferredTo => Comparisons.List().Comparisons.SelectMany(c => c.Candidates.Append(c.Baseline));
