@@ -24,6 +24,7 @@ return args switch
     ["distributed", .. var options] => await ServiceCommands.Distributed(options),
     ["load", .. var options] => await ServiceCommands.Load(options),
     ["ledger", .. var options] => LedgerBench.Run(options),
+    ["study", .. var options] => StudyBench.Run(options),
     ["findings", var layout, var conditions, .. var options] => FindingsBench.Run(layout, conditions, options),
     _ => Usage(),
 };
@@ -57,6 +58,7 @@ static int Usage()
     Console.Error.WriteLine("request [unknowns=] [reps=5]                                 a request to the service, answer and picture");
     Console.Error.WriteLine("grid-error [boards=100] [first=1] [plot=FILE.svg]            stated grid errors of random boards against true ones");
     Console.Error.WriteLine("parts-and-vias [repetitions]                                 200 parts, 1,000 terminals, 50,000 vias: seconds by step");
+    Console.Error.WriteLine("study [unknowns=1e6] [steps=21] [threads=2] [reps=5]           a study of ambient and watts against one plain solve");
     Console.Error.WriteLine("findings LAYOUT CONDITIONS [pitch=0.17] [reps=3]              findings and five checked edits beside the solve");
     return 2;
 }

@@ -18,6 +18,10 @@ internal sealed record DemoBoard(Board Board, Conditions Conditions, double Pitc
         return new(board, conditions, Math.Sqrt(box.Width * box.Height * ThermalSolve.SheetCount(board) / unknowns));
     }
 
+    /// <summary>Canonical layout and conditions, UTF-8.</summary>
+    public static (byte[] Layout, byte[] Conditions) Documents() =>
+        (LayoutWriter.Write(LayoutReader.Read(File.ReadAllBytes(Fixture("demo-unbroken.json"))).Value!), File.ReadAllBytes(Fixture("demo-conditions.json")));
+
     public static string Fixture(string name) => Path.Combine(Repository.Root ?? throw new InvalidOperationException("Run it inside a clone: the demo board is in its fixtures."), "fixtures", "boards", name);
 
     public CopperRaster Raster() => CopperRaster.Build(Board, BoardGrid.Over(Board.Outline.Bounds, Pitch), CancellationToken.None);
