@@ -54,7 +54,11 @@ internal sealed record WritingLines(IReadOnlyList<string> Labels) : ReportBlock;
 /// <param name="Caption">What the table shows.</param>
 /// <param name="Columns">At least one.</param>
 /// <param name="Rows">Each with one cell a column.</param>
-internal sealed record ReportTable(string Caption, IReadOnlyList<TableColumn> Columns, IReadOnlyList<TableRow> Rows) : ReportBlock;
+internal sealed record ReportTable(string Caption, IReadOnlyList<TableColumn> Columns, IReadOnlyList<TableRow> Rows) : ReportBlock
+{
+    /// <summary>Stands below it; null: none.</summary>
+    public string? Note { get; init; }
+}
 
 /// <param name="Heading">With its unit.</param>
 /// <param name="IsNumber">Set to the right.</param>

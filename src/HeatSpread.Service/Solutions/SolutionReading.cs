@@ -31,7 +31,7 @@ internal static class SolutionReading
             HotSpots = solved.HotSpots,
             Findings = [.. answer.Findings.Select(finding => Finding(layout, finding))],
             Edits = [],
-            Warnings = answer.Warnings,
+            Warnings = answer.Warnings ?? [], // entries of earlier builds have none
             Accuracy = new(accuracy.PitchMm * MetersPerMm, accuracy.Unknowns, accuracy.Iterations, accuracy.RelativeResidual, accuracy.GridErrorKelvin, accuracy.TargetErrorMet),
             Seconds = new(SecondsUnknown, SecondsUnknown, SecondsUnknown, SecondsUnknown, SecondsUnknown, SecondsUnknown),
         };
@@ -46,7 +46,7 @@ internal static class SolutionReading
         told.OutputWatts,
         [.. told.Losses.Select(loss => new ConverterLoss(Index(board.Parts, part => part.Id, loss.Part), loss.Kind, loss.Watts))],
         told.PartCelsius,
-        told.InductorCelsius) { Warnings = told.Warnings };
+        told.InductorCelsius) { Warnings = told.Warnings ?? [] };
 
     private static Point InMeters(LayoutInUse layout, IReadOnlyList<double> at) => new(layout.InMeters(at[0]), layout.InMeters(at[1]));
 

@@ -10,10 +10,9 @@ internal static class BoardSection
         var board = subject.Board;
         return new("Board", [
             new FactList([.. Facts(board)]),
-            new Figure(BoardDrawing.Of(board), "Outline and parts, seen from the top. Parts of the bottom are dashed.", 0.7f),
+            BoardDrawing.Of(board),
             new Figure(StackDrawing.Of(subject), "The stack, top to bottom; thin rows are drawn thicker than they are. k is the thermal conductivity in the plane / through the row, W/(m·K).", 0.86f),
             Stack(subject),
-            new Paragraph("In a copper row the material and its conductivities are those of the stuff where there is no copper. The copper share is of the board's area.") { IsNote = true },
         ]);
     }
 
@@ -39,7 +38,7 @@ internal static class BoardSection
             ReportText.Significant(row.Fill.Through),
             row.Kind == StackRowKind.Copper ? ReportText.Significant(row.CopperConductivity) : ReportText.None,
             CopperShare(subject, index) is { } share ? ReportText.Percent(share) : ReportText.None,
-        ]))]);
+        ]))]) { Note = "In a copper row the material and its conductivities are those of the stuff where there is no copper. The copper share is of the board's area." };
     }
 
     public static string Kind(StackRowKind kind) => kind switch { StackRowKind.Mask => "mask", StackRowKind.Copper => "copper", _ => "dielectric" };

@@ -20,8 +20,10 @@ internal static class HeatSection
             blocks.Add(new ReportTable(
                 "By what the parts' heat leaves them",
                 [new("Part"), new("By"), new("Heat, W", true), new("Share of the part's, %", true)],
-                [.. parts.Take(MostParts).SelectMany(pair => pair.Second.Paths.OrderByDescending(path => path.Watts).Select(path => Row(subject.Board, pair.First, pair.Second, path)))]));
-            if (parts.Count > MostParts) blocks.Add(new Paragraph($"The {MostParts} parts with most heat; the service's answer in JSON has all.") { IsNote = true });
+                [.. parts.Take(MostParts).SelectMany(pair => pair.Second.Paths.OrderByDescending(path => path.Watts).Select(path => Row(subject.Board, pair.First, pair.Second, path)))])
+            {
+                Note = parts.Count > MostParts ? $"The {MostParts} parts with most heat; the service's answer in JSON has all." : null,
+            });
         }
         return new("Where the heat goes", blocks);
     }

@@ -7,6 +7,9 @@ internal static class MapSection
 {
     private const int LargeWidth = 1400, SmallWidth = 960;
 
+    /// <summary>Of the width of the text: below it a row of the others fits on the page.</summary>
+    private const float LargeShare = 0.84f;
+
     /// <summary>Letters of the pictures that are shown at half the width.</summary>
     private const float SmallTextScale = 1.4f;
 
@@ -38,7 +41,7 @@ internal static class MapSection
         var summary = subject.Solution.Layers[layer];
         byte[] png = LayerMap.Draw(subject.Board, subject.Raster, subject.Solution.Field, layer, subject.Solution.HotSpots, isLarge ? scale.Options(LargeWidth, 1) : scale.Options(SmallWidth, SmallTextScale));
         string range = $"{ReportText.Kelvin(summary.MinCelsius)} to {ReportText.Kelvin(summary.MaxCelsius)} °C";
-        return new(PixelPicture.Of(png, $"Map of the temperatures of layer {summary.Name}: {range}"), $"Layer {summary.Name}: {range}, mean {ReportText.Kelvin(summary.MeanCelsius)} °C.");
+        return new(PixelPicture.Of(png, $"Map of the temperatures of layer {summary.Name}: {range}"), $"Layer {summary.Name}: {range}, mean {ReportText.Kelvin(summary.MeanCelsius)} °C.", isLarge ? LargeShare : 1);
     }
 
     private static Figure View(ReportSubject subject, BoardSide side, MapScale scale)

@@ -13,7 +13,6 @@ internal static class RequestSection
                 new("Board", board.Name),
                 new("Revision", board.Revision.Length > 0 ? board.Revision : "none given"),
                 new("Solved", ReportText.Time(subject.Solved)),
-                new("Solution", ReportText.Short(subject.SolutionId) + " (the whole digest stands at the end)"),
             ]),
             new WritingLines(["Asked for by", "Reviewed by", "Date", "Signature"]),
         ]);

@@ -35,7 +35,7 @@ internal static class ResultSection
         if (solution.Parts.Count > 0 && solution.Parts.MaxBy(part => part.MaxCelsius) is { } hottest)
             yield return new("Hottest part", $"{hottest.Id}, {ReportText.Kelvin(hottest.MaxCelsius)} °C{(hottest.GridErrorKelvin is { } e ? $" ± {ReportText.Error(e)} K" : "")}");
         if (solution.Parts.Where(part => part.MarginKelvin is not null).MinBy(part => part.MarginKelvin) is { } tightest)
-            yield return new("Least margin", $"{tightest.Id}, {ReportText.Kelvin(tightest.MarginKelvin)} K below its limit of {ReportText.Given(tightest.LimitCelsius!.Value)} °C".Replace("−", "minus ", StringComparison.Ordinal));
+            yield return new("Least margin", $"{tightest.Id}, {ReportText.Kelvin(Math.Abs(tightest.MarginKelvin!.Value))} K {(tightest.MarginKelvin < 0 ? "above" : "below")} its limit of {ReportText.Given(tightest.LimitCelsius!.Value)} °C");
         yield return new("Hottest place of the board", Peak(solution.Peak));
         yield return new("Heat made", $"{ReportText.Watts(solution.Field.Heat.DissipatedWatts)} W at {ReportText.Given(subject.Conditions.AmbientCelsius)} °C ambient");
         yield return new("Bound on the grid's error", $"± {ReportText.Error(solution.Accuracy.GridErrorKelvin)} K");

@@ -6,7 +6,7 @@ namespace HeatSpread.Rendering.Reports;
 internal static class TemperatureSection
 {
     /// <summary>Parts of which nodes and terminals are listed; the answer of the service has them all.</summary>
-    private const int MostInside = 12;
+    private const int MostInside = 8;
 
     /// <summary>Terminals of one part that are listed, those with most heat.</summary>
     private const int MostTerminals = 8;
@@ -15,7 +15,7 @@ internal static class TemperatureSection
     {
         var solution = subject.Solution;
         var blocks = new List<ReportBlock>();
-        if (solution.Parts.Count > 0) blocks.AddRange([Parts(subject), new Paragraph("Least margin first, then the hottest. ± is the bound on the grid's error of that temperature.") { IsNote = true }]);
+        if (solution.Parts.Count > 0) blocks.Add(Parts(subject));
         blocks.AddRange(Inside(subject));
         if (solution.Probes.Count > 0) blocks.Add(Probes(subject));
         blocks.Add(Layers(subject));
@@ -37,19 +37,21 @@ internal static class TemperatureSection
             pair.First.LimitCelsius is { } limit ? ReportText.Given(limit) : ReportText.None,
             ReportText.Kelvin(pair.First.MarginKelvin),
             pair.First.MarginKelvin is { } margin ? margin < 0 ? "NO" : "yes" : "no limit",
-        ]) { IsStrong = pair.First.MarginKelvin < 0 })]);
+        ]) { IsStrong = pair.First.MarginKelvin < 0 })]) { Note = "Least margin first, then the hottest. ± is the bound on the grid's error of that temperature." };
     }
 
     private static IEnumerable<ReportBlock> Inside(ReportSubject subject)
     {
         var all = subject.Solution.Parts.Where(part => (part.Watts != 0 || part.LimitCelsius is not null) && part.Nodes.Count + part.Terminals.Count > 0).OrderByDescending(part => part.MaxCelsius).ToList();
         if (all.Count == 0) yield break;
+        bool isCut = all.Count > MostInside || all.Take(MostInside).Any(part => part.Terminals.Count > MostTerminals);
         yield return new ReportTable(
             "Nodes and terminals of parts that make heat or have a limit",
             [new("Part"), new("Node or terminal"), new("°C", true), new("Heat into the board, W", true)],
-            [.. all.Take(MostInside).SelectMany(Rows)]);
-        bool isCut = all.Count > MostInside || all.Take(MostInside).Any(part => part.Terminals.Count > MostTerminals);
-        if (isCut) yield return new Paragraph($"The {Math.Min(MostInside, all.Count)} hottest parts, and of each the {MostTerminals} terminals with most heat; the service's answer in JSON has all.") { IsNote = true };
+            [.. all.Take(MostInside).SelectMany(Rows)])
+        {
+            Note = isCut ? $"The {Math.Min(MostInside, all.Count)} hottest parts, and of each the {MostTerminals} terminals with most heat; the service's answer in JSON has all." : null,
+        };
     }
 
     private static IEnumerable<TableRow> Rows(PartSummary part)

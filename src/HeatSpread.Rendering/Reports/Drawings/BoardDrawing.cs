@@ -6,15 +6,22 @@ namespace HeatSpread.Rendering.Reports;
 /// <summary>The board's outline with the bodies of its parts and its size, as lines.</summary>
 internal static class BoardDrawing
 {
-    private const float Width = 420, MostHeight = 250, Margin = 26, Text = 7.4f;
+    private const float Margin = 26, Text = 7.4f;
 
-    public static LinePicture Of(Board board)
+    /// <summary>Boards of more parts are drawn larger, with smaller letters.</summary>
+    private const int Many = 60;
+
+    public static Figure Of(Board board)
     {
+        bool isDense = board.Parts.Count > Many;
+        var (most, share) = isDense ? (new SKSize(640, 560), 1f) : (new SKSize(420, 208), 0.7f);
         var box = board.Outline.Bounds;
-        float scale = (float)Math.Min((Width - 2 * Margin) / box.Width, (MostHeight - 2 * Margin) / box.Height);
+        float scale = (float)Math.Min((most.Width - 2 * Margin) / box.Width, (most.Height - 2 * Margin) / box.Height);
         float width = (float)(box.Width * scale), height = (float)(box.Height * scale);
-        var view = new PlanView(box, SKRect.Create((Width - width) / 2, 4, width, height), Mirrored: false);
-        return new(canvas => Draw(canvas, board, view), $"Outline of the board, {ReportText.Millimetres(box.Width)} by {ReportText.Millimetres(box.Height)} mm, with {board.Parts.Count} parts", Width, height + Margin + 4);
+        var view = new PlanView(box, SKRect.Create((most.Width - width) / 2, 4, width, height), Mirrored: false);
+        string alt = $"Outline of the board, {ReportText.Millimetres(box.Width)} by {ReportText.Millimetres(box.Height)} mm, with {board.Parts.Count} parts";
+        string caption = $"Outline and parts, seen from the top. Parts of the bottom are dashed.{(isDense ? " Parts without room for their name are drawn without it." : "")}";
+        return new(new LinePicture(canvas => Draw(canvas, board, view), alt, most.Width, height + Margin + 4), caption, share);
     }
 
     private static void Draw(SKCanvas canvas, Board board, PlanView view)
@@ -29,7 +36,9 @@ internal static class BoardDrawing
         var space = new LabelSpace(view.Target, outline);
         foreach (var part in board.Parts.Where(part => part.Side == BoardSide.Bottom)) DrawPart(canvas, part, view);
         foreach (var part in board.Parts.Where(part => part.Side == BoardSide.Top)) DrawPart(canvas, part, view);
-        foreach (var part in board.Parts.OrderByDescending(part => part.Watts).ThenByDescending(part => Extent(part, view).Width * Extent(part, view).Height)) DrawId(canvas, part, view, space);
+        (Part Part, SKRect Box)[] parts = [.. board.Parts.Select(part => (part, Extent(part, view)))];
+        foreach (var (part, box) in parts.OrderByDescending(each => each.Part.Watts).ThenByDescending(each => each.Box.Width * each.Box.Height))
+            DrawId(canvas, part, box, [.. parts.Where(other => other.Part != part && !other.Box.IntersectsWith(box)).Select(other => other.Box)], space);
         DrawSizes(canvas, view);
     }
 
@@ -48,16 +57,15 @@ internal static class BoardDrawing
         canvas.DrawPath(body, edge);
     }
 
-    private static void DrawId(SKCanvas canvas, Part part, PlanView view, LabelSpace space)
+    private static void DrawId(SKCanvas canvas, Part part, SKRect box, SKRect[] others, LabelSpace space)
     {
         using var font = Lettering.Font(Text);
-        var box = Extent(part, view);
         string id = Lettering.Fit(ReportFont.Known(part.Id), font, 90);
         var size = new SKSize(font.MeasureText(id) + 2, Text * 1.15f);
         IEnumerable<SKPoint> centres = LabelSpace.Around(box, size, 1.5f);
         if (size.Width < box.Width && size.Height < box.Height) centres = centres.Prepend(new(box.MidX, box.MidY));
         if (part.Watts <= 0 && size.Width > box.Width * 2.5f) return; // a small part's name would say more than the part itself
-        if (space.Place(size, centres) is not { } place) return;
+        if (space.PlaceOnBoard(size, centres, others, mustAvoid: true) is not { } place) return;
         Lettering.DrawHaloed(canvas, id, place.MidX, place.MidY + Text * 0.36f, SKTextAlign.Center, font, Theme.Ink, ReportLook.Sheet);
     }
 

@@ -8,18 +8,19 @@ internal static class StackDrawing
 {
     private const float Width = 460, BarLeft = 58, BarWidth = 110, Text = 7.6f, Gap = 7;
 
-    /// <summary>Heights on paper, so that each row has room for its words.</summary>
-    private const float LeastHeight = 11.5f, GreatestHeight = 38;
+    /// <summary>Heights on paper, so that each row has room for its words, and many rows still leave half of a page.</summary>
+    private const float LeastHeight = 10, GreatestHeight = 36, Whole = 200;
 
     public static LinePicture Of(ReportSubject subject)
     {
         var rows = subject.Board.Rows;
-        float[] heights = [.. rows.Select(row => Height(row, rows.Max(other => other.Thickness)))];
+        float[] heights = [.. rows.Select(row => Height(row, rows.Max(other => other.Thickness), rows.Count))];
         return new(canvas => Draw(canvas, subject, heights), $"Cross-section of the stack, {rows.Count} rows; the table below has its numbers", Width, heights.Sum() + 4);
     }
 
     /// <summary>By the root of the thickness: a mask and a core are a hundred times apart.</summary>
-    private static float Height(StackRow row, double thickest) => Math.Max(LeastHeight, GreatestHeight * (float)Math.Sqrt(row.Thickness / thickest));
+    private static float Height(StackRow row, double thickest, int rows) =>
+        Math.Max(LeastHeight, Math.Min(GreatestHeight, 2 * Whole / rows) * (float)Math.Sqrt(row.Thickness / thickest));
 
     private static void Draw(SKCanvas canvas, ReportSubject subject, float[] heights)
     {

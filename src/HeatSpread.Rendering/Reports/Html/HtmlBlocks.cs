@@ -56,12 +56,19 @@ internal static class HtmlBlocks
             for (int i = 0; i < row.Cells.Count; i++)
             {
                 bool isHead = i == 0 && !table.Columns[0].IsNumber;
-                html.Append(CultureInfo.InvariantCulture, $"<{(isHead ? "th scope=\"row\"" : "td")}{Class(i)}>{Apart(row.Cells[i])}</{(isHead ? "th" : "td")}>");
+                string shape = HasLongWord(row.Cells[i]) ? " class=\"long\"" : Class(i);
+                html.Append(CultureInfo.InvariantCulture, $"<{(isHead ? "th scope=\"row\"" : "td")}{shape}>{Apart(row.Cells[i])}</{(isHead ? "th" : "td")}>");
             }
             html.Append("</tr>\n");
         }
         html.Append("</tbody>\n</table></div>\n");
+        if (table.Note is not null) Line(html, $"<p class=\"note\">{Cell(table.Note)}</p>");
     }
+
+    /// <summary>A word that may be broken anywhere, so that it does not widen its table.</summary>
+    private static bool HasLongWord(string cell) => cell.Length > LongWord && cell.Split(' ').Any(word => word.Length > LongWord);
+
+    private const int LongWord = 26;
 
     private static string Figure(Figure figure, float share) =>
         $"<figure class=\"{(share < 0.8f ? "part" : share < 0.95f ? "most" : "whole")}\">{Picture(figure.Picture)}<figcaption>{Cell(figure.Caption)}</figcaption></figure>";

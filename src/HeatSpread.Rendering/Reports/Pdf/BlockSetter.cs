@@ -62,19 +62,26 @@ internal sealed class BlockSetter(PageFlow flow)
         flow.Gap(5);
     }
 
+    /// <summary>Kept together where that leaves no great gap.</summary>
     private void Set(FactList list)
     {
-        foreach (var fact in list.Facts)
-        {
-            TextLines name = TextLines.Break(fact.Name, TextStyle.Name, NameWidth - 8), value = TextLines.Break(fact.Value, TextStyle.Body, flow.Width - NameWidth);
-            flow.Place(Math.Max(name.Height, value.Height) + 1.5f, (canvas, top) =>
-            {
-                name.Draw(canvas, flow.Left, top);
-                value.Draw(canvas, flow.Left + NameWidth, top);
-            });
-        }
+        (TextLines Name, TextLines Value)[] facts = [.. list.Facts.Select(fact => (TextLines.Break(fact.Name, TextStyle.Name, NameWidth - 8), TextLines.Break(fact.Value, TextStyle.Body, flow.Width - NameWidth)))];
+        if (facts.Sum(Height) < flow.PageHeight / 4) PlaceFacts(facts);
+        else foreach (var fact in facts) PlaceFacts([fact]);
         flow.Gap(8);
     }
+
+    private static float Height((TextLines Name, TextLines Value) fact) => Math.Max(fact.Name.Height, fact.Value.Height) + 1.5f;
+
+    private void PlaceFacts((TextLines Name, TextLines Value)[] facts) => flow.Place(facts.Sum(Height), (canvas, top) =>
+    {
+        foreach (var fact in facts)
+        {
+            fact.Name.Draw(canvas, flow.Left, top);
+            fact.Value.Draw(canvas, flow.Left + NameWidth, top);
+            top += Height(fact);
+        }
+    });
 
     private void Set(VerdictBox box)
     {
@@ -112,7 +119,7 @@ internal sealed class BlockSetter(PageFlow flow)
 
     private void Set(WritingLines lines)
     {
-        const float height = 30, gap = 18;
+        const float height = 26, gap = 18;
         float width = (flow.Width - gap) / 2;
         foreach (string[] pair in lines.Labels.Chunk(2))
         {
@@ -122,8 +129,8 @@ internal sealed class BlockSetter(PageFlow flow)
                 for (int i = 0; i < pair.Length; i++)
                 {
                     float left = flow.Left + i * (width + gap);
-                    TextLines.Break(pair[i], TextStyle.Note, width).Draw(canvas, left, top + 8);
-                    canvas.DrawLine(left + 62, top + height - 11, left + width, top + height - 11, rule);
+                    TextLines.Break(pair[i], TextStyle.Note, width).Draw(canvas, left, top + 6);
+                    canvas.DrawLine(left + 62, top + height - 10, left + width, top + height - 10, rule);
                 }
             });
         }

@@ -10,6 +10,8 @@ internal static class PictureSetter
     /// <summary>Of the page's height: a tall picture is made smaller.</summary>
     private const float MostOfPage = 0.72f;
 
+    private const float LeastShrink = 0.82f;
+
     public static void Set(PageFlow flow, Figure figure)
     {
         var size = Size(figure.Picture, flow.Width * figure.Share, flow.PageHeight * MostOfPage);
@@ -23,10 +25,10 @@ internal static class PictureSetter
 
     public static void Set(PageFlow flow, FigureGrid grid)
     {
-        float width = (flow.Width - (grid.Columns - 1) * GridGap) / grid.Columns;
+        float width = (flow.Width - (grid.Columns - 1) * GridGap) / grid.Columns, mostHeight = RowHeight(flow, grid, width);
         foreach (var figures in grid.Figures.Chunk(grid.Columns))
         {
-            SKSize[] sizes = [.. figures.Select(figure => Size(figure.Picture, width, flow.PageHeight * MostOfPage))];
+            SKSize[] sizes = [.. figures.Select(figure => Size(figure.Picture, width, mostHeight))];
             TextLines[] captions = [.. figures.Select(figure => TextLines.Break(figure.Caption, TextStyle.Note, width))];
             float height = sizes.Max(size => size.Height), words = captions.Max(caption => caption.Height);
             flow.Place(height + CaptionGap + words + After, (canvas, top) =>
@@ -39,6 +41,16 @@ internal static class PictureSetter
                 }
             });
         }
+    }
+
+    /// <summary>Most height of a picture: a little less than the width would give, where one row more fits on a page by that.</summary>
+    private static float RowHeight(PageFlow flow, FigureGrid grid, float width)
+    {
+        float most = flow.PageHeight * MostOfPage, height = grid.Figures.Max(figure => Size(figure.Picture, width, most).Height);
+        float words = CaptionGap + After + grid.Figures.Max(figure => TextLines.Break(figure.Caption, TextStyle.Note, width).Height);
+        int rows = (int)(flow.PageHeight / (height + words)), count = (grid.Figures.Count + grid.Columns - 1) / grid.Columns;
+        float smaller = flow.PageHeight / (rows + 1) - words - 0.5f;
+        return count > rows && smaller >= LeastShrink * height ? smaller : most;
     }
 
     public static SKSize Size(ReportPicture picture, float width, float mostHeight)

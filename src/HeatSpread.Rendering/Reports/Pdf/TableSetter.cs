@@ -5,13 +5,18 @@ namespace HeatSpread.Rendering.Reports;
 /// <summary>Sets a table: columns as wide as they need, rows never cut, the head again on every page.</summary>
 internal sealed class TableSetter
 {
-    private const float PadX = 3.5f, PadY = 1.9f;
+    private const float PadX = 4.6f, PadY = 1.9f;
 
     /// <summary>Widest that a column is wished for, points: more is wrapped.</summary>
     private const float WidestWish = 280;
 
     /// <summary>Widest word that keeps a column from being narrower.</summary>
     private const float WidestWord = 78;
+
+    private const float NoteGap = 4;
+
+    /// <summary>Of a page's height: a lower table is not broken.</summary>
+    private const float MostTogether = 0.3f;
 
     private readonly PageFlow _flow;
     private readonly ReportTable _table;
@@ -34,20 +39,23 @@ internal sealed class TableSetter
     private void SetRows()
     {
         var rows = _table.Rows.Select(Lines).ToList();
+        var note = _table.Note is null ? null : TextLines.Break(_table.Note, TextStyle.Note, _flow.Width);
+        float below = note is null ? 0 : note.Height + NoteGap, all = rows.Sum(Height) + below;
         for (int i = 0; i < rows.Count; i++)
         {
             float height = Height(rows[i]);
-            // the last row but one takes the last with it: no row stands alone under a head
-            float needed = i == rows.Count - 2 ? height + Height(rows[^1]) : height;
-            if (i > 0 && !_flow.HasRoom(needed))
+            // the last row but one takes the last with it, and that the note: neither stands alone on a page
+            float needed = i == 0 && all < MostTogether * _flow.PageHeight ? all : height + (i == rows.Count - 2 ? Height(rows[^1]) + below : i == rows.Count - 1 ? below : 0);
+            if (!_flow.HasRoom(needed))
             {
                 _flow.NewPage();
-                AwaitHead($"{_table.Caption}, continued");
+                if (i > 0) AwaitHead($"{_table.Caption}, continued");
             }
             var (row, strong) = (rows[i], _table.Rows[i].IsStrong);
             _flow.Place(height, (canvas, top) => DrawRow(canvas, row, top, height, strong));
         }
         if (rows.Count == 0) _flow.Place(0, static (_, _) => { });
+        if (note is not null) _flow.Place(below, (canvas, top) => note.Draw(canvas, _flow.Left, top + NoteGap));
     }
 
     private void AwaitHead(string caption)
