@@ -22,6 +22,7 @@ return args switch
     ["parts-and-vias", .. var options] => PartsAndViasBench.Run(options.Length > 0 ? int.Parse(options[0], CultureInfo.InvariantCulture) : 5),
     ["faults", .. var options] => await ServiceCommands.Faults(options),
     ["distributed", .. var options] => await ServiceCommands.Distributed(options),
+    ["queue", .. var options] => await ServiceCommands.Queue(options),
     ["load", .. var options] => await ServiceCommands.Load(options),
     ["ledger", .. var options] => LedgerBench.Run(options),
     ["study", .. var options] => StudyBench.Run(options),
@@ -48,6 +49,7 @@ static int Usage()
     Console.Error.WriteLine("fuzz READER COUNT [seed [first]]                              harmed files for a reader: gerber, excellon, ipc2581, placement, netlist or board");
     Console.Error.WriteLine("faults [kills=200] [seed=1]                                  kills the service at random moments and counts what it had promised");
     Console.Error.WriteLine("distributed [seconds=60] [seed=1]                            two web replicas and three workers on one queue server, ended at random: counts what was promised");
+    Console.Error.WriteLine("queue [requests=30] [reps=10]                               what the queue costs a request, cancellation, one worker against two");
     Console.Error.WriteLine("load [clients=200] [seconds=300]                             clients in a closed loop: statuses, latencies, solves a minute, memory");
     Console.Error.WriteLine("system FILE [threads=2] [tol=1e-8] [reps=5] [levels=1] [profile=1]  solve a system file, or print the time of each step");
     Console.Error.WriteLine("ledger [boards=] [pitch=0.17] [threads=2] [reps=3]             ledger, benefit map and influence matrix of the demo pair against the plain solve");

@@ -5,7 +5,6 @@ using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Reports;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
-using HeatSpread.Service.Tenants;
 using HeatSpread.Thermal;
 
 namespace HeatSpread.Service.Comparisons;

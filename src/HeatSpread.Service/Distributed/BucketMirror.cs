@@ -1,5 +1,4 @@
 using System.Collections.Concurrent;
-using NATS.Client.Core;
 using NATS.Client.KeyValueStore;
 
 namespace HeatSpread.Service.Distributed;

@@ -1,6 +1,5 @@
 using System.Collections.Concurrent;
 using System.Diagnostics;
-using System.Text;
 using System.Text.Json;
 using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Operations;

@@ -1,5 +1,4 @@
 using HeatSpread.Service.Jobs;
-using HeatSpread.Service.Storage;
 using Microsoft.Extensions.Diagnostics.HealthChecks;
 
 namespace HeatSpread.Service.Distributed;

@@ -3,6 +3,7 @@ using System.Diagnostics;
 using System.Text;
 using System.Text.Json;
 using HeatSpread.Service.Jobs;
+using HeatSpread.Service.Operations;
 using HeatSpread.Service.Problems;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Tenants;
@@ -14,7 +15,7 @@ namespace HeatSpread.Service.Distributed;
 
 /// <summary>What a worker does with the queue: takes work, tells how it ended, gives it back, and hears of work that is cancelled elsewhere.</summary>
 internal sealed class WorkTaker(
-    NatsLink link, BucketMirror<WorkState> states, WorkSource source, Workspaces workspaces, WorkKinds kinds, ExceptionProblems problems, IOptions<ServiceSettings> settings, TimeProvider clock, ILogger<WorkTaker> logger) : BackgroundService
+    NatsLink link, BucketMirror<WorkState> states, WorkSource source, Workspaces workspaces, WorkKinds kinds, ExceptionProblems problems, ServiceMetrics metrics, IOptions<ServiceSettings> settings, TimeProvider clock, ILogger<WorkTaker> logger) : BackgroundService
 {
     private static readonly TimeSpan AfterFault = TimeSpan.FromSeconds(1);
 
@@ -118,6 +119,7 @@ internal sealed class WorkTaker(
 
     private async Task<LeasedJob?> Begin(INatsJSMsg<byte[]> message, WorkMessage content, CancellationToken cancellationToken)
     {
+        if (message.Metadata is { NumDelivered: > 1 }) metrics.Redelivered();
         if (_running.ContainsKey(content.Run)) return null; // its lease ran out and came back here: it still runs, and its next prolongation holds the message again
         var workspace = workspaces.Of(content.Tenant);
         if (await Live(content) is not { Value: var before })

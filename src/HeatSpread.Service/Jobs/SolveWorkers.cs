@@ -1,4 +1,3 @@
-using HeatSpread.Service.Operations;
 using HeatSpread.Service.Problems;
 using Microsoft.Extensions.Options;
 

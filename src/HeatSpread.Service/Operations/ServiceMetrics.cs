@@ -9,7 +9,7 @@ internal sealed class ServiceMetrics
     public const string MeterName = "HeatSpread";
 
     private readonly Meter _meter;
-    private readonly Counter<long> _solves, _fromStore, _refused;
+    private readonly Counter<long> _solves, _fromStore, _refused, _redelivered;
     private readonly Histogram<double> _seconds;
     private readonly Histogram<long> _unknowns, _iterations;
 
@@ -19,6 +19,7 @@ internal sealed class ServiceMetrics
         _solves = _meter.CreateCounter<long>("heatspread.solves", "{solve}", "Solves by outcome.");
         _fromStore = _meter.CreateCounter<long>("heatspread.answers_from_store", "{answer}", "Requests answered without solving.");
         _refused = _meter.CreateCounter<long>("heatspread.refused", "{request}", "Requests refused because the queue was full.");
+        _redelivered = _meter.CreateCounter<long>("heatspread.queue.redelivered", "{message}", "Work that came back because its worker was not heard of, or gave it back.");
         _seconds = _meter.CreateHistogram<double>("heatspread.step.seconds", "s", "Time of a solve by step.");
         _unknowns = _meter.CreateHistogram<long>("heatspread.unknowns", "{unknown}", "Size of a solve.");
         _iterations = _meter.CreateHistogram<long>("heatspread.iterations", "{iteration}", "Iterations of a solve.");
@@ -47,4 +48,6 @@ internal sealed class ServiceMetrics
     public void AnsweredFromStore() => _fromStore.Add(1);
 
     public void Refused() => _refused.Add(1);
+
+    public void Redelivered() => _redelivered.Add(1);
 }

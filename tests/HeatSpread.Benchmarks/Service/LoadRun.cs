@@ -30,6 +30,9 @@ internal static class LoadRun
             string image = await FirstMap(client);
             Console.WriteLine($"idle:     live {await Watch(client, "/health/live", TimeSpan.FromSeconds(5))}; map {await Watch(client, image, TimeSpan.FromSeconds(5))}");
 
+            double batch = await Batch(client);
+            Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"batch:    {batch:F0} solves a minute, with nothing else asked"));
+
             using var end = new CancellationTokenSource(TimeSpan.FromSeconds(seconds));
             var statuses = new ConcurrentDictionary<int, int>();
             int number = 0;
@@ -40,7 +43,8 @@ internal static class LoadRun
             await Task.WhenAll([.. loops, live, map]);
             Console.WriteLine($"loaded:   live {await live}; map {await map}");
             Console.WriteLine($"statuses: {string.Join(", ", statuses.OrderBy(s => s.Key).Select(s => $"{s.Value} × {s.Key}"))}");
-            Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"solved:   {statuses.GetValueOrDefault(200) / seconds * 60:F0} a minute"));
+            double rate = statuses.GetValueOrDefault(200) / seconds * 60;
+            Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"solved:   {rate:F0} a minute, {rate / batch:F2} of the batch"));
             Console.WriteLine($"memory:   {await memory}");
         }
         finally
@@ -57,6 +61,25 @@ internal static class LoadRun
     {
         using var response = await client.PostAsync("/v1/solutions", Request("watched", 0.25));
         return JsonElement.Parse(await response.Content.ReadAsStringAsync()).GetProperty("layers")[0].GetProperty("image").GetString()! + "?width=640";
+    }
+
+    /// <summary>Solves a minute of work that was all put in before.</summary>
+    private static async Task<double> Batch(HttpClient client)
+    {
+        const int boards = 48; // fewer than may wait
+        var watch = Stopwatch.StartNew();
+        var addresses = new List<Uri>();
+        for (int i = 0; i < boards; i++)
+        {
+            using var request = new HttpRequestMessage(HttpMethod.Post, "/v1/solutions") { Content = Request($"batch {i}", 0.125), Headers = { { "Prefer", "respond-async" } } };
+            using var response = await client.SendAsync(request);
+            addresses.Add(response.EnsureSuccessStatusCode().Headers.Location!);
+        }
+        foreach (var address in addresses)
+        {
+            while (JsonElement.Parse(await client.GetStringAsync(address)).GetProperty("state").GetString() != "solved") await Task.Delay(20);
+        }
+        return boards / watch.Elapsed.TotalMinutes;
     }
 
     private static async Task Loop(HttpClient client, Func<int> next, ConcurrentDictionary<int, int> statuses, CancellationToken end)
@@ -97,12 +120,13 @@ internal static class LoadRun
 
     private static async Task<string> Memory(ServiceProcess service, CancellationToken end)
     {
+        const int secondsBetween = 10;
         var megabytes = new List<long>();
         while (!end.IsCancellationRequested)
         {
             megabytes.Add(service.ResidentBytes >> 20);
-            await Task.Delay(TimeSpan.FromSeconds(10), CancellationToken.None);
+            await Task.Delay(TimeSpan.FromSeconds(secondsBetween), CancellationToken.None);
         }
-        return $"{string.Join(", ", megabytes)} MiB every 10 s";
+        return $"{string.Join(", ", megabytes)} MiB every {secondsBetween} s: {megabytes[Math.Min(60 / secondsBetween, megabytes.Count - 1)]} after a minute, {megabytes[^1]} at the end";
     }
 }

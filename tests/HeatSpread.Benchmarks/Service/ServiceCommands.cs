@@ -39,6 +39,22 @@ internal static class ServiceCommands
         }
     }
 
+    /// <summary><c>queue [requests=30] [reps=10]</c>.</summary>
+    public static async Task<int> Queue(string[] options)
+    {
+        string folder = Directory.CreateTempSubdirectory("heatspread-queue-").FullName;
+        try
+        {
+            using var bench = new QueueBench(Dll, folder);
+            await bench.Run(Option(options, "requests", 30), Option(options, "reps", 10));
+            return 0;
+        }
+        finally
+        {
+            Directory.Delete(folder, recursive: true);
+        }
+    }
+
     /// <summary><c>load [clients=200] [seconds=300]</c>.</summary>
     public static async Task<int> Load(string[] options)
     {

@@ -91,7 +91,7 @@ internal sealed class EmbeddedQueue : IWorkQueue, IHostedService, IDisposable
     {
         SolveJob? job;
         lock (_gate) job = _jobs.GetValueOrDefault((workspace.Tenant, id));
-        return Task.FromResult(job?.Events.After(lastEventId));
+        return Task.FromResult(job?.Events.After(lastEventId, CancellationToken.None));
     }
 
     public Task<SolutionProgress?> Progress(string id, Workspace workspace, CancellationToken cancellationToken)
