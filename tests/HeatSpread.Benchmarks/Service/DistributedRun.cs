@@ -27,7 +27,7 @@ internal sealed class DistributedRun(string serviceDll, string folder, int seed)
     private const int Replicas = 2, Workers = 3;
 
     private readonly Random _random = new(seed);
-    private readonly HttpClient _client = new() { Timeout = TimeSpan.FromSeconds(30) };
+    private readonly HttpClient _client = new() { Timeout = TimeSpan.FromMinutes(5) };
     private readonly ConcurrentDictionary<string, int> _accepted = new();
     private readonly NatsServer _queue = new(Path.Combine(folder, "queue"));
     private readonly ServiceProcess?[] _processes = new ServiceProcess?[Replicas + Workers];
@@ -35,8 +35,11 @@ internal sealed class DistributedRun(string serviceDll, string folder, int seed)
 
     public async Task<DistributedCounts> Run(TimeSpan time, TextWriter log, CancellationToken cancellationToken)
     {
-        for (int i = 0; i < _processes.Length; i++) Start(i);
-        for (int i = 0; i < _processes.Length; i++) await _processes[i]!.Answers(_client, "/health/ready", cancellationToken);
+        for (int i = 0; i < _processes.Length; i++)
+        {
+            Start(i);
+            await _processes[i]!.Answers(_client, "/health/ready", cancellationToken);
+        }
         using var until = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
         var clients = Enumerable.Range(0, 4).Select(i => Post(i % Replicas, until.Token)).ToArray();
         for (var watch = Stopwatch.StartNew(); watch.Elapsed < time;)

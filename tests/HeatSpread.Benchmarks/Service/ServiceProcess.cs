@@ -54,9 +54,9 @@ internal sealed class ServiceProcess : IDisposable
                 using var response = await client.GetAsync(new Uri(Address, path), cancellationToken);
                 if (response.IsSuccessStatusCode) return;
             }
-            catch (HttpRequestException)
+            catch (Exception fault) when (fault is HttpRequestException || (fault is OperationCanceledException && !cancellationToken.IsCancellationRequested))
             {
-                // it does not listen yet
+                // it does not listen yet, or is too busy with its start to answer in time
             }
             await Task.Delay(20, cancellationToken);
         }
