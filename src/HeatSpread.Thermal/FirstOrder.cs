@@ -5,8 +5,9 @@ using HeatSpread.Thermal.Network;
 namespace HeatSpread.Thermal;
 
 /// <summary>
-/// What a change of a board or of what surrounds it is worth to readings, to first order: with F(T) = q the board's equations, λ the adjoint of a reading and F', q' those of the changed board,
-/// λ·(q' - F'(T)) at the unchanged field T. Half the difference of that for two small changes, one up, one down, is the derivative. Films count by their own laws, so it holds where they depend on
+/// What a change of a board or of what surrounds it is worth to readings, to first order: with F(T) = q the board's equations, λ the adjoint of a reading and F', q' those of the
+/// changed board, λ·(q' - F'(T)) at the unchanged field T. Half the difference of that for two small changes, one up, one down, is the derivative. Films count by their own
+/// laws, so it holds where they depend on
 /// temperature too; heat and conductivities that depend on temperature are not in the adjoint.
 /// </summary>
 public static class FirstOrder

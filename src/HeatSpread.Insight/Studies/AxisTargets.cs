@@ -1,4 +1,3 @@
-using System.Text.Json;
 using System.Text.Json.Nodes;
 using HeatSpread.Boards;
 
@@ -86,9 +85,9 @@ internal sealed class AxisTargets(JsonObject root, Board? board)
         return null;
     }
 
-    private PlacesTarget? OnPlaces(IReadOnlyList<string> pointers, string label, string unit, double? otherwise, JsonPointer at, string fault, ReadingState state)
+    private PlacesTarget? OnPlaces(string[] pointers, string label, string unit, double? otherwise, JsonPointer at, string fault, ReadingState state)
     {
-        if (pointers.Count > 0 && pointers.All(pointer => JsonPlace.Find(root, pointer) is { } place && (place.Number ?? otherwise) is not null))
+        if (pointers.Length > 0 && pointers.All(pointer => JsonPlace.Find(root, pointer) is { } place && (place.Number ?? otherwise) is not null))
             return new PlacesTarget(label, unit, false, pointers, otherwise);
         state.Faults.Add(at["quantity"], fault);
         return null;

@@ -7,8 +7,8 @@ namespace HeatSpread.Insight.Studies;
 internal readonly record struct Bracket(double Low, double AtLow, double High);
 
 /// <summary>
-/// Roots of functions that cost a solve: false position by the Illinois rule (Dowell and Jarratt, BIT 11, 1971, 168), which keeps the root between brackets and halves the weight of an end that stays. On
-/// the near straight lines of temperatures two or three values do.
+/// Roots of functions that cost a solve: false position by the Illinois rule (Dowell and Jarratt, BIT 11, 1971, 168), which keeps the root between brackets and halves the weight
+/// of an end that stays. On the near straight lines of temperatures two or three values do.
 /// </summary>
 internal static class BracketedSearch
 {

@@ -45,7 +45,8 @@ public sealed class CopperPlan(StudyCases cases, StudySolver solver, StudyAxis a
         return Met(found, Celsius(found, tried));
     }
 
-    /// <summary>From the end that meets the limit towards the one that does not. A resistance falls as one over what carries its heat, so the search goes by one over the value where that is there.</summary>
+    /// <summary>From the end that meets the limit towards the one that does not. A resistance falls as one over what carries its heat, so the search goes by one over the value
+    /// where that is there.</summary>
     private double Search(double atLeast, double atMost, Action<PlanTrial> tried)
     {
         bool inverse = least > 0;
@@ -115,7 +116,8 @@ public sealed class CopperPlan(StudyCases cases, StudySolver solver, StudyAxis a
         return quarter >= least && half > quarter && half < most ? Asymptote(Celsius(quarter, tried), Celsius(half, tried), Celsius(most, tried)) : null;
     }
 
-    /// <summary>Of temperatures at a value, a multiple of it and that multiple again, which fall as a power of the value (Aitken, Proceedings of the Royal Society of Edinburgh 46, 1926, 289); null where they do not.</summary>
+    /// <summary>Of temperatures at a value, a multiple of it and that multiple again, which fall as a power of the value (Aitken, Proceedings of the Royal Society of Edinburgh
+    /// 46, 1926, 289); null where they do not.</summary>
     public static double? Asymptote(double first, double second, double third)
     {
         double gained = second - first, last = third - second;

@@ -18,7 +18,8 @@ public sealed record DeratingCurve(string Label, string Unit, double Base, bool 
 }
 
 /// <summary>
-/// Most watts or amperes that keep every limit, at each ambient temperature: exact from the linear response where the board is linear, else by solves between brackets, each from the last.
+/// Most watts or amperes that keep every limit, at each ambient temperature: exact from the linear response where the board is linear, else by solves between brackets, each from
+/// the last.
 /// </summary>
 public sealed class DeratingStudy
 {
@@ -86,7 +87,8 @@ public sealed class DeratingStudy
         }
     }
 
-    /// <summary>The fields of all exact curves together: with none of the quantity at two ambients, between and beyond which all is a straight line, and with one more of each quantity.</summary>
+    /// <summary>The fields of all exact curves together: with none of the quantity at two ambients, between and beyond which all is a straight line, and with one more of each
+    /// quantity.</summary>
     private LinearResponse Respond()
     {
         double[] ends = [_ambients[0], _ambients[^1] + 1];

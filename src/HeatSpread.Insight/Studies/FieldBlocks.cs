@@ -8,8 +8,8 @@ namespace HeatSpread.Insight.Studies;
 internal readonly record struct HottestCell(double Rise, int Row, int Cell);
 
 /// <summary>
-/// Finds the hottest cell of a sum of fields exactly, mostly without forming the sum: the cells of each stack row lie in blocks whose least and greatest value in each field bound the sum there
-/// (branch and bound), and only blocks whose bound is above the hottest cell found so far are looked into.
+/// Finds the hottest cell of a sum of fields exactly, mostly without forming the sum: the cells of each stack row lie in blocks whose least and greatest value in each field bound
+/// the sum there (branch and bound), and only blocks whose bound is above the hottest cell found so far are looked into.
 /// </summary>
 internal sealed class FieldBlocks
 {

@@ -1,11 +1,10 @@
-using HeatSpread.Boards;
 using HeatSpread.Thermal;
 
 namespace HeatSpread.Insight.Studies;
 
 /// <summary>
-/// Derivatives of the parts' temperatures by the inputs of a sample, at the means of their distributions: from the adjoints of the parts, one solve a part whatever the number of inputs; by
-/// differences of solves where heat or conductivities depend on temperature, or a step changes the unknowns.
+/// Derivatives of the parts' temperatures by the inputs of a sample, at the means of their distributions: from the adjoints of the parts, one solve a part whatever the number of
+/// inputs; by differences of solves where heat or conductivities depend on temperature, or a step changes the unknowns.
 /// </summary>
 public static class InputDerivatives
 {

@@ -1,8 +1,9 @@
 namespace HeatSpread.Insight.Studies;
 
 /// <summary>
-/// Latin hypercube sampling (McKay, Beckman and Conover, Technometrics 21, 1979, 239): of each input's distribution, cut into as many equal shares as there are points, each share holds exactly
-/// one point, at random in it; the shares of different inputs are paired at random. Means need fewer points than by plain random sampling wherever the inputs act one by one.
+/// Latin hypercube sampling (McKay, Beckman and Conover, Technometrics 21, 1979, 239): of each input's distribution, cut into as many equal shares as there are points, each share
+/// holds exactly one point, at random in it; the shares of different inputs are paired at random. Means need fewer points than by plain random sampling wherever the inputs act
+/// one by one.
 /// </summary>
 public static class LatinHypercube
 {

@@ -1,8 +1,8 @@
 namespace HeatSpread.Insight.Studies;
 
 /// <summary>
-/// Most of a quantity that a limit allows where temperatures are linear in it. A part's or the board's temperature is the greatest of many straight lines in the quantity; where it meets the limit is
-/// found without a tolerance: each step goes to where the line that is on top now meets the limit, which never undershoots, until it is on top there too.
+/// Most of a quantity that a limit allows where temperatures are linear in it. A part's or the board's temperature is the greatest of many straight lines in the quantity; where
+/// it meets the limit is found without a tolerance: each step goes to where the line that is on top now meets the limit, which never undershoots, until it is on top there too.
 /// </summary>
 /// <param name="reader">Of the fields.</param>
 /// <param name="rest">Coefficients with none of the quantity.</param>

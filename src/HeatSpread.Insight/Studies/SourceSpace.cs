@@ -1,8 +1,9 @@
 namespace HeatSpread.Insight.Studies;
 
 /// <summary>
-/// An orthonormal basis of the heats that a study puts into one linear network: watts of each part, then K of each contact's sink over the ambient. The field of any of them is a sum of the fields of
-/// the basis, so as many solves do as there are directions in which the heats differ. Orthonormal, so that a heat's coefficients are never larger than the heat itself and no sum cancels.
+/// An orthonormal basis of the heats that a study puts into one linear network: watts of each part, then K of each contact's sink over the ambient. The field of any of them is a
+/// sum of the fields of the basis, so as many solves do as there are directions in which the heats differ. Orthonormal, so that a heat's coefficients are never larger than the
+/// heat itself and no sum cancels.
 /// </summary>
 internal sealed class SourceSpace
 {

@@ -1,10 +1,10 @@
-using HeatSpread.Boards;
 using HeatSpread.Thermal;
 
 namespace HeatSpread.Insight.Studies;
 
 /// <summary>
-/// Computes the points of a plan. Points on one linear network are sums of a handful of fields, exactly; all others are solved, each from the nearest one before it. Nothing is made linear that is not.
+/// Computes the points of a plan. Points on one linear network are sums of a handful of fields, exactly; all others are solved, each from the nearest one before it. Nothing is
+/// made linear that is not.
 /// </summary>
 public sealed class StudyRun(StudyCases cases, StudySolver solver, StudyPlan plan, CancellationToken cancellationToken)
 {

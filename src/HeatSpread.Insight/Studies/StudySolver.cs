@@ -12,8 +12,8 @@ namespace HeatSpread.Insight.Studies;
 public readonly record struct StudyCost(int Rasters, int SetUps, int Solves);
 
 /// <summary>
-/// Solves the cases of a study one after the other, each from the last: what two cases share is not made twice. The network stays where the board does, the hierarchy where the films are near, the
-/// raster where the same is drawn.
+/// Solves the cases of a study one after the other, each from the last: what two cases share is not made twice. The network stays where the board does, the hierarchy where the
+/// films are near, the raster where the same is drawn.
 /// </summary>
 public sealed class StudySolver : IDisposable
 {

@@ -11,7 +11,8 @@ public sealed record Exceedance(double Probability, double StandardError, double
 {
     private const double Quantile95 = 1.959964;
 
-    /// <summary>Wilson's score interval (Journal of the American Statistical Association 22, 1927, 209), which says something too where none of the sample, or all of it, is above.</summary>
+    /// <summary>Wilson's score interval (Journal of the American Statistical Association 22, 1927, 209), which says something too where none of the sample, or all of it, is
+    /// above.</summary>
     public static Exceedance Of(int above, int samples)
     {
         double p = (double)above / samples, square = Quantile95 * Quantile95;
@@ -95,7 +96,8 @@ public static class Tolerance
         return new(mean, Math.Sqrt(variance), Quantile(sorted, 0.05), Quantile(sorted, 0.5), Quantile(sorted, 0.95), firstOrder is { } square ? Math.Sqrt(square) : null, exceedance, linear, [.. shares]);
     }
 
-    /// <summary>Least squares on all inputs together: for a law that is linear in independent inputs the squares of the standardised coefficients are the first-order indices of Sobol.</summary>
+    /// <summary>Least squares on all inputs together: for a law that is linear in independent inputs the squares of the standardised coefficients are the first-order indices of
+    /// Sobol.</summary>
     private static (double[] Shares, double Linear) Regression(double[] celsius, double[][] inputs, double variance)
     {
         int axes = inputs[0].Length, count = celsius.Length;

@@ -5,7 +5,8 @@ using HeatSpread.Service.Tenants;
 
 namespace HeatSpread.Service.Studies;
 
-/// <summary>Studies that are done; and of those that are not, the frame of the answer and what is known so far, in entries of their own, so that any process can read and go on.</summary>
+/// <summary>Studies that are done; and of those that are not, the frame of the answer and what is known so far, in entries of their own, so that any process can read and go
+/// on.</summary>
 internal sealed class StudyStore(TenantStorage storage, TimeProvider clock)
 {
     private const string AnswerFile = "answer.json";
