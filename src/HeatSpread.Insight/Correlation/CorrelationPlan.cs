@@ -1,4 +1,3 @@
-using HeatSpread.Boards;
 using HeatSpread.Insight.Studies;
 using HeatSpread.Thermal;
 
