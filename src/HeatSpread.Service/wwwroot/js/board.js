@@ -233,7 +233,7 @@ class BoardPage {
   }
 
   #display() {
-    const { solution } = this, isFace = this.layer.startsWith('^'), scale = state.get('scale'), isFixed = scale.includes(',');
+    const { solution } = this, isFace = this.layer.startsWith('^'), scale = state.get('scale'), isFixed = scale.includes(','), isCopper = !isFace && state.get('show') === 'copper';
     const select = (name, value, options, change) => h('label', { class: 'field' }, h('span', {}, name), h('select', { onchange: (event) => change(event.target.value) }, ...options.map(([key, text]) => h('option', { value: key, selected: key === value }, text))));
     const toggle = (name, key) => h('label', { class: 'check' }, h('input', { type: 'checkbox', checked: state.get(key) === '1', onchange: (event) => state.set({ [key]: event.target.checked ? '1' : '0' }) }), name);
     const { view } = this.map, end = (index) => h('input', { type: 'number', step: 'any', value: scale.split(',')[index], 'aria-label': index === 0 ? 'Lower end of the scale' : 'Upper end of the scale', onchange: (event) => {
@@ -243,9 +243,9 @@ class BoardPage {
     } });
     fill(byId('display'), h('fieldset', { class: 'display' }, h('legend', {}, 'Map'),
       isFace ? null : select('Shows', state.get('show'), quantities(solution, state.get('part')), (show) => state.set({ show }, { step: true })),
-      select('Scale', isFixed ? 'fixed' : scale, [['board', 'whole board'], ['layer', 'this layer'], ['fixed', 'fixed']], (chosen) => state.set({ scale: chosen === 'fixed' ? this.map.ends.map((value) => Number(value.toPrecision(4))).join(',') : chosen })),
+      isCopper ? null : select('Scale', isFixed ? 'fixed' : scale, [['board', 'whole board'], ['layer', 'this layer'], ['fixed', 'fixed']], (chosen) => state.set({ scale: chosen === 'fixed' ? this.map.ends.map((value) => Number(value.toPrecision(4))).join(',') : chosen })),
       isFixed ? h('div', { class: 'ends' }, end(0), ' to ', end(1)) : null,
-      select('Colours', state.get('palette') || this.palettes.usual.temperature, this.palettes.names.filter((name) => name !== this.palettes.usual.difference).map((name) => [name, { blueYellow: 'blue to yellow', grey: 'grey', warm: 'warm' }[name] ?? name]), (palette) => state.set({ palette })),
+      isCopper ? null : select('Colours', this.map.paletteName(this.layer), this.palettes.names.filter((name) => name !== this.palettes.usual.difference).map((name) => [name, { blueYellow: 'blue to yellow', grey: 'grey', warm: 'warm' }[name] ?? name]), (palette) => state.set({ palette })),
       toggle('Isotherms', 'iso'), toggle('Parts', 'outlines'),
       h('div', { class: 'buttons' }, h('button', { type: 'button', onclick: () => view.fit() }, 'Whole board'),
         h('button', { type: 'button', 'aria-pressed': view.drawing, onclick: () => {
@@ -286,7 +286,7 @@ class BoardPage {
   #block() {
     const { solution } = this, { peak, accuracy } = solution, [min, max] = this.map.ends ?? [0, 1];
     const entries = [['Board', solution.name], ['Revision', solution.revision || '–'], ['Layer', viewName(this.layer)], ['Peak', `${celsius(peak.celsius)} in ${peak.layer}`], ['Ambient', celsius(solution.conditions.ambientCelsius)], ['Heat', watts(solution.heat.dissipatedWatts)],
-      ['Scale', `${number(min)} to ${number(max)}`], ['Grid', `${number(accuracy.pitchMm, 3)} mm, error ≤ ${kelvin(accuracy.gridErrorKelvin)}`], ['Solution', id.slice(0, 12)]];
+      ['Scale', this.map.show === 'copper' ? 'nets' : `${number(min)} to ${number(max)} ${this.map.unit}`], ['Grid', `${number(accuracy.pitchMm, 3)} mm, error ≤ ${kelvin(accuracy.gridErrorKelvin)}`], ['Solution', h('span', { class: 'id' }, id.slice(0, 12))]];
     fill(byId('block'), ...entries.map(([name, value]) => h('div', {}, h('dt', {}, name), h('dd', {}, value))));
   }
 }

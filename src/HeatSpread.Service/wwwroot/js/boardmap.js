@@ -70,6 +70,17 @@ export class BoardMap {
     this.#compose();
   }
 
+  /** The colours chosen, or those that are usual for what is shown. @param {string} layer */
+  paletteName(layer) {
+    const { usual } = this.palettes;
+    return this.state.get('palette') || (layer.startsWith('^') || this.#shown(layer) === 'benefit' ? usual.camera : usual.temperature);
+  }
+
+  /** What the scale counts. */
+  get unit() {
+    return units[this.show ?? 'temperature'];
+  }
+
   /** What lies at a place. @param {number[]} place mm @returns {{value: number, text: string}} */
   read([x, y]) {
     const { field, plan, layer, show } = this, value = field ? field.at(x, y) : NaN, where = `x ${x.toFixed(2)}, y ${y.toFixed(2)} mm`;
@@ -128,12 +139,13 @@ export class BoardMap {
     const { layer, show, field, ends, plan } = this;
     if (!layer) return;
     const isFace = layer.startsWith('^'), copper = isFace ? null : this.#copper(layer), owners = copper?.detail ?? copper?.overview ?? null;
-    const name = this.state.get('palette') || (isFace ? this.palettes.usual.camera : show === 'benefit' ? 'warm' : this.palettes.usual.temperature), palette = this.palettes.find(name);
+    const name = this.paletteName(layer), palette = this.palettes.find(name);
     const lit = this.litNet ? plan.netNames.indexOf(this.litNet) + 2 : -1;
-    const paint = { field, palette, min: ends[0], max: ends[1], owners, lit, copperColours: show === 'copper' ? netColours(plan.netNames.length, lit) : null, edge: packed([30, 30, 30]) };
+    const paint = { field, palette, min: ends[0], max: ends[1], owners: show === 'benefit' ? null : owners, lit, copperColours: show === 'copper' ? netColours(plan.netNames.length, lit) : null, edge: packed([30, 30, 30]) };
     const paints = show === 'copper' && !owners ? [] : [{ paint }];
     this.view.show({ plan, mirror: layer === bottomFace, paints, coppers: copper ? [copper] : [], over: (ctx, view) => this.#over(ctx, view) });
     this.view.canvas.setAttribute('aria-label', `Map of ${viewName(layer)}: ${show === 'copper' ? 'copper by net' : `${show}, ${ends.map((end) => Number(end.toPrecision(4))).join(' to ')} ${units[show]}`}`);
+    Object.assign(this.view.canvas.dataset, { layer, show, ...(owners || isFace ? { copper: layer } : {}) });
     byId('legend').hidden = show === 'copper';
     this.legend.show({ palette, min: ends[0], max: ends[1], unit: units[show], name: show });
   }

@@ -130,14 +130,14 @@ class ComparePage {
   #block() {
     const { comparison, candidate, before, after } = this, [min, max] = this.map.ends;
     const entries = [['Baseline', `${before.solution.name} ${before.solution.revision}, peak ${celsius(before.solution.peak.celsius)}`], ['Candidate', `${candidate.name} ${candidate.revision}, peak ${celsius(after.solution.peak.celsius)}`], ['Layer', this.layer],
-      ['Scale', `${number(min)} to ${number(max)} ${this.map.unit}`], ['Grid', `${number(candidate.grid.pitchMm[0], 3)} mm, error ≤ ${kelvin(candidate.gridErrorKelvin)}`], ['Comparison', comparison.id.slice(0, 12)]];
+      ['Scale', `${number(min)} to ${number(max)} ${this.map.unit}`], ['Grid', `${number(candidate.grid.pitchMm[0], 3)} mm, error ≤ ${kelvin(candidate.gridErrorKelvin)}`], ['Comparison', h('span', { class: 'id' }, comparison.id.slice(0, 12))]];
     fill(byId('block'), ...entries.map(([name, value]) => h('div', {}, h('dt', {}, name), h('dd', {}, value))));
   }
 }
 
 function partTable(candidate) {
   const rows = [...candidate.parts].sort((a, b) => Math.abs(b.deltaKelvin ?? 1e9) - Math.abs(a.deltaKelvin ?? 1e9)), most = Math.max(1e-9, ...rows.map(({ deltaKelvin }) => Math.abs(deltaKelvin ?? 0)));
-  fill(byId('parts'), h('table', { class: 'parts' }, h('thead', {}, h('tr', {}, ...['Part', 'Before', 'After', 'Change'].map((text) => h('th', { scope: 'col' }, text)))),
+  fill(byId('parts'), h('table', { class: 'parts' }, h('thead', {}, h('tr', {}, ...['Part', 'Before', 'After', 'Change'].map((text, i) => h('th', { scope: 'col', class: i === 1 || i === 2 ? 'n' : null }, text)))),
     h('tbody', {}, ...rows.map((part) => h('tr', {}, h('th', { scope: 'row' }, part.id), h('td', { class: 'n' }, part.baselineCelsius === null ? 'absent' : number(part.baselineCelsius)), h('td', { class: 'n' }, part.celsius === null ? 'absent' : number(part.celsius)),
       h('td', {}, h('div', { class: 'margin' }, h('svg', { svg: true, class: 'bar', viewBox: '0 0 100 8', preserveAspectRatio: 'none', 'aria-hidden': 'true' }, h('rect', { svg: true, class: 'way', width: 100, height: 8 }), h('rect', { svg: true, class: (part.deltaKelvin ?? 0) < 0 ? 'cooler' : 'gone', width: ((100 * Math.abs(part.deltaKelvin ?? 0)) / most).toFixed(1), height: 8 })), h('span', {}, kelvin(part.deltaKelvin, true)))))))));
 }

@@ -93,6 +93,7 @@ export class CompareMap {
     this.view.show({ plan: mode === 'blink' ? shown.plan : this.after.plan, paints, coppers: isDifference ? [copperOf(this.after)] : [copperOf(this.before), copperOf(this.after)], over: (ctx, view) => this.#over(ctx, view, mode, at, shown) });
     this.view.canvas.setAttribute('aria-label', `Map of ${this.layer}: ${isDifference ? 'candidate less baseline' : mode === 'swipe' ? 'baseline left, candidate right of the swipe' : `revision ${shown.solution.revision}`}, ${this.ends.map((end) => Number(end.toPrecision(3))).join(' to ')} ${this.unit}`);
     this.legend.show({ palette, min: this.ends[0], max: this.ends[1], unit: this.unit, name: isDifference ? 'differences' : 'temperatures' });
+    Object.assign(this.view.canvas.dataset, { layer: this.layer, show: mode, ...(rasterOf(this.after) && (isDifference || rasterOf(this.before)) ? { copper: this.layer } : {}) });
     const side = document.getElementById('side');
     if (side) side.textContent = `Revision ${shown.solution.revision}${this.showsAfter ? '' : ' (baseline)'}`;
   }

@@ -35,7 +35,7 @@ export class ConditionsForm {
   #draw() {
     const making = this.parts.filter(({ id, watts }) => watts > 0 || this.conditions.watts?.[id] !== undefined), other = this.parts.filter((part) => !making.includes(part));
     this.element.replaceChildren(
-      h('fieldset', {}, h('legend', {}, 'Watts'), ...making.map((part) => this.#watts(part)),
+      this.parts.length === 0 ? '' : h('fieldset', {}, h('legend', {}, 'Watts'), ...making.map((part) => this.#watts(part)),
         other.length > 0 ? h('details', {}, h('summary', {}, `${other.length} parts that make no heat`), ...other.map((part) => this.#watts(part))) : ''),
       h('fieldset', {}, h('legend', {}, 'Air'),
         this.#number('Ambient', '°C', this.conditions.ambientCelsius, { step: 1 }, (value) => (this.conditions.ambientCelsius = value)),

@@ -140,7 +140,6 @@ export class MapView extends EventTarget {
     this.#crosshair();
     ctx.restore();
     this.#rulers();
-    canvas.dispatchEvent(new Event('drawn'));
   }
 
   #paint(dpr) {
@@ -188,7 +187,7 @@ export class MapView extends EventTarget {
     ctx.strokeStyle = ctx.fillStyle = this.#colour('--quiet');
     ctx.lineWidth = 1;
     ctx.strokeRect(rulerLeft - 0.5, -0.5, width + 1, height + 1);
-    ctx.font = '10px system-ui, sans-serif';
+    ctx.font = `10px ${this.font}`;
     ctx.beginPath();
     ctx.textAlign = 'center';
     ctx.textBaseline = 'top';
@@ -209,6 +208,11 @@ export class MapView extends EventTarget {
     ctx.stroke();
     ctx.textBaseline = 'top';
     ctx.fillText('mm', rulerLeft + width, height + 7);
+  }
+
+  /** The page's own typefaces. */
+  get font() {
+    return getComputedStyle(this.canvas).fontFamily;
   }
 
   #colour(name) {

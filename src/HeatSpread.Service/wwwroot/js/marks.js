@@ -16,7 +16,7 @@ export function strokeTwice(ctx, path, width, colour = ink) {
 
 /** A text that shows on any colour. @param {CanvasRenderingContext2D} ctx @param {string} text @param {number} x @param {number} y @param {string} [align] */
 export function label(ctx, text, x, y, align = 'center') {
-  ctx.font = '600 11px system-ui, sans-serif';
+  ctx.font = `600 11px ${getComputedStyle(ctx.canvas).fontFamily}`;
   ctx.textAlign = /** @type {CanvasTextAlign} */ (align);
   ctx.textBaseline = 'middle';
   ctx.lineJoin = 'round';
@@ -58,11 +58,14 @@ export function drawParts(ctx, view, plan, { side, selected, names }) {
 
 /** Numbered rings. */
 export function drawHotSpots(ctx, view, plan, hotspots, layer, selected) {
+  const named = [];
   for (const spot of hotspots) {
     if (spot.layer !== layer) continue;
     const [x, y] = view.toScreen(...plan.point(spot.at)), ring = new Path2D();
     ring.arc(x, y, 7, 0, 7);
     strokeTwice(ctx, ring, spot.rank === selected ? 3 : 1.6);
+    if (named.some(([nx, ny]) => Math.abs(nx - x) < 34 && Math.abs(ny - y) < 15)) continue;
+    named.push([x, y]);
     label(ctx, `${number(spot.celsius, 0)}°`, x + 12, y - 10, 'left');
   }
 }
@@ -86,7 +89,7 @@ export function drawFindings(ctx, view, plan, findings, layer, selected) {
 
 /** A number in a box, as on a drawing. */
 export function tag(ctx, text, x, y, strong = false) {
-  ctx.font = '600 11px system-ui, sans-serif';
+  ctx.font = `600 11px ${getComputedStyle(ctx.canvas).fontFamily}`;
   const width = ctx.measureText(text).width + 10;
   ctx.fillStyle = strong ? ink : 'rgba(255, 255, 255, 0.94)';
   ctx.strokeStyle = strong ? '#fff' : ink;

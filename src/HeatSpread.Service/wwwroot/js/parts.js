@@ -11,7 +11,7 @@ export function showParts(place, { parts, before, ambient, selected, choose }) {
   const hottest = Math.max(...parts.map((part) => part.maxCelsius), ambient + 1);
   const sorted = [...parts].sort((a, b) => urgency(b) - urgency(a));
   fill(place, h('table', { class: 'parts' },
-    h('thead', {}, h('tr', {}, ...['Part', 'Watts', '°C', 'Margin to its limit'].map((text) => h('th', { scope: 'col' }, text)))),
+    h('thead', {}, h('tr', {}, ...['Part', 'Watts', '°C', 'Margin to its limit'].map((text, i) => h('th', { scope: 'col', class: i === 1 || i === 2 ? 'n' : null }, text)))),
     h('tbody', {}, ...sorted.map((part) => row(part, before?.get(part.id), ambient, hottest, part.id === selected, choose)))));
 }
 
@@ -56,6 +56,6 @@ export function showPaths(place, part, { light, benefit, isBenefit }) {
       h('button', { type: 'button', class: 'path plain', onfocus: () => light(path.net), onblur: () => light(null), onpointerenter: () => light(path.net), onpointerleave: () => light(null), onclick: () => light(path.net) },
         h('span', {}, wayName(path)), h('span', { class: 'n' }, `${watts(path.watts)} (${number((100 * path.watts) / Math.max(1e-9, part.watts), 0)}\u00a0%)`),
         h('svg', { svg: true, class: 'bar', viewBox: '0 0 100 4', preserveAspectRatio: 'none', 'aria-hidden': 'true' }, h('rect', { svg: true, class: 'gone', width: ((100 * Math.abs(path.watts)) / most).toFixed(1), height: 4 })))))),
-    h('details', {}, h('summary', {}, `${part.terminals.length} terminals`), h('table', {}, h('thead', {}, h('tr', {}, ...['Terminal', '°C', 'into the board'].map((text) => h('th', { scope: 'col' }, text)))),
+    h('details', {}, h('summary', {}, `${part.terminals.length} terminals`), h('table', {}, h('thead', {}, h('tr', {}, ...['Terminal', '°C', 'into the board'].map((text, i) => h('th', { scope: 'col', class: i > 0 ? 'n' : null }, text)))),
       h('tbody', {}, ...part.terminals.map((terminal) => h('tr', {}, h('th', { scope: 'row' }, terminal.name), h('td', { class: 'n' }, number(terminal.celsius)), h('td', { class: 'n' }, watts(terminal.watts))))))));
 }

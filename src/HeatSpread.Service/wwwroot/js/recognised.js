@@ -44,7 +44,7 @@ export class Recognised {
   }
 
   #layers(layers) {
-    return h('table', {}, h('thead', {}, h('tr', {}, ...['Layer', 'File', 'µm', 'Copper, mm²'].map((text) => h('th', { scope: 'col' }, text)))),
+    return h('table', {}, h('thead', {}, h('tr', {}, ...['Layer', 'File', 'µm', 'Copper, mm²'].map((text, i) => h('th', { scope: 'col', class: i > 1 ? 'n' : null }, text)))),
       h('tbody', {}, ...layers.map((layer) => h('tr', {}, h('th', { scope: 'row' }, h('label', { class: 'check' }, h('input', { type: 'radio', name: 'drawn', checked: layer.name === this.layer, onchange: () => {
         this.layer = layer.name;
         this.canvas.setAttribute('aria-label', `Copper of ${layer.name} as recognised`);
@@ -96,7 +96,7 @@ export class Recognised {
       fill(body, ...wanted.slice(0, mostParts).map((part) => this.#part(part)), wanted.length > mostParts ? h('tr', {}, h('td', { colspan: 5, class: 'quiet' }, `${wanted.length - mostParts} more: narrow the list down.`)) : null);
     };
     list();
-    const table = h('table', {}, h('thead', {}, h('tr', {}, ...['Part', 'Side', 'Terminals', 'Watts', 'Limit, °C'].map((text) => h('th', { scope: 'col' }, text)))), body);
+    const table = h('table', {}, h('thead', {}, h('tr', {}, ...['Part', 'Side', 'Terminals', 'Watts', 'Limit, °C'].map((text) => h('th', { scope: 'col', class: text === 'Terminals' ? 'n' : null }, text)))), body);
     return h('div', {}, parts.length > 12 ? h('label', { class: 'number' }, h('span', {}, 'Find'), h('input', { type: 'search', value: this.filter, oninput: (event) => {
       this.filter = event.target.value;
       list();

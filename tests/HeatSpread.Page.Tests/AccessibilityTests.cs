@@ -1,0 +1,86 @@
+using System.Diagnostics;
+using System.Text.Json;
+
+namespace HeatSpread.Page.Tests;
+
+/// <summary>
+/// The rules of axe-core (npm package, MPL-2.0, fetched here and never kept in the repository) over every page, and what it cannot see: no page may be wider than a narrow screen.
+/// </summary>
+public sealed class AccessibilityTests(Browsing browsing)
+{
+    private const string Package = "axe-core@4.14.1";
+
+    private static readonly Lazy<Task<string?>> Axe = new(Fetch);
+
+    public static TheoryData<string, bool> Pages => new((from page in (string[])["home", "board", "copper", "compare", "swipe", "new", "studies"] from dark in (bool[])[false, true] select (page, dark)).Select(each => new TheoryDataRow<string, bool>(each.page, each.dark)));
+
+    [Theory]
+    [MemberData(nameof(Pages))]
+    public async Task A_page_has_no_serious_finding(string name, bool dark)
+    {
+        await using var under = await browsing.Open(1280, 900, dark);
+        string? axe = await Axe.Value;
+        if (axe is null) Assert.Skip($"This test fetches {Package} with npm, which is not here or reaches no registry.");
+        await under.Show(AddressOf(name, browsing));
+        if (name == "new") await Recognise(under);
+        await under.Page.EvaluateAsync(axe);
+        var result = await under.Page.EvaluateAsync<JsonElement>("async () => { const { violations, passes } = await axe.run(); return { violations, passes: passes.length }; }");
+        Assert.True(result.GetProperty("passes").GetInt32() > 10, "axe found nothing to look at");
+        string[] serious = [.. result.GetProperty("violations").EnumerateArray()
+            .Where(v => v.GetProperty("impact").GetString() is "serious" or "critical")
+            .Select(v => $"{v.GetProperty("id").GetString()}: {v.GetProperty("nodes")[0].GetProperty("html").GetString()}")];
+        Assert.Empty(serious);
+    }
+
+    [Theory]
+    [InlineData("home")]
+    [InlineData("board")]
+    [InlineData("compare")]
+    [InlineData("new")]
+    [InlineData("studies")]
+    public async Task A_page_is_no_wider_than_a_narrow_screen(string name)
+    {
+        await using var under = await browsing.Open(360, 740);
+        await under.Show(AddressOf(name, browsing));
+        if (name == "new") await Recognise(under);
+        Assert.Equal(0, await under.Page.EvaluateAsync<int>("() => document.documentElement.scrollWidth - document.documentElement.clientWidth"));
+        under.Finish();
+    }
+
+    internal static string AddressOf(string name, Browsing browsing) => name switch
+    {
+        "home" => "/",
+        "board" => $"/board.html?id={browsing.Cut}#part=U1&finding=0&line=5,25,55,25",
+        "copper" => $"/board.html?id={browsing.Cut}#show=copper&layer=L2",
+        "compare" => $"/compare.html?id={browsing.Comparison}#entry=0",
+        "swipe" => $"/compare.html?id={browsing.Comparison}#mode=swipe",
+        _ => $"/{name}.html",
+    };
+
+    internal static async Task Recognise(PageUnderTest under)
+    {
+        await under.Page.Locator("#files").SetInputFilesAsync(new Microsoft.Playwright.FilePayload { Name = "lamp.zip", MimeType = "application/zip", Buffer = JobTests.Lamp() });
+        await under.Page.WaitForSelectorAsync("#preview table");
+    }
+
+    /// <summary>The script of axe-core; null where it cannot be had.</summary>
+    private static async Task<string?> Fetch()
+    {
+        var folder = Directory.CreateTempSubdirectory("heatspread-axe-");
+        try
+        {
+            using var npm = Process.Start(new ProcessStartInfo("npm", ["install", "--prefix", folder.FullName, "--no-audit", "--no-fund", "--ignore-scripts", Package]) { RedirectStandardOutput = true, RedirectStandardError = true });
+            if (npm is null) return null;
+            await Task.WhenAll(npm.StandardOutput.ReadToEndAsync(), npm.StandardError.ReadToEndAsync(), npm.WaitForExitAsync());
+            return npm.ExitCode == 0 ? await File.ReadAllTextAsync(Path.Combine(folder.FullName, "node_modules", "axe-core", "axe.min.js")) : null;
+        }
+        catch (System.ComponentModel.Win32Exception)
+        {
+            return null; // no npm
+        }
+        finally
+        {
+            folder.Delete(recursive: true);
+        }
+    }
+}
