@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Text.Json;
+using Microsoft.Playwright;
 
 namespace HeatSpread.Page.Tests;
 
@@ -59,7 +60,7 @@ public sealed class AccessibilityTests(Browsing browsing)
 
     internal static async Task Recognise(PageUnderTest under)
     {
-        await under.Page.Locator("#files").SetInputFilesAsync(new Microsoft.Playwright.FilePayload { Name = "lamp.zip", MimeType = "application/zip", Buffer = JobTests.Lamp() });
+        await under.Page.Locator("#files").SetInputFilesAsync(new FilePayload { Name = "lamp.zip", MimeType = "application/zip", Buffer = JobTests.Lamp() });
         await under.Page.WaitForSelectorAsync("#preview table");
     }
 

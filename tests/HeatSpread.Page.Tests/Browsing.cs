@@ -69,7 +69,7 @@ public sealed class Browsing : IAsyncLifetime
         {
             ViewportSize = new() { Width = width, Height = height }, ColorScheme = dark ? ColorScheme.Dark : ColorScheme.Light, ReducedMotion = ReducedMotion.Reduce, Locale = "en-GB", TimezoneId = "UTC", BaseURL = Address.ToString(),
         });
-        context.SetDefaultTimeout(60_000); // solves among them, on a machine that does other things too
+        context.SetDefaultTimeout(120_000); // solves among them, on a machine that does other things too
         return new PageUnderTest(context, await context.NewPageAsync());
     }
 

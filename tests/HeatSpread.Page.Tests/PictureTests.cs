@@ -1,4 +1,5 @@
 using HeatSpread.Tests.Rendering;
+using Microsoft.Playwright;
 using SkiaSharp;
 
 namespace HeatSpread.Page.Tests;
@@ -54,7 +55,7 @@ public sealed class PictureTests(Browsing browsing)
     /// <summary>The picture when it no longer changes: pictures in it and closer looks at the copper arrive after each other.</summary>
     private static async Task<byte[]> Still(PageUnderTest under)
     {
-        await under.Page.WaitForLoadStateAsync(Microsoft.Playwright.LoadState.NetworkIdle);
+        await under.Page.WaitForLoadStateAsync(LoadState.NetworkIdle);
         byte[] last = await under.Page.ScreenshotAsync();
         for (int i = 0; i < 20; i++)
         {
