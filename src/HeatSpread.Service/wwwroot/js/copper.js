@@ -29,9 +29,12 @@ export class Copper {
     const box = { minX: Math.max(window.minX, plan.box.minX), minY: Math.max(window.minY, plan.box.minY), maxX: Math.min(window.maxX, plan.box.maxX), maxY: Math.min(window.maxY, plan.box.maxY) };
     const share = (box.maxX - box.minX) / (window.maxX - window.minX), wanted = Math.min(4096, Math.round(columns * share));
     if (!(share > 0) || box.maxY <= box.minY || (box.maxX - box.minX) / wanted > overview.pitchX * 0.8) {
-      this.detail = null;
+      this.detail = this.looked = null;
       return;
     }
+    const looked = JSON.stringify([box, wanted]);
+    if (looked === this.looked) return;
+    this.looked = looked;
     const token = (this.token = {});
     const raster = await this.#load(box, wanted).catch(() => null);
     if (this.token !== token || !raster) return;

@@ -25,15 +25,15 @@ async function show() {
 
 /** The revisions of one board, in their order, their pictures on one scale. */
 function board(name, revisions) {
-  const solved = revisions.filter(({ state: at }) => at === 'solved'), max = Math.ceil(Math.max(...solved.map(({ peakCelsius }) => peakCelsius)));
+  const solved = revisions.filter(({ state: at }) => at === 'solved'), max = Math.ceil(Math.max(...solved.map(({ peakCelsius }) => peakCelsius))), min = Math.floor(max / 2);
   const sorted = [...revisions].sort((a, b) => a.revision.localeCompare(b.revision));
-  return h('section', { class: 'board', 'aria-label': name }, h('h3', {}, name), solved.length > 1 ? h('span', { class: 'quiet' }, `Pictures on one scale up to ${max} °C`) : null, h('div', { class: 'cards' }, ...sorted.map((solution) => card(solution, max))));
+  return h('section', { class: 'board', 'aria-label': name }, h('h3', {}, name), solved.length > 1 ? h('span', { class: 'quiet' }, `Pictures on one scale, ${min} to ${max} °C`) : null, h('div', { class: 'cards' }, ...sorted.map((solution) => card(solution, min, max))));
 }
 
-function card(solution, max) {
+function card(solution, min, max) {
   const title = `${solution.name} ${solution.revision}`, page = `board.html?id=${solution.id}`;
   if (solution.state !== 'solved') return h('article', { class: 'card' }, h('h4', {}, h('a', { href: page }, title)), h('p', { class: 'quiet' }, solution.state));
-  const picture = (width) => `${relative(solution.images[0])}?width=${width}&legend=false&max=${max}&min=${Math.min(20, max - 1)}`;
+  const picture = (width) => `${relative(solution.images[0])}?width=${width}&legend=false&min=${min}&max=${max}`;
   return h('article', { class: 'card' },
     h('a', { href: page }, h('img', { src: picture(480), srcset: `${picture(480)} 480w, ${picture(960)} 960w`, sizes: '20rem', alt: `Upper layer of ${title}`, loading: 'lazy', width: 480, height: 360 })),
     h('div', { class: 'head' }, h('h4', {}, h('a', { href: page }, `Revision ${solution.revision || '–'}`)), h('span', { class: `stamp ${solution.pass ? 'pass' : 'fail'}` }, solution.pass ? '✓ within limits' : '✗ over a limit')),

@@ -47,6 +47,7 @@ export class MapView extends EventTarget {
     this.canvas.style.aspectRatio = String(Math.min(2.4, Math.max(0.8, (maxX - minX) / (maxY - minY) / 1.08)));
     if (isFirst && this.zoom === 1) this.centre = middleOf(content.plan.box);
     this.refresh();
+    this.rested();
   }
 
   /** Draws again before the next picture on the screen. */
@@ -195,7 +196,7 @@ export class MapView extends EventTarget {
       const [px] = this.toScreen(x, 0);
       ctx.moveTo(px, height);
       ctx.lineTo(px, height + 5);
-      if (px > rulerLeft + 12 && px < rulerLeft + width - 24) ctx.fillText(String(x), px, height + 7);
+      if (px > rulerLeft + 12 && px < rulerLeft + width - 36) ctx.fillText(String(x), px, height + 7);
     }
     ctx.textAlign = 'right';
     ctx.textBaseline = 'middle';
