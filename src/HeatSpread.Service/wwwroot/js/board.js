@@ -3,7 +3,7 @@
 import { Refusal, post, read, watch } from './api.js';
 import { ConditionsForm } from './conditions.js';
 import { BoardMap, quantities } from './boardmap.js';
-import { byId, fill, h } from './dom.js';
+import { byId, fill, h, seen } from './dom.js';
 import { boxAround, showFindings, showHotSpots } from './findings.js';
 import { header, showFault } from './header.js';
 import { loadPalettes } from './palette.js';
@@ -171,7 +171,7 @@ class BoardPage {
     if (finding >= 0 && finding !== this.finding) return this.#chooseFinding(finding);
     const part = plan.partAt(x, y);
     state.set({ part: part?.id ?? '', finding: '', spot: '' }, { step: true });
-    byId('parts').querySelector('.chosen')?.scrollIntoView({ block: 'nearest' });
+    seen(byId('parts'), byId('parts').querySelector('.chosen'));
   }
 
   #point(place) {
@@ -279,6 +279,7 @@ class BoardPage {
     const ways = [['Top', heat.topWatts], ['Bottom', heat.bottomWatts], ['Edges', heat.edgesWatts], ['Contacts', heat.contactsWatts], ['Bodies of parts', heat.partsWatts]].filter(([, value]) => Math.abs(value) > 1e-6);
     fill(byId('heat'), h('ul', { class: 'paths' }, ...ways.map(([name, value]) => h('li', {}, h('span', { class: 'path' }, h('span', {}, name), h('span', { class: 'n' }, `${watts(value)} (${number((100 * value) / heat.dissipatedWatts, 0)}\u00a0%)`),
       h('svg', { svg: true, class: 'bar', viewBox: '0 0 100 4', preserveAspectRatio: 'none', 'aria-hidden': 'true' }, h('rect', { svg: true, class: 'gone', width: Math.max(0, (100 * value) / heat.dissipatedWatts).toFixed(1), height: 4 })))))),
+      ...(this.solution.warnings ?? []).map((text) => h('p', {}, '⚠ ', text)),
       ...['top', 'bottom', 'edges'].flatMap((side) => this.solution.surfaces[side].warnings.map((text) => h('p', { class: 'quiet' }, text))));
   }
 

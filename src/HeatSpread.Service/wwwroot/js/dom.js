@@ -26,6 +26,14 @@ export function fill(place, ...children) {
   place.replaceChildren(...children.filter((child) => child !== null && child !== undefined && child !== false));
 }
 
+/** Scrolls a list, and never the page, until one of its entries is seen. @param {HTMLElement} list @param {HTMLElement|null} entry */
+export function seen(list, entry) {
+  if (!entry) return;
+  const [place, within] = [entry.getBoundingClientRect(), list.getBoundingClientRect()];
+  if (place.top < within.top) list.scrollTop -= within.top - place.top;
+  else if (place.bottom > within.bottom) list.scrollTop += Math.min(place.bottom - within.bottom, place.top - within.top);
+}
+
 /** Calls a function when nothing has asked for it for some time. @param {number} milliseconds @param {(...values: any[]) => void} call */
 export function debounce(milliseconds, call) {
   let timer = 0;

@@ -1,6 +1,6 @@
 // Why it is hot, and where it is hottest: lists whose entries are places on the map.
 
-import { fill, h } from './dom.js';
+import { fill, h, seen } from './dom.js';
 import { celsius, kelvin, kindName } from './words.js';
 
 /** @param {HTMLElement} place @param {any[]} findings @param {number} selected @param {(index: number) => void} choose */
@@ -12,7 +12,7 @@ export function showFindings(place, findings, selected, choose) {
       h('span', { class: 'kind' }, kindName(finding.kind), finding.layer ? ` · ${finding.layer}` : null),
       finding.gainKelvin === null ? null : h('span', { class: 'gain' }, `${finding.part ?? ''} ${kelvin(-finding.gainKelvin, true)}${finding.checked ? '' : ' (estimate)'}`),
       h('span', { class: 'text' }, finding.text))))));
-  place.querySelector('.chosen')?.scrollIntoView({ block: 'nearest' });
+  seen(place, place.querySelector('.chosen'));
 }
 
 /** @param {HTMLElement} place @param {any[]} hotspots @param {number} selected Rank. @param {(rank: number) => void} choose */

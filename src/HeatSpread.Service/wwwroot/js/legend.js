@@ -8,6 +8,7 @@ export class Legend {
     this.canvas = h('canvas', { class: 'legend', role: 'img' });
     this.shown = null;
     new ResizeObserver(() => this.draw()).observe(this.canvas);
+    window.addEventListener('resize', () => this.draw()); // another screen has other pixels
     matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => this.draw());
   }
 

@@ -18,7 +18,7 @@ const kinds = {
   planeCut: 'Cut pour', isolatedCopper: 'Narrow way out', starvedTerminal: 'Starved terminal', viaReliance: 'Relies on few vias', idleVias: 'Idle vias', crowdedSources: 'Crowded parts',
   quietGroundBridge: 'Kept apart on purpose', switchingArea: 'Switching copper',
   copperAdded: 'Copper added', copperRemoved: 'Copper removed', viasAdded: 'Vias added', viasRemoved: 'Vias removed', wattsChanged: 'Watts', stackChanged: 'Stack', surfacesChanged: 'Air and surfaces',
-  partChanged: 'Part', outlineChanged: 'Outline', smallChanges: 'Small changes',
+  partChanged: 'Part', conductivityChanged: 'Conductivity', outlineChanged: 'Outline', smallChanges: 'Small changes',
 };
 
 /** A kind of finding or of change. @param {string} kind */
