@@ -64,7 +64,9 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
     }
 
     /// <summary>Adds the correction, and what it and the residual taken at the start mean for the red columns, to the temperatures.</summary>
-    public void AddCorrection(double* temperature)
+    /// <param name="temperature">Changed.</param>
+    /// <param name="afterRow">Done for each row of cells, in any order, when all its sheets are changed.</param>
+    public void AddCorrection(double* temperature, Action<int> afterRow)
     {
         float* red = _finest.X[0].Pointer, black = workspace.Correction.Cells.Pointer, rhs = _finest.Rhs[0].Pointer;
         var shape = _level.Shape;
@@ -85,6 +87,8 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
                     var i = shape.RowStart(row) + (s * shape.Half);
                     TransferKernels.AddJoined(temperature + (((s * shape.Rows) + row) * shape.Columns), (redFirst ? red : black) + i, (redFirst ? black : red) + i, shape.Columns);
                 }
+
+                afterRow(row);
             }).Run();
         _pending = false;
         var cells = shape.Unknowns;

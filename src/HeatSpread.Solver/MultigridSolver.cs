@@ -41,9 +41,9 @@ public sealed class MultigridSolver : IDisposable
         ArgumentNullException.ThrowIfNull(grid);
         ArgumentNullException.ThrowIfNull(resources);
         NetworkCheck.ThrowIfLinkOutside(grid);
-        if (!NetworkCheck.IsSound(grid)) return new(grid, null, null, resources);
+        if (!NetworkCheck.IsSound(grid, out var range)) return new(grid, null, null, resources);
         var islands = Islands.Find(grid, cancellationToken);
-        return new(grid, islands, PreparedSystem.Build(grid, islands, resources, cancellationToken), resources);
+        return new(grid, islands, PreparedSystem.Build(grid, range, islands, resources, cancellationToken), resources);
     }
 
     /// <summary>Solves for the temperatures of all unknowns.</summary>
@@ -109,7 +109,7 @@ public sealed class MultigridSolver : IDisposable
         var grid = _grid.WithSinks(toSink);
         if (_system == null || _islands == null || !_system.Suits(toSink)) return Prepare(grid, _resources, cancellationToken);
         ObjectDisposedException.ThrowIf(_disposed != 0 || !_system.Hierarchy.TryEnter(), this);
-        return new(grid, _islands, _system.WithSinks(grid, _islands), _resources);
+        return new(grid, _islands, _system.WithSinks(grid, _islands, cancellationToken), _resources);
     }
 
     /// <summary>Whether one was set up for both.</summary>

@@ -22,28 +22,47 @@ internal static class NetworkCheck
     }
 
     /// <summary>True where every conductance is finite and not negative, and none leads over the edge of the box.</summary>
-    public static bool IsSound(ConductanceGrid grid) =>
-        AllSound(grid.East) && AllSound(grid.North) && AllSound(grid.Below) && AllSound(grid.ToSink) && EdgesClosed(grid)
+    /// <param name="grid">The network.</param>
+    /// <param name="range">Of the conductances between cells.</param>
+    public static bool IsSound(ConductanceGrid grid, out ConductanceRange range)
+    {
+        range = new(float.PositiveInfinity, 0);
+        return AllSound(grid.East, ref range) && AllSound(grid.North, ref range) && AllSound(grid.Below, ref range) && AreOthersSound(grid);
+    }
+
+    private static bool AreOthersSound(ConductanceGrid grid)
+    {
+        ConductanceRange toSink = default;
+        return AllSound(grid.ToSink, ref toSink) && EdgesClosed(grid)
         && grid.NodeToSink.All(IsConductance) && grid.NodeCellLinks.All(l => IsConductance(l.Conductance)) && grid.NodeNodeLinks.All(l => IsConductance(l.Conductance));
+    }
 
     private static bool IsConductance(double g) => g >= 0 && double.IsFinite(g);
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static bool AllSound(float[] values)
+    private static bool AllSound(float[] values, ref ConductanceRange range)
     {
+        Vector512<float> zero = Vector512<float>.Zero, none = Vector512.Create(float.PositiveInfinity), least = none, greatest = zero;
         var i = 0;
         for (; i + 16 <= values.Length; i += 16)
         {
-            var g = Vector512.Create<float>(values.AsSpan(i, 16));
-            if (!Vector512.EqualsAll((Vector512.GreaterThanOrEqual(g, Vector512<float>.Zero) & Vector512.LessThanOrEqual(g, Vector512.Create(float.MaxValue))).AsInt32(), Vector512<int>.AllBitsSet)) return false;
+            var g = Vector512.LoadUnsafe(ref values[i]);
+            if (!Vector512.GreaterThanOrEqualAll(g, zero)) return false;
+            greatest = Vector512.Max(greatest, g);
+            least = Vector512.Min(least, Vector512.ConditionalSelect(Vector512.GreaterThan(g, zero), g, none));
         }
 
+        float low = range.Least, high = range.Greatest;
+        for (var lane = 0; lane < 16; lane++) (low, high) = (Math.Min(low, least[lane]), Math.Max(high, greatest[lane]));
         for (; i < values.Length; i++)
         {
-            if (!(values[i] >= 0 && values[i] <= float.MaxValue)) return false;
+            if (!(values[i] >= 0)) return false;
+            high = Math.Max(high, values[i]);
+            if (values[i] > 0) low = Math.Min(low, values[i]);
         }
 
-        return true;
+        range = new(low, high);
+        return high <= float.MaxValue;
     }
 
     private static bool EdgesClosed(ConductanceGrid grid)

@@ -28,8 +28,8 @@ internal sealed class NodeLinkTable
             residual[_links[k].Column] += _links[k].Conductance * (temperature[_grid.CellCount + _links[k].Node] - temperature[(at * _grid.Columns) + _links[k].Column]);
     }
 
-    /// <summary>Residuals of the nodes; returns the sum of their squares.</summary>
-    public double NodeResiduals(ReadOnlySpan<double> heat, ReadOnlySpan<double> temperature, double[] residual)
+    /// <summary>Residuals of the nodes.</summary>
+    public void TakeNodeResiduals(ReadOnlySpan<double> heat, ReadOnlySpan<double> temperature, double[] residual)
     {
         int cells = _grid.CellCount;
         for (var i = 0; i < residual.Length; i++) residual[i] = heat[cells + i] - (_grid.NodeToSink[i] * temperature[cells + i]);
@@ -40,9 +40,5 @@ internal sealed class NodeLinkTable
             residual[a] -= flow;
             residual[b] += flow;
         }
-
-        var sum = 0.0;
-        foreach (var r in residual) sum += r * r;
-        return sum;
     }
 }

@@ -16,15 +16,22 @@ internal sealed class PreparedSystem
     /// <summary>What the hierarchy was built for.</summary>
     private readonly float[] _hierarchySinks;
 
-    private PreparedSystem(ConductanceGrid grid, Conductances network, Pieces pieces, NodeLinkTable links, Hierarchy hierarchy, float[] hierarchySinks, SolverResources resources) =>
-        (Grid, Network, Pieces, Links, Hierarchy, _hierarchySinks, _resources) = (grid, network, pieces, links, hierarchy, hierarchySinks, resources);
+    private readonly (int First, int Second, double Conductance)[] _nodeLinks;
+
+    private readonly ConductanceRange _range;
+
+    private PreparedSystem(ConductanceGrid grid, Conductances network, Clusters clusters, NodeLinkTable links, (int, int, double)[] nodeLinks, ConductanceRange range, Hierarchy hierarchy, float[] hierarchySinks, SolverResources resources)
+    {
+        (Grid, Network, Clusters, Links, Hierarchy) = (grid, network, clusters, links, hierarchy);
+        (_nodeLinks, _range, _hierarchySinks, _resources) = (nodeLinks, range, hierarchySinks, resources);
+    }
 
     public ConductanceGrid Grid { get; }
 
     /// <summary>The grid without its floating pieces.</summary>
     public Conductances Network { get; }
 
-    public Pieces Pieces { get; }
+    public Clusters Clusters { get; }
 
     public NodeLinkTable Links { get; }
 
@@ -33,7 +40,7 @@ internal sealed class PreparedSystem
     /// <summary>False where it was built for other links to the sink.</summary>
     public bool HasOwnHierarchy => ReferenceEquals(Grid.ToSink, _hierarchySinks);
 
-    public static PreparedSystem Build(ConductanceGrid grid, Islands islands, SolverResources resources, CancellationToken cancellationToken)
+    public static PreparedSystem Build(ConductanceGrid grid, ConductanceRange range, Islands islands, SolverResources resources, CancellationToken cancellationToken)
     {
         var plane = grid.Columns * grid.Rows;
         var links = NodeLink.Merge(grid.NodeCellLinks.Where(l => !islands.Contains(l.Cell))
@@ -43,11 +50,12 @@ internal sealed class PreparedSystem
         float[] Kept(float[] values) => islands.Representatives.Length > 0 ? [.. values.Select((g, i) => islands.Contains(i) ? 0 : g)] : values;
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, Kept(grid.East), Kept(grid.North), Kept(grid.Below), Kept(grid.ToSink), links);
         cancellationToken.ThrowIfCancellationRequested();
-        var pieces = Pieces.Find(grid, network);
+        var labels = ClusterLabels.Find(grid, network, nodeLinks, range, cancellationToken);
+        var (anchored, nodeToSink) = AnchoredNetwork.Of(labels, grid, network, nodeLinks);
         cancellationToken.ThrowIfCancellationRequested();
-        var raised = pieces.AnyRaised ? new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, network.East, network.North, network.Below, pieces.Raised(network.ToSink), links) : network;
         using var team = resources.Team(grid.CellCount, cancellationToken);
-        return new(grid, network, pieces, new(grid, links, nodeLinks), Hierarchy.Build(raised, pieces.Raised(grid.NodeToSink), nodeLinks, team, resources.Scratch, cancellationToken), grid.ToSink, resources);
+        var hierarchy = Hierarchy.Build(anchored, nodeToSink, nodeLinks, team, resources.Scratch, cancellationToken);
+        return new(grid, network, Clusters.Of(labels, grid, network, nodeLinks), new(grid, links, nodeLinks), nodeLinks, range, hierarchy, grid.ToSink, resources);
     }
 
     /// <summary>Whether the hierarchy will do for other links to the sink: the same cells have some, and they differ little.</summary>
@@ -66,11 +74,13 @@ internal sealed class PreparedSystem
     }
 
     /// <summary>The network with other links to the sink that <see cref="Suits"/> approves, on this hierarchy.</summary>
-    public PreparedSystem WithSinks(ConductanceGrid grid, Islands islands)
+    public PreparedSystem WithSinks(ConductanceGrid grid, Islands islands, CancellationToken cancellationToken)
     {
         float[] kept = islands.Representatives.Length > 0 ? [.. grid.ToSink.Select((g, i) => islands.Contains(i) ? 0 : g)] : grid.ToSink;
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, Network.RowStride, Network.SheetStride, Network.East, Network.North, Network.Below, kept, Network.Links);
-        return new(grid, network, Pieces.Find(grid, network), Links, Hierarchy, _hierarchySinks, _resources);
+        var labels = ClusterLabels.Find(grid, network, _nodeLinks, _range, cancellationToken);
+        var clusters = Clusters.Of(labels, grid, network, _nodeLinks);
+        return new(grid, network, clusters, Links, _nodeLinks, _range, Hierarchy, _hierarchySinks, _resources);
     }
 
     /// <summary>As a solve of <see cref="MultigridSolver"/>, for a sound system without heat in floating pieces.</summary>

@@ -31,6 +31,10 @@ internal sealed unsafe class Refinement
     private readonly double* _heat, _temperature;
     private readonly int _unknowns;
     private readonly ConjugateGradient? _gradients;
+
+    /// <summary>Of each row what flows to the sink, W, without the offset.</summary>
+    private readonly double[] _rowFlow;
+    private double[] _offset = [];
     private int _iterations;
     private double _residual = double.NaN;
 
@@ -40,6 +44,7 @@ internal sealed unsafe class Refinement
         _heat = heat;
         _temperature = temperature;
         _unknowns = system.Grid.CellCount + system.Grid.NodeCount;
+        _rowFlow = new double[system.Network.Rows];
         if (system.Hierarchy.Levels.Length > 0) _gradients = new(system.Hierarchy, workspace, team);
     }
 
@@ -69,18 +74,35 @@ internal sealed unsafe class Refinement
             return MultigridSolver.Report(SolveStatus.Converged, 0, 0, 0, 0);
         }
 
-        var pieceHeat = _system.Pieces.AnyWeak ? _system.Pieces.HeatOf(Heat) : null;
+        _offset = _system.Clusters.TakeOffsets(Temperature);
+        var clusterHeat = _system.Clusters.HeatOf(Heat);
+        for (var row = 0; row < _rowFlow.Length; row++) SumFlow(row);
         var last = double.PositiveInfinity;
         while (true)
         {
-            if (pieceHeat != null) _system.Pieces.Balance(_system.Network, _system.Grid.NodeToSink, pieceHeat, Temperature);
+            _system.Clusters.Balance(clusterHeat, Temperature, _rowFlow.Sum(), _offset);
             var norm = TakeTrueResidual();
             _residual = norm / heatNorm;
-            if (EndStatus(norm, last, heatNorm) is { } end) return Report(end, _residual);
+            if (EndStatus(norm, last, heatNorm) is { } end)
+            {
+                _system.Clusters.Add(Temperature, _offset, 1);
+                return Report(end, _residual);
+            }
+
             last = norm;
             if (_gradients == null) CorrectDirectly(norm / heatNorm);
             else Correct(_gradients, heatNorm);
         }
+    }
+
+    /// <summary>Where one offset holds for all cells, it is set by what flows to the sink.</summary>
+    private void SumFlow(int row)
+    {
+        if (!_system.Clusters.IsOne) return;
+        var network = _system.Network;
+        var sum = 0.0;
+        for (var s = 0; s < network.Sheets; s++) sum += TrueResidual.FlowToSink(network, _temperature, s, row);
+        _rowFlow[row] = sum;
     }
 
     private SolveStatus? EndStatus(double norm, double last, double heatNorm) =>
@@ -127,7 +149,10 @@ internal sealed unsafe class Refinement
                 }
             }
         });
-        return Math.Sqrt(_system.Links.NodeResiduals(Heat, Temperature, _workspace.Residual.Nodes) + rowSum.Sum());
+        var nodes = _workspace.Residual.Nodes;
+        _system.Links.TakeNodeResiduals(Heat, Temperature, nodes);
+        _system.Clusters.AddNodeFlows(_offset, nodes);
+        return Math.Sqrt(nodes.Sum(r => r * r) + rowSum.Sum());
     }
 
     private double TakeRow(int row, double* residual, float* narrow)
@@ -136,7 +161,8 @@ internal sealed unsafe class Refinement
         var sum = 0.0;
         for (var s = 0; s < network.Sheets; s++)
         {
-            TrueResidual.Row(network, _heat, _temperature, s, row, residual);
+            TrueResidual.Row(network, _heat, _temperature, _system.Clusters.IsOne ? _offset[0] : 0, s, row, residual);
+            _system.Clusters.AddFlows(s, row, _offset, new(residual, network.Columns));
             _system.Links.AddFlows(s, row, Temperature, new(residual, network.Columns));
             sum += TransferKernels.NarrowWithSquares(narrow, residual, network.Columns);
             Deliver(s, row, residual, narrow);
@@ -175,7 +201,7 @@ internal sealed unsafe class Refinement
             least = Math.Min(least, gradients.ResidualNorm);
         }
 
-        gradients.AddCorrection(_temperature);
+        gradients.AddCorrection(_temperature, SumFlow);
     }
 
     private void Tell(double relativeResidual)
@@ -190,6 +216,7 @@ internal sealed unsafe class Refinement
         _workspace.Residual.Nodes.CopyTo(_workspace.CoarsestRhs, coarsest.Cells);
         coarsest.Solve(_workspace.CoarsestRhs, _workspace.CoarsestX, _workspace.CoarsestWork);
         for (var i = 0; i < _unknowns; i++) _temperature[i] += _workspace.CoarsestX[i];
+        for (var row = 0; row < _rowFlow.Length; row++) SumFlow(row);
         Tell(relativeResidual);
     }
 }

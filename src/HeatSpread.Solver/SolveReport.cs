@@ -45,4 +45,4 @@ public sealed record SolveReport
 
 /// <param name="Tolerance">Relative true residual to reach; 1e-12 to 0.1.</param>
 /// <param name="MaximumIterations">At least 1.</param>
-public sealed record SolveSettings(double Tolerance = 1e-9, int MaximumIterations = 500);
+public sealed record SolveSettings(double Tolerance = 1e-9, int MaximumIterations = 1000);

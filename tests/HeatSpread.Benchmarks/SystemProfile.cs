@@ -46,9 +46,9 @@ internal static unsafe class SystemProfile
         });
 
         Time("set-up, all of it", () => MultigridSolver.Prepare(grid, resources, CancellationToken.None).Dispose());
-        Time("- network check", () => NetworkCheck.IsSound(grid));
+        Time("- network check", () => NetworkCheck.IsSound(grid, out _));
         Time("- islands", () => Islands.Find(grid, CancellationToken.None));
-        Time("- pieces", () => Pieces.Find(grid, network));
+        Time("- pieces", () => PlanPieces.Find(grid, network, []));
         Time("- pool, finest level", () => new Level(shape, resources.Scratch).Return(resources.Scratch));
         Rows("- packing, finest level", row => LevelPacking.Pack(network, level, sink, row));
         Rows("- weights, finest level", row => Coarsening.Weights(level, row, 1e-10f, reach.Pointer));

@@ -36,7 +36,7 @@ public class DenseReferenceTests
     }
 
     /// <summary>The network's matrix; an unknown without any conductance gets a 1 on the diagonal.</summary>
-    private static Matrix<double> Dense(ConductanceGrid grid)
+    internal static Matrix<double> Dense(ConductanceGrid grid)
     {
         var a = Matrix<double>.Build.Dense(grid.CellCount + grid.NodeCount, grid.CellCount + grid.NodeCount);
         void Join(int i, int j, double g)
