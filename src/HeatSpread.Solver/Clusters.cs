@@ -66,6 +66,9 @@ internal sealed class Clusters
         return offset;
     }
 
+    /// <summary>By how much an unknown's temperature is above what it is without offsets.</summary>
+    public double OffsetOf(int unknown, double[] offset) => Count > 0 && LabelOf(unknown) is >= 0 and var cluster ? offset[0] + offset[cluster + 1] : 0;
+
     /// <summary>temperature += <paramref name="factor"/> × offset.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void Add(Span<double> temperature, double[] offset, double factor)

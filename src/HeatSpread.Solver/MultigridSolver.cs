@@ -59,6 +59,7 @@ public sealed class MultigridSolver : IDisposable
         if (heat.Length != unknowns || temperature.Length != unknowns) throw new ArgumentException($"Heat and temperature must hold {unknowns} values, one for each cell and node.");
         ArgumentOutOfRangeException.ThrowIfLessThan(settings.MaximumIterations, 1);
         if (!(settings.Tolerance is >= 1e-12 and <= 0.1)) throw new ArgumentOutOfRangeException(nameof(settings), settings.Tolerance, "The tolerance must be from 1e-12 to 0.1.");
+        if (settings.HeatMade is < 0 or double.NaN) throw new ArgumentOutOfRangeException(nameof(settings), settings.HeatMade, "The heat made must not be negative.");
 
         if (_system == null || _islands == null || !AllFinite(heat) || !AllFinite(temperature)) return Report(SolveStatus.BadSystem, 0, double.NaN, double.NaN, double.NaN);
         var heated = _islands.Heated(heat);

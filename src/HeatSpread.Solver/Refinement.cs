@@ -19,6 +19,12 @@ internal sealed unsafe class Refinement
     /// <summary>As <see cref="TrustedFall"/>, on a hierarchy that was built for other links to the sink: what differs shows in the true residual alone.</summary>
     private const double TrustedFallElsewhere = 0.1;
 
+    /// <summary>Share of the heat that the sink may bring in without being told from the rest.</summary>
+    private const double MostBrought = 0.01;
+
+    /// <summary>Of the heat, what the residual is compared with at least: less would ask for more than double precision holds.</summary>
+    private const double LeastScale = 1e-5;
+
     /// <summary>Iterations without a new least residual after which a round ends.</summary>
     private const int Patience = 40;
 
@@ -82,16 +88,17 @@ internal sealed unsafe class Refinement
         {
             _system.Clusters.Balance(clusterHeat, Temperature, _rowFlow.Sum(), _offset);
             var norm = TakeTrueResidual();
-            _residual = norm / heatNorm;
-            if (EndStatus(norm, last, heatNorm) is { } end)
+            var scale = Scale(heatNorm);
+            _residual = norm / scale;
+            if (EndStatus(norm, last, scale) is { } end)
             {
                 _system.Clusters.Add(Temperature, _offset, 1);
                 return Report(end, _residual);
             }
 
             last = norm;
-            if (_gradients == null) CorrectDirectly(norm / heatNorm);
-            else Correct(_gradients, heatNorm);
+            if (_gradients == null) CorrectDirectly(norm / scale);
+            else Correct(_gradients, scale);
         }
     }
 
@@ -105,8 +112,24 @@ internal sealed unsafe class Refinement
         _rowFlow[row] = sum;
     }
 
-    private SolveStatus? EndStatus(double norm, double last, double heatNorm) =>
-        norm <= _settings.Tolerance * heatNorm ? SolveStatus.Converged
+    /// <summary>With what the residual is compared, W.</summary>
+    private double Scale(double heatNorm)
+    {
+        if (_settings.HeatMade is not { } made || made >= (1 - MostBrought) * heatNorm) return heatNorm;
+        var toSink = _system.Network.ToSink;
+        var sum = 0.0;
+        for (var i = 0; i < _unknowns; i++)
+        {
+            var conductance = i < toSink.Length ? toSink[i] : _system.Grid.NodeToSink[i - toSink.Length];
+            var passing = _heat[i] - (conductance > 0 ? conductance * (_temperature[i] + _system.Clusters.OffsetOf(i, _offset)) : 0);
+            sum += passing * passing;
+        }
+
+        return Math.Max(Math.Max(made, Math.Sqrt(sum)), LeastScale * heatNorm);
+    }
+
+    private SolveStatus? EndStatus(double norm, double last, double scale) =>
+        norm <= _settings.Tolerance * scale ? SolveStatus.Converged
         : !double.IsFinite(norm) ? SolveStatus.BadSystem
         : _iterations >= _settings.MaximumIterations ? SolveStatus.IterationLimit
         : norm > 0.5 * last ? SolveStatus.Stagnated
@@ -187,16 +210,16 @@ internal sealed unsafe class Refinement
         TransferKernels.Split((redFirst ? red : black) + at, (redFirst ? black : red) + at, narrow, columns);
     }
 
-    private void Correct(ConjugateGradient gradients, double heatNorm)
+    private void Correct(ConjugateGradient gradients, double scale)
     {
         gradients.Start();
-        var target = Math.Max(0.7 * _settings.Tolerance * heatNorm, (_system.HasOwnHierarchy ? TrustedFall : TrustedFallElsewhere) * gradients.ResidualNorm);
+        var target = Math.Max(0.7 * _settings.Tolerance * scale, (_system.HasOwnHierarchy ? TrustedFall : TrustedFallElsewhere) * gradients.ResidualNorm);
         double least = gradients.ResidualNorm;
         for (int sinceLeast = 0; gradients.ResidualNorm > target && sinceLeast < Patience && _iterations < _settings.MaximumIterations;)
         {
             var went = gradients.Step();
             if (!went) break;
-            Tell(gradients.ResidualNorm / heatNorm);
+            Tell(gradients.ResidualNorm / scale);
             sinceLeast = gradients.ResidualNorm < 0.99 * least ? 0 : sinceLeast + 1;
             least = Math.Min(least, gradients.ResidualNorm);
         }

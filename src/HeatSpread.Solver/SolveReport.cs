@@ -30,7 +30,7 @@ public sealed record SolveReport
     /// <summary>Conjugate gradient iterations.</summary>
     public required int Iterations { get; init; }
 
-    /// <summary>2-norm of the true residual, recomputed in double, over that of the heat. Of a cancelled solve the last one known, or NaN.</summary>
+    /// <summary>2-norm of the true residual, recomputed in double, over that of the heat (see <see cref="SolveSettings.HeatMade"/>). Of a cancelled solve the last one known, or NaN.</summary>
     public required double RelativeResidual { get; init; }
 
     /// <summary>Sum of the heat given, W. NaN where the solve was cancelled.</summary>
@@ -45,4 +45,11 @@ public sealed record SolveReport
 
 /// <param name="Tolerance">Relative true residual to reach; 1e-12 to 0.1.</param>
 /// <param name="MaximumIterations">At least 1.</param>
-public sealed record SolveSettings(double Tolerance = 1e-9, int MaximumIterations = 1000);
+public sealed record SolveSettings(double Tolerance = 1e-9, int MaximumIterations = 1000)
+{
+    /// <summary>
+    /// W, 2-norm of the heat that is made in the network, at least 0, where the rest is what the sink brings in as it is warmer at some links than at others. The residual is then compared with the greater one of this
+    /// and of what passes: the heat less what goes to the sink, unknown by unknown. Null: all heat is made in the network.
+    /// </summary>
+    public double? HeatMade { get; init; }
+}

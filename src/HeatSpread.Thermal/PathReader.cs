@@ -12,14 +12,14 @@ internal sealed class PathReader
     private readonly ThermalNetwork _network;
     private readonly PartAttachments _parts;
     private readonly double[] _field;
-    private readonly float[] _toSink;
+    private readonly double[] _toSink;
     private readonly double[] _fromSink;
     private readonly Dictionary<int, List<(int Net, double Conductance)>> _barrels;
 
     private PathReader(SolvedNetwork solved)
     {
         (_network, _parts, _field) = (solved.Network, solved.Parts, solved.Rise);
-        _toSink = new float[_network.Grid.CellCount];
+        _toSink = new double[_network.Grid.CellCount];
         _fromSink = new double[_field.Length];
         solved.Faces.Add(_toSink, _fromSink);
         solved.Rim.Add(_toSink);

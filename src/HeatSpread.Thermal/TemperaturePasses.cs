@@ -76,16 +76,16 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
         double asked = IsLinear || (StartsNear && Near is null) ? tolerance : Math.Max(tolerance, FirstPassTolerance);
         for (int pass = 1; ; pass++)
         {
-            var heat = HeatAndSinks();
+            var (heat, made) = HeatAndSinks();
             var former = solver;
             solver = SolverFor(former, cancellationToken);
-            var report = solver.Solve(heat, field, new SolveSettings(asked), progress, cancellationToken);
+            var report = solver.Solve(heat, field, new SolveSettings(asked) { HeatMade = made }, progress, cancellationToken);
             iterations += report.Iterations;
             if (former is not null && solver.SharesHierarchyWith(former) && report.Status is SolveStatus.Stagnated or SolveStatus.IterationLimit)
             {
                 solver.Dispose();
                 solver = Prepared(cancellationToken);
-                report = solver.Solve(heat, field, new SolveSettings(asked), progress, cancellationToken);
+                report = solver.Solve(heat, field, new SolveSettings(asked) { HeatMade = made }, progress, cancellationToken);
                 iterations += report.Iterations;
             }
             if (former != Near) former?.Dispose();
@@ -129,15 +129,16 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     }
 
     /// <summary>Heat of all unknowns; the network's links to the sink are those of the films' tangents.</summary>
-    private double[] HeatAndSinks()
+    /// <returns>W into each unknown, and the 2-norm of what is made in the board.</returns>
+    private (double[] Heat, double Made) HeatAndSinks()
     {
         var heat = new double[network.Grid.CellCount + network.Grid.NodeCount];
-        Array.Clear(network.Grid.ToSink);
         parts.AddHeat(heat);
         coupled?.AddHeat(heat);
-        faces.Add(network.Grid.ToSink, heat);
-        rim.Add(network.Grid.ToSink);
-        return heat;
+        double made = 0;
+        foreach (double watts in heat) made += watts * watts;
+        faces.Put(network.Grid, rim, heat);
+        return (heat, Math.Sqrt(made));
     }
 
     private MultigridSolver SolverFor(MultigridSolver? former, CancellationToken cancellationToken)

@@ -67,7 +67,7 @@ public class ConvergenceTests(CheckTable checks)
         var network = ThermalNetwork.Assemble(board, raster, token);
         Assert.Equal(rows.Length, network.Stack.Sheets.Count);
         var heat = new double[network.Grid.CellCount];
-        new OuterFaces(network, Surroundings(TopFilm, BottomFilm)).Add(network.Grid.ToSink, heat);
+        new OuterFaces(network, Surroundings(TopFilm, BottomFilm)).Put(network.Grid, null, heat);
         for (int cell = 0; cell < raster.Grid.CellCount; cell++) heat[heatedRow * raster.Grid.CellCount + cell] += Flux * raster.Grid.CellArea * Cosine(raster.Grid, cell);
         var field = new double[heat.Length];
         var report = MultigridSolver.Prepare(network.Grid, 2, token).Solve(heat, field, new SolveSettings(1e-11), null, token);

@@ -26,7 +26,7 @@ public class DenseSolverTests(CheckTable checks)
         var parts = PartAttachments.Attach(network, conditions);
         var heat = new double[network.Grid.CellCount + network.Grid.NodeCount];
         parts.AddHeat(heat);
-        new OuterFaces(network, conditions).Add(network.Grid.ToSink, heat);
+        new OuterFaces(network, conditions).Put(network.Grid, null, heat);
 
         var field = new double[heat.Length];
         var report = MultigridSolver.Prepare(network.Grid, 1, token).Solve(heat, field, new SolveSettings(1e-11), null, token);

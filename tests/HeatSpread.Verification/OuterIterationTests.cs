@@ -48,9 +48,8 @@ public class OuterIterationTests
         while (residuals.Count < 8 && (residuals.Count == 0 || residuals[^1] > 1e-11))
         {
             heat.AsSpan().Clear();
-            Array.Clear(network.Grid.ToSink);
             parts.AddHeat(heat);
-            faces.Add(network.Grid.ToSink, heat);
+            faces.Put(network.Grid, null, heat);
             using var solver = MultigridSolver.Prepare(network.Grid, 1, token);
             solver.Solve(heat, field, new SolveSettings(1e-11), null, token);
             residuals.Add(faces.Relinearise(field));

@@ -12,8 +12,8 @@ namespace HeatSpread.Thermal.Boundary;
 /// <param name="SinkRise">K over the ambient.</param>
 internal readonly record struct ContactCell(int Contact, int Cell, double Area, double Series, double SinkRise)
 {
-    /// <summary>W/K, as the network holds it.</summary>
-    public float Conductance => (float)(Area * Series);
+    /// <summary>W/K.</summary>
+    public double Conductance => Area * Series;
 }
 
 /// <summary>
@@ -74,13 +74,13 @@ internal sealed class OuterFace
 
     private double ToFace(int cell) => _network.Raster.BoardShareArray[cell] > 0 ? _network.ThroughConductivity[_start + cell] / _half : 0;
 
-    public void Add(Span<float> toSink, Span<double> heat)
+    public void Add(Span<double> toSink, Span<double> heat)
     {
         for (int cell = 0; cell < _filmArea.Length; cell++)
         {
             if (_filmArea[cell] <= 0 || _toFace[cell] <= 0) continue;
             double share = _toFace[cell] / (_toFace[cell] + _slope[cell]);
-            toSink[_start + cell] += (float)(_filmArea[cell] * _slope[cell] * share);
+            toSink[_start + cell] += _filmArea[cell] * _slope[cell] * share;
             heat[_start + cell] -= _filmArea[cell] * _flux[cell] * share;
         }
         foreach (var held in _contacts)

@@ -1,4 +1,5 @@
 using HeatSpread.Boards;
+using HeatSpread.Solver;
 using HeatSpread.Thermal.Network;
 
 namespace HeatSpread.Thermal.Boundary;
@@ -16,7 +17,7 @@ internal sealed class OuterFaces
     public OuterFace this[BoardSide side] => _faces[(int)side];
 
     /// <summary>Adds the links of films and contacts to the network's sink links, and what they bring in to the heat.</summary>
-    public void Add(Span<float> toSink, Span<double> heat)
+    public void Add(Span<double> toSink, Span<double> heat)
     {
         foreach (var face in _faces) face.Add(toSink, heat);
     }
@@ -27,6 +28,25 @@ internal sealed class OuterFaces
     public void AddContactHeat(ReadOnlySpan<double> sinkRises, Span<double> heat)
     {
         foreach (var face in _faces) face.AddContactHeat(sinkRises, heat);
+    }
+
+    /// <summary>
+    /// Makes a network's links to the sink those of films, contacts and rim, and adds what the surroundings bring in to the heat. Each link is rounded to single precision once, and what is brought in there by the same
+    /// share: then it is the flow that is rounded. A cold plate far from ambient brings in a million times the board's watts, and takes as much.
+    /// </summary>
+    /// <param name="grid">The network.</param>
+    /// <param name="rim">Null for none.</param>
+    /// <param name="heat">W into each unknown.</param>
+    public void Put(ConductanceGrid grid, RimFilm? rim, Span<double> heat)
+    {
+        double[] toSink = new double[grid.CellCount], brought = new double[grid.CellCount];
+        Add(toSink, brought);
+        rim?.Add(toSink);
+        for (int i = 0; i < toSink.Length; i++)
+        {
+            float rounded = grid.ToSink[i] = (float)toSink[i];
+            if (brought[i] != 0) heat[i] += brought[i] * (rounded / toSink[i]);
+        }
     }
 
     /// <summary>Adds what films and contacts take from each cell at a field (rises over ambient), W: the films' own laws, not their tangents.</summary>

@@ -6,7 +6,7 @@ namespace HeatSpread.Thermal.Boundary;
 /// <summary>The film on the rim of the outline and of its openings: links of every sheet's rim cells to the sink.</summary>
 internal sealed class RimFilm
 {
-    private readonly List<(int Unknown, float Conductance)> _links = [];
+    private readonly List<(int Unknown, double Conductance)> _links = [];
 
     /// <summary>W/(m²·K).</summary>
     public double Film { get; }
@@ -15,7 +15,7 @@ internal sealed class RimFilm
     public double Area { get; }
 
     /// <summary>W/K to the sink, in all.</summary>
-    public double Conductance => _links.Sum(link => (double)link.Conductance);
+    public double Conductance => _links.Sum(link => link.Conductance);
 
     /// <param name="network">The board.</param>
     /// <param name="film">W/(m²·K), at least 0.</param>
@@ -33,12 +33,12 @@ internal sealed class RimFilm
             {
                 double copper = layer >= 0 ? Math.Min(1, network.Raster.Layers[layer].CopperShare[cell] / network.Raster.BoardShareArray[cell]) : 0;
                 double inPlane = material.Fill.InPlane + copper * (layer >= 0 ? material.CopperConductivity - material.Fill.InPlane : 0);
-                _links.Add((sheet * network.PlaneCount + cell, (float)(length * thickness / (1 / film + distance / inPlane))));
+                _links.Add((sheet * network.PlaneCount + cell, length * thickness / (1 / film + distance / inPlane)));
             }
         }
     }
 
-    public void Add(Span<float> toSink)
+    public void Add(Span<double> toSink)
     {
         foreach (var (unknown, conductance) in _links) toSink[unknown] += conductance;
     }

@@ -24,7 +24,7 @@ internal sealed class StageSystem : IDisposable
     private readonly RimFilm _rim;
     private readonly bool _followsFilms;
     private readonly SolverResources _resources;
-    private readonly float[] _tangents;
+    private readonly double[] _tangents;
     private MultigridSolver? _solver;
     private double _seconds;
 
@@ -40,7 +40,7 @@ internal sealed class StageSystem : IDisposable
         _faces = _followsFilms ? new OuterFaces(solved.Network, solved.Conditions) : solved.Faces;
         _rim = solved.Rim;
         _resources = capacity.Resources;
-        _tangents = new float[_network.Grid.CellCount];
+        _tangents = new double[_network.Grid.CellCount];
         if (!_followsFilms) TakeTangents();
     }
 

@@ -32,7 +32,7 @@ internal static class AllocationBench
             Step("parts and faces");
             double[] heat = new double[network.Grid.CellCount + network.Grid.NodeCount], field = new double[heat.Length];
             parts.AddHeat(heat);
-            faces.Add(network.Grid.ToSink, heat);
+            faces.Put(network.Grid, null, heat);
             Step("heat and field");
             using (var solver = MultigridSolver.Prepare(network.Grid, capacity.Resources, CancellationToken.None))
             {
