@@ -129,16 +129,13 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     }
 
     /// <summary>Heat of all unknowns; the network's links to the sink are those of the films' tangents.</summary>
-    /// <returns>W into each unknown, and the 2-norm of what is made in the board.</returns>
+    /// <returns>W into each unknown, and the 2-norm of what is not brought in by contacts.</returns>
     private (double[] Heat, double Made) HeatAndSinks()
     {
         var heat = new double[network.Grid.CellCount + network.Grid.NodeCount];
         parts.AddHeat(heat);
         coupled?.AddHeat(heat);
-        double made = 0;
-        foreach (double watts in heat) made += watts * watts;
-        faces.Put(network.Grid, rim, heat);
-        return (heat, Math.Sqrt(made));
+        return (heat, faces.Put(network.Grid, rim, heat));
     }
 
     private MultigridSolver SolverFor(MultigridSolver? former, CancellationToken cancellationToken)

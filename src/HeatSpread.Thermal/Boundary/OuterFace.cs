@@ -74,19 +74,20 @@ internal sealed class OuterFace
 
     private double ToFace(int cell) => _network.Raster.BoardShareArray[cell] > 0 ? _network.ThroughConductivity[_start + cell] / _half : 0;
 
-    public void Add(Span<double> toSink, Span<double> heat)
+    /// <summary>Adds the links of films and contacts, and what films and contacts bring in, each to heat of its own, which may be the same.</summary>
+    public void Add(Span<double> toSink, Span<double> byFilms, Span<double> byContacts)
     {
         for (int cell = 0; cell < _filmArea.Length; cell++)
         {
             if (_filmArea[cell] <= 0 || _toFace[cell] <= 0) continue;
             double share = _toFace[cell] / (_toFace[cell] + _slope[cell]);
             toSink[_start + cell] += _filmArea[cell] * _slope[cell] * share;
-            heat[_start + cell] -= _filmArea[cell] * _flux[cell] * share;
+            byFilms[_start + cell] -= _filmArea[cell] * _flux[cell] * share;
         }
         foreach (var held in _contacts)
         {
             toSink[_start + held.Cell] += held.Conductance;
-            heat[_start + held.Cell] += held.Conductance * held.SinkRise;
+            byContacts[_start + held.Cell] += held.Conductance * held.SinkRise;
         }
     }
 
@@ -191,9 +192,14 @@ internal sealed class OuterFace
                 int cell = row * grid.Columns + column;
                 if (_filmArea[cell] <= 0) continue;
                 double rise = riseOf(cell), tangent = _flux[cell] + _slope[cell] * rise;
-                given[row] += _filmArea[cell] * Math.Abs(tangent);
-                if (exact) continue;
+                if (exact)
+                {
+                    given[row] += _filmArea[cell] * Math.Abs(tangent);
+                    continue;
+                }
                 var flux = Law.At(_ambient + rise, grid.Centre(column, row));
+                // What radiation brings in and convection takes away passes all the same.
+                given[row] += _filmArea[cell] * (Math.Abs(flux.Convection) + Math.Abs(flux.Radiation));
                 _slope[cell] = flux.Slope;
                 _flux[cell] = flux.WattsPerSquareMeter - flux.Slope * rise;
                 missed[row] += _filmArea[cell] * Math.Abs(flux.WattsPerSquareMeter - tangent);

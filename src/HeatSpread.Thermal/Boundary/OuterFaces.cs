@@ -19,7 +19,7 @@ internal sealed class OuterFaces
     /// <summary>Adds the links of films and contacts to the network's sink links, and what they bring in to the heat.</summary>
     public void Add(Span<double> toSink, Span<double> heat)
     {
-        foreach (var face in _faces) face.Add(toSink, heat);
+        foreach (var face in _faces) face.Add(toSink, heat, heat);
     }
 
     /// <summary>Adds what contacts bring in where the board is at the ambient, W.</summary>
@@ -36,17 +36,25 @@ internal sealed class OuterFaces
     /// </summary>
     /// <param name="grid">The network.</param>
     /// <param name="rim">Null for none.</param>
-    /// <param name="heat">W into each unknown.</param>
-    public void Put(ConductanceGrid grid, RimFilm? rim, Span<double> heat)
+    /// <param name="heat">W into each unknown, in the end with what the surroundings bring in.</param>
+    /// <returns>2-norm of the heat that contacts do not bring in, W.</returns>
+    public double Put(ConductanceGrid grid, RimFilm? rim, Span<double> heat)
     {
-        double[] toSink = new double[grid.CellCount], brought = new double[grid.CellCount];
-        Add(toSink, brought);
+        double[] toSink = new double[grid.CellCount], byFilms = new double[grid.CellCount], byContacts = new double[grid.CellCount];
+        foreach (var face in _faces) face.Add(toSink, byFilms, byContacts);
         rim?.Add(toSink);
-        for (int i = 0; i < toSink.Length; i++)
+        double sum = 0;
+        for (int i = 0; i < heat.Length; i++)
         {
-            float rounded = grid.ToSink[i] = (float)toSink[i];
-            if (brought[i] != 0) heat[i] += brought[i] * (rounded / toSink[i]);
+            if (i < toSink.Length)
+            {
+                float rounded = grid.ToSink[i] = (float)toSink[i];
+                if (toSink[i] > 0) heat[i] += byFilms[i] * (rounded / toSink[i]);
+            }
+            sum += heat[i] * heat[i];
+            if (i < toSink.Length && byContacts[i] != 0) heat[i] += byContacts[i] * (grid.ToSink[i] / toSink[i]);
         }
+        return Math.Sqrt(sum);
     }
 
     /// <summary>Adds what films and contacts take from each cell at a field (rises over ambient), W: the films' own laws, not their tangents.</summary>
