@@ -1,6 +1,8 @@
 using System.Text.Json;
 using HeatSpread.Boards;
+using HeatSpread.Insight.Correlation;
 using HeatSpread.Insight.Studies;
+using HeatSpread.Insight.Transients;
 using HeatSpread.Service.Layouts;
 
 namespace HeatSpread.Service.Studies;
@@ -8,8 +10,8 @@ namespace HeatSpread.Service.Studies;
 /// <summary>Reads what a study is to find out.</summary>
 internal sealed class StudyAimReader
 {
-    private static readonly string[] Aims = ["axes", "derating", "plan"];
-    private static readonly string[] AllKeys = ["layout", "conditions", "grid", "axes", "combine", "sample", "derating", "plan"];
+    private static readonly string[] Aims = ["axes", "derating", "plan", "transient", "correlation"];
+    private static readonly string[] AllKeys = ["layout", "conditions", "grid", "axes", "combine", "sample", "derating", "plan", "transient", "correlation"];
     private static readonly string[] SampleKeys = ["count", "seed"];
     private static readonly string[] DeratingKeys = ["ambientCelsius", "quantities"];
     private static readonly string[] QuantityKeys = ["quantity", "part"];
@@ -45,7 +47,15 @@ internal sealed class StudyAimReader
         {
             foreach (string key in ((string[])["combine", "sample"]).Where(members.Has)) _state.Faults.Add(_root[key], $"`{key}` belongs to `axes`; it must be left out here.");
         }
-        var aim = members.Has("axes") ? ReadAxes(members) : members.Has("derating") ? ReadDerating(members.Value("derating"), _root["derating"]) : ReadPlan(members.Value("plan"), _root["plan"]);
+        string kind = Aims.Single(members.Has);
+        var aim = kind switch
+        {
+            "axes" => ReadAxes(members),
+            "derating" => ReadDerating(members.Value(kind), _root[kind]),
+            "plan" => ReadPlan(members.Value(kind), _root[kind]),
+            "transient" => new StudyAim(StudyKind.Transient, []) { Transient = TransientReader.Read(members.Value(kind), _root[kind], _layout?.Board, _cases?.Base.Conditions, _state) },
+            _ => new StudyAim(StudyKind.Correlation, []) { Correlation = CorrelationReader.Read(members.Value(kind), _root[kind], _cases, _state) },
+        };
         return _state.Faults.Any ? null : aim;
     }
 

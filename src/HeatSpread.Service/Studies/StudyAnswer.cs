@@ -22,6 +22,14 @@ internal enum StudyKind
     /// <summary>The value of one axis at which a part meets its limit.</summary>
     [JsonStringEnumMemberName("plan")]
     Plan,
+
+    /// <summary>What happens after heat is switched on.</summary>
+    [JsonStringEnumMemberName("transient")]
+    Transient,
+
+    /// <summary>How well the model meets measurements, and with which values of what is not well known.</summary>
+    [JsonStringEnumMemberName("correlation")]
+    Correlation,
 }
 
 /// <summary>A study: the same shape while it waits, while it runs (with what is known so far) and when it is done. Numbers are not rounded; plan coordinates are in the layout's unit.</summary>
@@ -41,11 +49,13 @@ internal enum StudyKind
 /// <param name="Tolerance">Of a sample that is done.</param>
 /// <param name="Derating">Of a derating: what is known so far.</param>
 /// <param name="Plan">Of a plan that is done.</param>
+/// <param name="Transient">Of a transient that is done.</param>
+/// <param name="Correlation">Of a correlation that is done.</param>
 /// <param name="Accuracy">Of the base case; null until it is solved.</param>
 /// <param name="Work">What it cost; null until it is done.</param>
 /// <param name="Problem">Why it failed or was cancelled; else null.</param>
 /// <param name="Conditions">As posted.</param>
-/// <param name="Asked">As posted: <c>axes</c>, <c>combine</c>, <c>sample</c>, <c>derating</c>, <c>plan</c>, <c>grid</c>, where given.</param>
+/// <param name="Asked">As posted: <c>axes</c>, <c>combine</c>, <c>sample</c>, <c>derating</c>, <c>plan</c>, <c>transient</c>, <c>correlation</c>, <c>grid</c>, where given.</param>
 internal sealed record StudyAnswer(
     string Id,
     string Layout,
@@ -63,6 +73,8 @@ internal sealed record StudyAnswer(
     ToleranceAnswer? Tolerance,
     DeratingAnswer? Derating,
     PlanAnswer? Plan,
+    TransientStudyAnswer? Transient,
+    CorrelationAnswer? Correlation,
     StudyAccuracy? Accuracy,
     StudyWorkAnswer? Work,
     ProblemBody? Problem,

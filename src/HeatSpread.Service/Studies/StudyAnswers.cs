@@ -34,6 +34,8 @@ internal static class StudyAnswers
             null,
             null,
             null,
+            null,
+            null,
             JsonElement.Parse(request.ConditionsJson),
             asked);
     }

@@ -1,14 +1,16 @@
 using System.Text.Json;
 using HeatSpread.Boards;
 using HeatSpread.Insight;
+using HeatSpread.Insight.Correlation;
 using HeatSpread.Insight.Studies;
+using HeatSpread.Insight.Transients;
 using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Thermal;
 
 namespace HeatSpread.Service.Studies;
 
-/// <summary>What a study is to find out: <see cref="Plan"/> for a sweep or sample, <see cref="Derating"/> or <see cref="Copper"/>; the others are null.</summary>
+/// <summary>What a study is to find out: <see cref="Plan"/> for a sweep or sample, or one of the others, as its kind says; the rest are null.</summary>
 /// <param name="Kind">Which.</param>
 /// <param name="Axes">Posted, of a plan its one.</param>
 internal sealed record StudyAim(StudyKind Kind, IReadOnlyList<StudyAxis> Axes)
@@ -18,6 +20,10 @@ internal sealed record StudyAim(StudyKind Kind, IReadOnlyList<StudyAxis> Axes)
     public DeratingAim? Derating { get; init; }
 
     public CopperAim? Copper { get; init; }
+
+    public TransientPlan? Transient { get; init; }
+
+    public CorrelationPlan? Correlation { get; init; }
 }
 
 /// <param name="Quantities">One a curve.</param>
@@ -44,21 +50,28 @@ internal sealed record StudyRequest(string Id, LayoutInUse Layout, Conditions Co
 {
     private const double CellsPerSecond = 1e6;
 
-    /// <summary>Fields that a linear study takes, and solves that a search takes, about.</summary>
-    private const int UsualFields = 3, UsualTrials = 8;
+    /// <summary>Fields that a linear study takes, and solves that a search, a transient and a fit take, about.</summary>
+    private const int UsualFields = 3, UsualTrials = 8, UsualSteps = 300, UsualFits = 40;
+
+    /// <summary>Of a search.</summary>
+    private const int MostTrials = 60;
+
+    /// <summary>Cells of a transient or a fit where no pitch is asked for, at most.</summary>
+    private const double CellsOfMany = 4e5;
 
     public override string Kind => StudyWork.KindName;
 
     public override WorkLabels Labels => new(Layout.Id, Layout.Board.Name, Layout.Board.Revision);
 
     /// <summary>Results that there will be: points, ambients of all curves, or the most trials.</summary>
-    public int Results => Aim.Plan?.Points.Count ?? (Aim.Derating is { } derating ? derating.Quantities.Count * derating.Ambients.Count : 60);
+    public int Results => Aim.Plan?.Points.Count ?? (Aim.Derating is { } derating ? derating.Quantities.Count * derating.Ambients.Count : Aim.Copper is not null ? MostTrials : 1);
 
     /// <summary>From the size of the base and about as many solves as it will take.</summary>
     public override double ExpectedSeconds
     {
         get
         {
+            if (Aim.Transient is not null || Aim.Correlation is not null) return (Grid.PitchMeters is { } asked ? Layout.CellsAt(asked) : CellsOfMany) / CellsPerSecond * (Aim.Transient is not null ? UsualSteps : UsualFits);
             double cells = Grid.PitchMeters is { } pitch ? Layout.CellsAt(pitch) : Grid.MaximumCells;
             bool linear = ThermalSolve.IsLinear(Layout.Board, Conditions) && !Aim.Axes.Any(axis => axis.ChangesLayout);
             int solves = Aim.Copper is not null ? UsualTrials : linear ? UsualFields : Aim.Derating is null ? Results : Results * UsualTrials;

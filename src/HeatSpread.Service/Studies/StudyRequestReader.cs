@@ -13,7 +13,7 @@ namespace HeatSpread.Service.Studies;
 /// <summary>Reads requests for studies, and lists every fault of the base, the axes and their values together.</summary>
 internal sealed class StudyRequestReader(SolutionRequestReader bases, IOptions<ServiceSettings> settings)
 {
-    private static readonly string[] AskedKeys = ["grid", "axes", "combine", "sample", "derating", "plan"];
+    private static readonly string[] AskedKeys = ["grid", "axes", "combine", "sample", "derating", "plan", "transient", "correlation"];
 
     /// <param name="json">As posted, UTF-8.</param>
     /// <returns>One of the two.</returns>

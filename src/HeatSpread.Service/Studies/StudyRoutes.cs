@@ -14,7 +14,7 @@ internal static class StudyRoutes
     public static void MapStudies(this IEndpointRouteBuilder routes)
     {
         var group = routes.MapGroup("/v1/studies").WithTags("Studies");
-        group.MapPost("", Ask).WithName("askStudy").WithSummary("Varies a base case: a sweep, a sample, a derating, or how much copper a part needs")
+        group.MapPost("", Ask).WithName("askStudy").WithSummary("Varies a base case: a sweep, a sample, a derating, how much copper a part needs, a transient, or a correlation with measurements")
             .WithDescription("With `Prefer: respond-async` it answers 202 with the study as it stands; a study that was cancelled or whose process ended goes on where it was when the same is posted again.")
             .TakesDocuments(("application/json", "StudyRequest")).Produces<StudyAnswer>().Produces<StudyAnswer>(202).ProducesProblems(400, 413, 415, 422, 429, 500, 503, 504);
         group.MapGet("", async (StudyDesk desk, CancellationToken cancellationToken) => TypedResults.Ok(await desk.List(cancellationToken))).WithName("listStudies").WithSummary("Lists studies, newest first").Produces<StudyList>();
@@ -24,6 +24,14 @@ internal static class StudyRoutes
         group.MapGet("{id}/derating/{curve}.png", DrawPng).WithName("drawDerating").WithSummary("Plot of a derating curve").WithMetadata(QueryOf.Chart).ProducesBytes("image/png").ProducesProblems(400, 404, 500);
         group.MapGet("{id}/derating/{curve}.svg", DrawSvg).WithName("drawDeratingAsVectors").WithSummary("The same plot as vectors").WithMetadata(QueryOf.Chart).ProducesBytes("image/svg+xml").ProducesProblems(400, 404, 500);
         group.MapGet("{id}/derating/{curve}.csv", Curve).WithName("deratingTable").WithSummary("A derating curve as a table").ProducesBytes("text/csv").ProducesProblems(404, 500);
+        foreach (string single in (string[])["impedance", "schedule", "correlation"])
+        {
+            string name = char.ToUpperInvariant(single[0]) + single[1..];
+            group.MapGet("{id}/" + single + ".png", (string id, HttpRequest request, StudyDesk desk, CancellationToken token) => DrawSingle(id, single, request, desk, "image/png", token))
+                .WithName("draw" + name).WithSummary(SingleChart.Summary(single)).WithMetadata(QueryOf.Chart).ProducesBytes("image/png").ProducesProblems(400, 404, 500);
+            group.MapGet("{id}/" + single + ".svg", (string id, HttpRequest request, StudyDesk desk, CancellationToken token) => DrawSingle(id, single, request, desk, "image/svg+xml", token))
+                .WithName("draw" + name + "AsVectors").WithSummary("The same plot as vectors").WithMetadata(QueryOf.Chart).ProducesBytes("image/svg+xml").ProducesProblems(400, 404, 500);
+        }
     }
 
     private static string Address(string id) => $"/v1/studies/{id}";
@@ -68,6 +76,16 @@ internal static class StudyRoutes
         var faults = reader.Faults();
         if (faults.Count > 0) return Problem.Of(ProblemKind.InvalidQuery, faults);
         return await Find(id, desk, cancellationToken) is { } study && HasCurve(study, curve) ? Bytes(draw(study, width), contentType) : MissingCurve(id, curve);
+    }
+
+    private static async Task<IResult> DrawSingle(string id, string single, HttpRequest request, StudyDesk desk, string contentType, CancellationToken cancellationToken)
+    {
+        var reader = new QueryReader(request.Query);
+        int width = reader.Whole("width", UsualWidth, 240, 4096);
+        var faults = reader.Faults();
+        if (faults.Count > 0) return Problem.Of(ProblemKind.InvalidQuery, faults);
+        if (await Find(id, desk, cancellationToken) is not { } study || SingleChart.Of(study, single) is not { } chart) return Problem.NotFound($"There is no plot `{single}` of a study {id}.");
+        return Bytes(contentType == "image/png" ? chart.Png(width) : chart.Svg(width), contentType);
     }
 
     private static bool HasCurve(StudyAnswer study, int curve) => curve >= 0 && curve < study.Derating?.Curves.Count;

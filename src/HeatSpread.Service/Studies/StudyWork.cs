@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using HeatSpread.Insight;
 using HeatSpread.Insight.Studies;
+using HeatSpread.Insight.Transients;
 using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Operations;
 using HeatSpread.Service.Problems;
@@ -30,6 +31,12 @@ internal sealed class StudyWork(SolveCapacity capacity, IOptions<ServiceSettings
         var (request, watch) = ((StudyRequest)work, Stopwatch.StartNew());
         var frame = StudyAnswers.Frame(request);
         workspace.Studies.Begin(frame); // another process may have taken the request
+        if (request.Aim.Kind is StudyKind.Transient or StudyKind.Correlation)
+        {
+            var single = request.Aim.Kind == StudyKind.Transient ? Transient(request, frame, trace, cancellationToken) : Correlate(request, frame, trace, cancellationToken);
+            Keep(workspace, single, trace, single.Work! with { Seconds = watch.Elapsed.TotalSeconds });
+            return;
+        }
         using var journal = new StudyJournal(workspace.Studies, request.Id);
         using var solver = StudySolver.Start(request.Cases, request.Grid, capacity, new BaseProgress(trace), cancellationToken);
         journal.Add(StudyPart.Empty with { Accuracy = new(solver.PitchMeters * 1e3, solver.Base.Figures.Unknowns, solver.GridErrorKelvin) });
@@ -40,10 +47,27 @@ internal sealed class StudyWork(SolveCapacity capacity, IOptions<ServiceSettings
             StudyKind.Plan => run.Plan(frame),
             _ => run.Points(frame),
         };
-        trace.Begin("store");
         int superposed = answer.Points.Count(point => point.How == "superposed");
-        workspace.Studies.Keep(answer with { State = SolutionState.Solved, Work = new(solver.Cost.Rasters, solver.Cost.SetUps, solver.Cost.Solves, superposed, watch.Elapsed.TotalSeconds), Progress = new(answer.Progress.Done, answer.Progress.Done, null, 100) });
+        Keep(workspace, answer, trace, new(solver.Cost.Rasters, solver.Cost.SetUps, solver.Cost.Solves, superposed, watch.Elapsed.TotalSeconds));
+    }
+
+    private void Keep(Workspace workspace, StudyAnswer answer, SolveTrace trace, StudyWorkAnswer cost)
+    {
+        trace.Begin("store");
+        workspace.Studies.Keep(answer with { State = SolutionState.Solved, Work = cost, Progress = new(answer.Progress.Done, answer.Progress.Done, null, 100) });
         metrics.Ended("studied");
+    }
+
+    private StudyAnswer Transient(StudyRequest request, StudyAnswer frame, SolveTrace trace, CancellationToken cancellationToken)
+    {
+        var result = TransientAnalysis.Run(request.Layout.Board, request.Conditions, request.Grid.PitchMeters, request.Aim.Transient!, capacity, trace, cancellationToken);
+        return frame with { Transient = SingleAnswers.Transient(request, result), Progress = new(1, 1, null, 100), Work = new(1, result.Work.SetUps, result.Work.Solves, 0, 0) };
+    }
+
+    private StudyAnswer Correlate(StudyRequest request, StudyAnswer frame, SolveTrace trace, CancellationToken cancellationToken)
+    {
+        var (result, pitch) = request.Aim.Correlation!.Run(request.Cases, request.Grid.PitchMeters, capacity, trace, cancellationToken);
+        return frame with { Correlation = SingleAnswers.Correlation(request, result, pitch), Progress = new(1, 1, null, 100), Work = new(1, result.Iterations, result.Solves, 0, 0) };
     }
 
     /// <summary>The base case is the first part of the whole.</summary>
