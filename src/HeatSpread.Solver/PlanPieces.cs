@@ -54,7 +54,8 @@ internal static class PlanPieces
         {
             // A root is the least member of its piece, so it is numbered before the others.
             if (parent[i] != i) number[i] = number[Root(parent, i)];
-            else if (IsWeak(sums[i])) {
+            else if (IsWeak(sums[i]))
+            {
                 number[i] = weak.Count;
                 weak.Add(sums[i]);
             }
