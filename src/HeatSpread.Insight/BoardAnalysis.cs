@@ -83,7 +83,7 @@ public static class BoardAnalysis
         var parts = FieldReadings.Parts(board, answer.Field, answer.Errors);
         var probes = FieldReadings.Probes(board, answer.Field, answer.Errors);
         var hotSpots = HotSpots.Find(board, conditions, answer);
-        var (found, edits) = new FindingSearch(board, conditions, answer, solver.Trial!, error, capacity, cancellationToken).Run(checkedEdits);
+        var (found, edits) = new FindingSearch(board, conditions, answer, solver.Trial!, answer.Errors!, capacity, cancellationToken).Run(checkedEdits);
         var verdict = LimitCheck.Judge(board, conditions, peak, parts);
 
         answer.Solved?.Dispose();

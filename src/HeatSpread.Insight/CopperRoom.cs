@@ -6,11 +6,15 @@ namespace HeatSpread.Insight;
 /// <summary>
 /// Where copper may be added on a layer without breaking the rules of the nets: of some net whose area is not fixed, at no less than the larger of both nets' clearances from the
 /// copper of every other. So nets that must be kept apart, and any two others, are never joined, and a switching node does not grow. Copper without a net is a net of its own, piece by piece.
+/// Cells of the grid and the finer points of edits are judged alike.
 /// </summary>
 internal static class CopperRoom
 {
     /// <summary>Clearance where the layout gives none, m: common practice for low voltages, no source.</summary>
     public const double UsualClearance = 0.2e-3;
+
+    /// <summary>From added copper to the board's rim, m: common practice, no source.</summary>
+    public const double RimClearance = 0.5e-3;
 
     private const int Nobody = int.MinValue, Several = int.MinValue + 1;
     private const float LeastShare = 0.02f;
@@ -22,29 +26,82 @@ internal static class CopperRoom
     /// <returns>One a cell of the plan: whether copper may be added there. Cells that are copper already may have room beside it.</returns>
     public static bool[] On(Board board, CopperRaster raster, int layer, CancellationToken cancellationToken)
     {
-        int[] owner = Owners(raster, layer);
+        var grid = raster.Grid;
+        var copper = raster.Layers[layer];
+        int[] owner = [.. copper.CopperShare.Select((share, cell) => share > LeastShare ? copper.Net[cell] : Nobody)];
         double[] clearance = Clearances(board, layer);
+        double slack = Math.Max(grid.PitchX, grid.PitchY) / 2; // from border to border: a cell's half on either side
+        NamePieces(owner, grid);
         var nearest = new Dictionary<double, int[]>();
         int[] Near(double least)
         {
-            if (!nearest.TryGetValue(least, out int[]? near)) nearest[least] = near = NetsWithin(board, raster.Grid, layer, owner, clearance, least, cancellationToken);
+            if (!nearest.TryGetValue(least, out int[]? near)) nearest[least] = near = NetsWithin(board, grid, layer, owner, clearance, least, slack, cancellationToken);
             return near;
         }
         int[] by = Near(0);
-        return [.. by.Select((net, cell) => raster.BoardShare[cell] > 0 && (net == Nobody || (net != Several && MayGrow(board, net) && Near(clearance[Net(net, board)])[cell] == net)))];
+        bool[] inside = AwayFromRim(board, grid);
+        return [.. by.Select((net, cell) => inside[cell] && (net == Nobody || (net != Several && MayGrow(board, net) && Near(clearance[Net(net, board)])[cell] == net)))];
+    }
+
+    /// <summary>Where copper of one net may be, whether or not its area is fixed.</summary>
+    /// <param name="board">The board.</param>
+    /// <param name="layer">Index into its layers.</param>
+    /// <param name="net">Index into its nets; <see cref="CopperOwners.NoNet"/> for copper without one.</param>
+    /// <param name="owners">Whose copper lies at each point, as <see cref="CopperOwners"/> tells it; what is to give way, or may be joined, is <see cref="CopperOwners.NoCopper"/>.</param>
+    /// <param name="points">The points.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    /// <returns>One a point; the net's own copper has room, as far as others leave it.</returns>
+    public static bool[] For(Board board, int layer, int net, int[] owners, BoardGrid points, CancellationToken cancellationToken)
+    {
+        int[] owner = [.. owners.Select(of => of == CopperOwners.NoCopper ? Nobody : of)];
+        double[] clearance = Clearances(board, layer);
+        double slack = 1.5 * Math.Max(points.PitchX, points.PitchY); // an outline may leave the points by nearly one of them
+        NamePieces(owner, points);
+        int[] near = NetsWithin(board, points, layer, owner, clearance, clearance[Net(net, board)], slack, cancellationToken);
+        bool[] inside = AwayFromRim(board, points);
+        for (int i = 0; i < inside.Length; i++) inside[i] &= near[i] == Nobody || near[i] == net;
+        return inside;
+    }
+
+    /// <summary>The clearance that a net's copper has on a layer, m.</summary>
+    public static double ClearanceOf(Board board, int layer, int net) => Clearances(board, layer)[Net(net, board)];
+
+    /// <summary>The largest that copper has on a layer, m.</summary>
+    public static double MostClearance(Board board, int layer) => Clearances(board, layer).Max();
+
+    /// <summary>Points of the board at least a clearance from its rim and its openings.</summary>
+    private static bool[] AwayFromRim(Board board, BoardGrid points)
+    {
+        var box = board.Outline.Bounds.Grow(-RimClearance);
+        bool[] outside = PointArea.Inside(board.Outline, points);
+        for (int i = 0; i < outside.Length; i++) outside[i] = !outside[i];
+        bool[] away = PointArea.Grown(outside, points, RimClearance);
+        for (int i = 0; i < away.Length; i++)
+        {
+            var at = points.Centre(i % points.Columns, i / points.Columns);
+            away[i] = !away[i] && at.X >= box.MinX && at.X <= box.MaxX && at.Y >= box.MinY && at.Y <= box.MaxY;
+        }
+        return away;
     }
 
     private static bool MayGrow(Board board, int net) => net < 0 || !board.Nets[net].FixedArea;
 
     /// <summary>For each cell the net whose clearance, or the least one, it lies within; or that it lies within that of several.</summary>
-    private static int[] NetsWithin(Board board, BoardGrid grid, int layer, int[] owner, double[] clearance, double least, CancellationToken cancellationToken)
+    private static int[] NetsWithin(Board board, BoardGrid grid, int layer, int[] owner, double[] clearance, double least, double slack, CancellationToken cancellationToken)
     {
-        int[] near = [.. Enumerable.Repeat(Nobody, owner.Length)];
-        for (int cell = 0; cell < owner.Length; cell++)
+        var near = new int[owner.Length];
+        Array.Fill(near, Nobody);
+        for (int row = 0; row < grid.Rows; row++)
         {
-            if (cell % grid.Columns == 0) cancellationToken.ThrowIfCancellationRequested();
-            // a cell amid copper of its own net reaches no free place that the rim of the copper does not
-            if (owner[cell] != Nobody && !IsAmidItsOwn(owner, cell, grid)) Reach(grid, cell, Math.Max(least, clearance[Net(owner[cell], board)]), owner[cell], near);
+            cancellationToken.ThrowIfCancellationRequested();
+            for (int column = 0; column < grid.Columns; column++)
+            {
+                int net = owner[row * grid.Columns + column];
+                if (net == Nobody) continue;
+                // a cell amid copper of its own net reaches no free place that the rim of the copper does not
+                if (IsAmidItsOwn(owner, grid, column, row)) Mark(near, row * grid.Columns + column, net);
+                else Reach(grid, column, row, Math.Max(least, clearance[Net(net, board)]) + slack, net, near);
+            }
         }
         AddHoles(board, grid, layer, near);
         return near;
@@ -66,42 +123,44 @@ internal static class CopperRoom
         return [.. given.Select(clearance => clearance > 0 ? clearance : usual)];
     }
 
-    /// <summary>Net of each cell's copper; pieces without a net have names of their own below -1.</summary>
-    private static int[] Owners(CopperRaster raster, int layer)
+    /// <summary>Gives pieces without a net names of their own, below that of copper without a net.</summary>
+    private static void NamePieces(int[] owner, BoardGrid grid)
     {
-        var copper = raster.Layers[layer];
-        int[] owner = [.. copper.CopperShare.Select((share, cell) => share > LeastShare ? copper.Net[cell] : Nobody)];
         var waiting = new Stack<int>();
-        int piece = -1;
+        int piece = CopperOwners.NoNet;
         for (int start = 0; start < owner.Length; start++)
         {
-            if (owner[start] != -1) continue;
-            piece--;
-            owner[start] = piece;
+            if (owner[start] != CopperOwners.NoNet) continue;
+            owner[start] = --piece;
             waiting.Push(start);
             while (waiting.TryPop(out int cell))
             {
-                foreach (int neighbour in Around(raster.Grid, cell, 1, 1))
+                foreach (int neighbour in Around(grid, cell, 1, 1))
                 {
-                    if (owner[neighbour] != -1) continue;
+                    if (owner[neighbour] != CopperOwners.NoNet) continue;
                     owner[neighbour] = piece;
                     waiting.Push(neighbour);
                 }
             }
         }
-        return owner;
     }
 
-    private static bool IsAmidItsOwn(int[] owner, int cell, BoardGrid grid) => Around(grid, cell, 1, 1).All(neighbour => owner[neighbour] == owner[cell]);
-
-    private static void Reach(BoardGrid grid, int cell, double distance, int net, int[] near)
+    private static bool IsAmidItsOwn(int[] owner, BoardGrid grid, int column, int row)
     {
-        // from border to border: a cell's half on either side
-        double reach = distance + Math.Max(grid.PitchX, grid.PitchY) / 2;
-        foreach (int other in Around(grid, cell, (int)(reach / grid.PitchX), (int)(reach / grid.PitchY)))
+        int at = row * grid.Columns + column, net = owner[at];
+        bool Same(int x, int y) => x < 0 || y < 0 || x >= grid.Columns || y >= grid.Rows || owner[y * grid.Columns + x] == net;
+        return Same(column - 1, row) && Same(column + 1, row) && Same(column, row - 1) && Same(column, row + 1)
+            && Same(column - 1, row - 1) && Same(column + 1, row - 1) && Same(column - 1, row + 1) && Same(column + 1, row + 1);
+    }
+
+    private static void Reach(BoardGrid grid, int column, int row, double reach, int net, int[] near)
+    {
+        int rows = (int)(reach / grid.PitchY);
+        for (int r = Math.Max(0, row - rows); r <= Math.Min(grid.Rows - 1, row + rows); r++)
         {
-            double x = (other % grid.Columns - cell % grid.Columns) * grid.PitchX, y = (other / grid.Columns - cell / grid.Columns) * grid.PitchY;
-            if (x * x + y * y <= reach * reach) Mark(near, other, net);
+            double y = (r - row) * grid.PitchY;
+            int half = (int)(Math.Sqrt(Math.Max(0, reach * reach - y * y)) / grid.PitchX);
+            for (int c = Math.Max(0, column - half); c <= Math.Min(grid.Columns - 1, column + half); c++) Mark(near, r * grid.Columns + c, net);
         }
     }
 

@@ -11,7 +11,11 @@ namespace HeatSpread.Insight;
 /// Greatest of peak, probes, and the parts that make heat or have a limit with the terminals that heat goes through. The pads of idle parts and pins are left out: narrower than a cell,
 /// they say little of the grid and would drown the rest.
 /// </param>
-internal sealed record GridErrors(double Peak, IReadOnlyList<double> Parts, IReadOnlyList<double> Probes, double Worst);
+internal sealed record GridErrors(double Peak, IReadOnlyList<double> Parts, IReadOnlyList<double> Probes, double Worst)
+{
+    /// <summary>Whether a gain may be claimed: it is above the grid error of the part's own temperature.</summary>
+    public bool Allow(Gain gain) => gain.Kelvin > 0 && gain.Kelvin >= Parts[gain.Part];
+}
 
 /// <summary>
 /// How far reported temperatures may be off for the grid's sake, told from coarser grids of the same board.

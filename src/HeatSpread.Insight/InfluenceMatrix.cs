@@ -11,6 +11,9 @@ public sealed class InfluenceMatrix
 {
     private const int BlockSize = 8;
 
+    /// <summary>Leaves some 1e-6 of a part's own K/W or less: far below the grid's error, at two thirds of the iterations of a full solve.</summary>
+    private const double UsualTolerance = 1e-6;
+
     private InfluenceMatrix(double[] watts, double[] celsius, double[][] kelvinPerWatt, double[] restCelsius, bool isLinear)
     {
         (Watts, Celsius, KelvinPerWatt, RestCelsius, IsLinear) = (watts, celsius, kelvinPerWatt, restCelsius, isLinear);
@@ -36,7 +39,13 @@ public sealed class InfluenceMatrix
     /// <param name="cancellationToken">Ends it.</param>
     /// <exception cref="OperationCanceledException">As the token asks.</exception>
     /// <exception cref="ThermalSolveException">A part lies on a piece of the board that has no way out for heat.</exception>
-    public static InfluenceMatrix Of(SolvedNetwork solved, IReadOnlyList<int> parts, CancellationToken cancellationToken)
+    public static InfluenceMatrix Of(SolvedNetwork solved, IReadOnlyList<int> parts, CancellationToken cancellationToken) => Of(solved, parts, UsualTolerance, cancellationToken);
+
+    /// <param name="solved">The board.</param>
+    /// <param name="parts">Indices of the parts that are read and heated.</param>
+    /// <param name="tolerance">Relative true residual of each part's field.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    internal static InfluenceMatrix Of(SolvedNetwork solved, IReadOnlyList<int> parts, double tolerance, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(solved);
         ArgumentNullException.ThrowIfNull(parts);
@@ -47,7 +56,7 @@ public sealed class InfluenceMatrix
         // in blocks: each field is as large as the board, and only its readings are kept
         for (int block = 0; block < entries.Length; block += BlockSize)
         {
-            double[][] fields = solved.Adjoints(entries[block..Math.Min(entries.Length, block + BlockSize)], cancellationToken);
+            double[][] fields = solved.Adjoints(entries[block..Math.Min(entries.Length, block + BlockSize)], tolerance, cancellationToken);
             for (int heated = 0; heated < fields.Length; heated++)
             {
                 for (int read = 0; read < entries.Length; read++) matrix[read][block + heated] = entries[read].On(fields[heated]);

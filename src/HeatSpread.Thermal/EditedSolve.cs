@@ -45,12 +45,6 @@ public sealed record BoardEdit(IReadOnlyList<CopperFeature> Copper, IReadOnlyLis
 /// <summary>A board's network with an edit made in it, not yet solved.</summary>
 public sealed class EditedNetwork
 {
-    /// <summary>
-    /// Relative true residual asked of the solve of an edit. The field starts from that before the edit, and what counts is the difference; on the demo boards 1e-5 is a
-    /// hundredth of a kelvin or less.
-    /// </summary>
-    private const double Tolerance = 1e-5;
-
     private readonly SolvedNetwork _before;
     private readonly ThermalNetwork _network;
     private readonly GridWindow _window;
@@ -110,12 +104,14 @@ public sealed class EditedNetwork
         }
     }
 
-    /// <summary>Solves, from the field before the edit.</summary>
+    /// <summary>Solves, from the field before the edit or a better guess.</summary>
+    /// <param name="tolerance">Relative true residual to reach, 1e-9 to 1e-3: what counts is a difference of two fields.</param>
+    /// <param name="guess">Over all unknowns, K over ambient; null: the field before the edit. It becomes the field.</param>
     /// <param name="capacity">Cores and memory, shared with other solves.</param>
     /// <param name="cancellationToken">Ends it.</param>
     /// <exception cref="OperationCanceledException">As the token asks.</exception>
     /// <exception cref="ThermalSolveException">Not converged.</exception>
-    public SolvedNetwork Solve(SolveCapacity capacity, CancellationToken cancellationToken)
+    public SolvedNetwork Solve(double tolerance, double[]? guess, SolveCapacity capacity, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(capacity);
         long start = Stopwatch.GetTimestamp();
@@ -123,9 +119,9 @@ public sealed class EditedNetwork
         var faces = new OuterFaces(_network, _before.Conditions);
         var rim = new RimFilm(_network, _before.Conditions.EdgesFilm);
         var coupled = ThermalSolve.Coupled(_network, _before.Conditions, parts, capacity, cancellationToken);
-        double[] field = [.. _before.Rise];
+        double[] field = guess ?? [.. _before.Rise];
         var passes = new TemperaturePasses(_network, parts, faces, rim, coupled, _before.Conditions.AmbientCelsius, capacity.Resources) { StartsNear = true };
-        var (solver, report) = passes.Run(field, Tolerance, Tolerance, progress: null, cancellationToken);
+        var (solver, report) = passes.Run(field, tolerance, tolerance, progress: null, cancellationToken);
         var figures = new SolveFigures(_network.UnknownCount, report.Iterations, report.RelativeResidual, 0, Stopwatch.GetElapsedTime(start).TotalSeconds) { FilmResiduals = passes.Residuals };
         return new SolvedNetwork(_network, _before.Conditions, parts, faces, rim, coupled, solver, field, figures);
     }

@@ -11,5 +11,8 @@ namespace HeatSpread.Thermal;
 /// <param name="scratchBytes">Most memory that waits for the next solve; null: all that was used at once.</param>
 public sealed class SolveCapacity(int threadsPerSolve, int? cores = null, long? scratchBytes = null)
 {
+    /// <summary>Threads of all solves together.</summary>
+    public int Cores => Resources.Cores;
+
     internal SolverResources Resources { get; } = new(threadsPerSolve, cores, scratchBytes);
 }

@@ -62,7 +62,7 @@ internal sealed class ChangeGroup
     private LedgerPiece[] Pieces(int part)
     {
         var layers = _changes.Where(change => change.Cells.Count > 0).GroupBy(change => change.Name!);
-        _areas ??= layers.ToDictionary(layer => layer.Key, layer => FineOutline.Of(layer.SelectMany(change => change.Cells), _grid));
+        _areas ??= layers.ToDictionary(layer => layer.Key, layer => PointOutline.Of(layer.SelectMany(change => change.Cells), _grid));
         return [.. layers
             .Select(layer => new LedgerPiece(layer.Key, _areas[layer.Key], layer.Sum(change => change.Area), layer.Sum(change => change.Kelvin[part])))
             .OrderByDescending(piece => Math.Abs(piece.Kelvin))];

@@ -11,28 +11,34 @@ internal static class CrowdDrafts
     /// <summary>The same as a share of the warmed part's rise.</summary>
     public const double LeastShare = 0.2;
 
-    public static IEnumerable<Draft> Find(Board board, Conditions conditions, GridSolution answer, EditTrials trials, double gridError)
+    /// <summary>The hottest parts that make heat are looked at, so many of them.</summary>
+    public const int MostParts = 8;
+
+    public static IEnumerable<Draft> Find(Board board, Conditions conditions, GridSolution answer, EditTrials trials, GridErrors errors)
     {
+        if (trials.HeatedParts.Count < 2) yield break;
         double rises = answer.Field.RowCelsius[board.Layers[0].Row].Where(float.IsFinite).Average(celsius => (double)celsius) - conditions.AmbientCelsius;
         double watts = answer.Field.Parts.Sum(part => part.Watts);
-        for (int rank = 0; rank < trials.ReadingCount; rank++)
+        int[] parts = [.. trials.HeatedParts.Take(MostParts)];
+        var influence = trials.Influence(parts);
+        for (int i = 0; i < parts.Length; i++)
         {
-            int warmed = trials.HeatedParts[rank];
-            double rise = answer.Field.Parts[warmed].MaxCelsius - conditions.AmbientCelsius;
-            foreach (int by in trials.HeatedParts.Where(part => part != warmed))
+            double rise = answer.Field.Parts[parts[i]].MaxCelsius - conditions.AmbientCelsius, error = errors.Parts[parts[i]];
+            for (int j = 0; j < parts.Length; j++)
             {
-                double share = trials.Warming(rank, by), anywhere = rises * answer.Field.Parts[by].Watts / watts, beyond = share - anywhere;
-                if (beyond < Math.Max(LeastKelvin, gridError) || beyond < LeastShare * rise) continue;
+                double share = influence.KelvinPerWatt[i][j] * answer.Field.Parts[parts[j]].Watts, anywhere = rises * answer.Field.Parts[parts[j]].Watts / watts, beyond = share - anywhere;
+                if (i == j || beyond < Math.Max(LeastKelvin, error) || beyond < LeastShare * rise) continue;
+                Part warmed = board.Parts[parts[i]], by = board.Parts[parts[j]];
                 yield return new(
                     new()
                     {
                         Kind = FindingKind.CrowdedSources,
-                        Part = warmed,
+                        Part = parts[i],
                         JumpKelvin = share,
-                        Watts = answer.Field.Parts[by].Watts,
-                        Path = [Middle(board.Parts[warmed]), Middle(board.Parts[by])],
-                        LengthMeters = GapPath.Distance(Middle(board.Parts[warmed]), Middle(board.Parts[by])),
-                        Text = $"{board.Parts[by].Id} warms {board.Parts[warmed].Id} by {Words.Kelvin(share, gridError)}; far from each other it would be about {Words.Kelvin(anywhere, gridError)}. Move the two apart.",
+                        Watts = answer.Field.Parts[parts[j]].Watts,
+                        Path = [Middle(warmed), Middle(by)],
+                        LengthMeters = GapPath.Distance(Middle(warmed), Middle(by)),
+                        Text = $"{by.Id} warms {warmed.Id} by {Words.Kelvin(share, error)}; far from each other it would be about {Words.Kelvin(anywhere, error)}. Move the two apart.",
                     },
                     []);
             }

@@ -1,4 +1,5 @@
 using HeatSpread.Boards;
+using HeatSpread.Thermal;
 
 namespace HeatSpread.Insight;
 
@@ -17,37 +18,42 @@ internal static class CutDrafts
     /// <summary>Most cuts that are looked into, greatest jump first.</summary>
     private const int Most = 40;
 
-    public static IEnumerable<Draft> Find(Board board, GridSolution answer, double gridError, CancellationToken cancellationToken)
+    public static IEnumerable<Draft> Find(Board board, GridSolution answer, GridErrors errors, ParallelOptions options)
     {
-        foreach (var cut in PlaneCuts.Find(board, answer, cancellationToken).Take(Most))
+        PlaneCut[] cuts = [.. PlaneCuts.Find(board, answer, options.CancellationToken).Take(Most)];
+        var fills = new BoardEdit?[cuts.Length];
+        Parallel.For(0, cuts.Length, options, i => fills[i] = GapFill.Of(board, cuts[i], answer.Field.Grid, options.CancellationToken));
+        double error = errors.Peak;
+        return cuts.Zip(fills).Where(pair => pair.Second is not null).Select(pair => DraftOf(board, pair.First, pair.Second!, error));
+    }
+
+    private static Draft DraftOf(Board board, PlaneCut cut, BoardEdit fill, double error)
+    {
+        string layer = board.Layers[cut.Layer].Name, jump = Words.Kelvin(cut.JumpKelvin, error), length = Words.Millimetres(cut.LengthMeters);
+        string net = Words.Net(board, cut.Net), cutter = cut.CutBy < 0 ? $"A gap of {Words.Millimetres(cut.WidthMeters)}" : board.Nets[cut.CutBy].Name;
+        bool isFixed = !cut.MustStay && cut.Net >= 0 && board.Nets[cut.Net].FixedArea;
+        string text = cut.MustStay
+            ? $"Between {net} and {Words.Net(board, cut.Other)} on {layer} the temperature falls by {jump} over {length} of gap."
+            : $"{cutter} cuts {net} on {layer} over {length}; the temperature falls by {jump} across the cut.";
+        string mend = cut.MustStay ? "Join them there"
+            : cut.CutBy < 0 ? $"Fill the gap with {net}" : $"Route {board.Nets[cut.CutBy].Name} on another layer here and fill the gap with {net}";
+        var finding = new Finding
         {
-            if (GapFill.Of(board, cut, answer.Field.Grid, cancellationToken) is not { } fill) continue;
-            string layer = board.Layers[cut.Layer].Name, jump = Words.Kelvin(cut.JumpKelvin, gridError), length = Words.Millimetres(cut.LengthMeters);
-            string net = Words.Net(board, cut.Net), cutter = cut.CutBy < 0 ? $"A gap of {Words.Millimetres(cut.WidthMeters)}" : board.Nets[cut.CutBy].Name;
-            bool isFixed = !cut.MustStay && cut.Net >= 0 && board.Nets[cut.Net].FixedArea;
-            string text = cut.MustStay
-                ? $"Between {net} and {Words.Net(board, cut.Other)} on {layer} the temperature falls by {jump} over {length} of gap."
-                : $"{cutter} cuts {net} on {layer} over {length}; the temperature falls by {jump} across the cut.";
-            string mend = cut.MustStay ? $"Join them there"
-                : cut.CutBy < 0 ? $"Fill the gap with {net}" : $"Route {board.Nets[cut.CutBy].Name} on another layer here and fill the gap with {net}";
-            var finding = new Finding
-            {
-                Kind = cut.MustStay ? FindingKind.QuietGroundBridge : isFixed ? FindingKind.SwitchingArea : FindingKind.PlaneCut,
-                Layer = cut.Layer,
-                Net = cut.Net,
-                CutBy = cut.MustStay ? cut.Other : cut.CutBy,
-                Path = cut.Path,
-                LengthMeters = cut.LengthMeters,
-                WidthMeters = cut.WidthMeters,
-                JumpKelvin = cut.JumpKelvin,
-                Text = text,
-            };
-            yield return new(finding, [new(EditKind.CloseGap, cut.Layer, cut.Net, fill, cut.CutBy < 0 ? [] : [cut.CutBy], mend)])
-            {
-                IsForbidden = cut.MustStay || isFixed,
-                LeastGain = cut.MustStay ? LeastBridgeGain : LeastGain,
-                LeastShare = cut.MustStay ? LeastBridgeShare : LeastShare,
-            };
-        }
+            Kind = cut.MustStay ? FindingKind.QuietGroundBridge : isFixed ? FindingKind.SwitchingArea : FindingKind.PlaneCut,
+            Layer = cut.Layer,
+            Net = cut.Net,
+            CutBy = cut.MustStay ? cut.Other : cut.CutBy,
+            Path = cut.Path,
+            LengthMeters = cut.LengthMeters,
+            WidthMeters = cut.WidthMeters,
+            JumpKelvin = cut.JumpKelvin,
+            Text = text,
+        };
+        return new(finding, [new(EditKind.CloseGap, cut.Layer, cut.Net, fill, cut.CutBy < 0 ? [] : [cut.CutBy], mend)])
+        {
+            IsForbidden = cut.MustStay || isFixed,
+            LeastGain = cut.MustStay ? LeastBridgeGain : LeastGain,
+            LeastShare = cut.MustStay ? LeastBridgeShare : LeastShare,
+        };
     }
 }

@@ -8,6 +8,10 @@ namespace HeatSpread.Insight;
 /// <param name="Checked">By a solve on the answer's grid.</param>
 internal readonly record struct Gain(int Part, double Kelvin, bool Checked);
 
+/// <param name="Gain">By a solve on the grid of trials.</param>
+/// <param name="Change">Of its field.</param>
+internal sealed record Trial(Gain Gain, CoarseChange Change);
+
 /// <summary>An edit that may be tried.</summary>
 /// <param name="Kind">Of edit.</param>
 /// <param name="Layer">Index; -1 for vias.</param>
@@ -30,4 +34,7 @@ internal sealed record Draft(Finding Finding, IReadOnlyList<EditDraft> Edits)
 
     /// <summary>Least gain as a share of the rise of the hottest part.</summary>
     public double LeastShare { get; init; }
+
+    /// <summary>Without a gain above the part's grid error the finding is none.</summary>
+    public bool NeedsClaim { get; init; }
 }

@@ -7,62 +7,85 @@ namespace HeatSpread.Insight;
 /// Looks for what makes a board hot. Each search gives drafts, with edits that would mend them. The edits are ranked by first order with the adjoints of the hottest parts, the best of
 /// them tried on a coarse grid, and the best of these solved again on the grid of the answer.
 /// </summary>
-internal sealed class FindingSearch(Board board, Conditions conditions, GridSolution answer, GridSolution trial, double gridError, SolveCapacity capacity, CancellationToken cancellationToken)
+internal sealed class FindingSearch(Board board, Conditions conditions, GridSolution answer, GridSolution trial, GridErrors errors, SolveCapacity capacity, CancellationToken cancellationToken)
 {
     /// <summary>Least edits tried on the coarse grid, beside three for each that is checked.</summary>
     private const int UsualTrials = 16;
 
-    /// <summary>An edit is suggested from this gain on, K, or from the grid's error where that is more.</summary>
+    /// <summary>An edit is suggested from this gain on, K, or from the grid error of the part that it cools where that is more.</summary>
     private const double LeastSuggested = 0.1;
+
+    private readonly ParallelOptions _onAllCores = new() { MaxDegreeOfParallelism = capacity.Cores, CancellationToken = cancellationToken };
 
     public (IReadOnlyList<Finding> Findings, IReadOnlyList<SuggestedEdit> Edits) Run(int checks)
     {
         if (board.Layers.Count == 0 || !answer.Field.Parts.Any(part => part.Watts > 0)) return ([], []);
-        var trials = new EditTrials(board, answer, trial, capacity, cancellationToken);
-        Draft[] drafts = [.. Drafts(trials)];
-        var gains = Tried(drafts, trials, Math.Max(UsualTrials, 3 * checks));
+        var trials = new EditTrials(board, answer, trial, errors, capacity, cancellationToken);
+        Draft[] drafts = Drafts(trials);
         double rise = answer.Field.Parts[trials.HeatedParts[0]].MaxCelsius - conditions.AmbientCelsius;
+        var tried = Tried(drafts, trials, rise, Math.Max(UsualTrials, 3 * checks));
+        var gains = tried.ToDictionary(pair => pair.Key, pair => pair.Value.Gain);
         drafts = [.. drafts.Where(draft => Stands(draft, gains, rise))];
-        var suggested = Checked(drafts, gains, trials, checks);
+        var suggested = Checked(drafts, gains, tried, trials, checks);
         var findings = drafts.Select(draft => Finished(draft, gains)).OrderByDescending(finding => finding.GainKelvin ?? 0).ThenByDescending(finding => finding.JumpKelvin ?? 0);
         return ([.. findings], suggested);
     }
 
-    private IEnumerable<Draft> Drafts(EditTrials trials) =>
-    [
-        .. CutDrafts.Find(board, answer, gridError, cancellationToken),
-        .. TerminalDrafts.Find(board, conditions, answer, gridError, cancellationToken),
-        .. ViaDrafts.Find(board, conditions, answer, gridError, cancellationToken),
-        .. NeckDrafts.Find(board, conditions, answer, gridError, cancellationToken),
-        .. CrowdDrafts.Find(board, conditions, answer, trials, gridError),
-    ];
+    private Draft[] Drafts(EditTrials trials)
+    {
+        Func<IEnumerable<Draft>>[] searches =
+        [
+            () => CutDrafts.Find(board, answer, errors, _onAllCores),
+            () => TerminalDrafts.Find(board, conditions, answer, errors, _onAllCores),
+            () => ViaDrafts.Find(board, conditions, answer, errors, cancellationToken),
+            () => NeckDrafts.Find(board, conditions, answer, errors, cancellationToken),
+            () => CrowdDrafts.Find(board, conditions, answer, trials, errors),
+        ];
+        return [.. searches.SelectMany(search => search())];
+    }
 
-    /// <summary>The gains of the edits that first order ranks highest, by trial.</summary>
-    private static Dictionary<EditDraft, Gain> Tried(Draft[] drafts, EditTrials trials, int most)
+    /// <summary>
+    /// Trials of the edits that first order ranks highest. Of a draft's edits the last, the largest, is tried first; where it gains too little the others are left out.
+    /// </summary>
+    private Dictionary<EditDraft, Trial> Tried(Draft[] drafts, EditTrials trials, double rise, int most)
     {
         EditDraft[] edits = [.. drafts.SelectMany(draft => draft.Edits)];
         if (edits.Length > most) edits = [.. edits.OrderByDescending(edit => trials.FirstOrder(edit.Edit)).Take(most)];
-        return edits.ToDictionary(edit => edit, edit => trials.Try(edit.Edit));
+        var tried = new Dictionary<EditDraft, Trial>();
+        var ofDrafts = drafts.Select(draft => (Draft: draft, Edits: draft.Edits.Where(edits.Contains).ToList())).Where(pair => pair.Edits.Count > 0).ToList();
+        TryAll([.. ofDrafts.Select(pair => pair.Edits[^1])]);
+        TryAll([.. ofDrafts.Where(pair => tried.TryGetValue(pair.Edits[^1], out var trial) && IsEnough(pair.Draft, trial.Gain, rise)).SelectMany(pair => pair.Edits.SkipLast(1))]);
+        return tried;
+
+        void TryAll(EditDraft[] some)
+        {
+            var found = new Trial?[some.Length];
+            Parallel.For(0, some.Length, _onAllCores, i => found[i] = trials.Try(some[i].Edit));
+            for (int i = 0; i < some.Length; i++)
+            {
+                if (found[i] is { } trial) tried[some[i]] = trial;
+            }
+        }
     }
 
-    private static bool Stands(Draft draft, Dictionary<EditDraft, Gain> gains, double rise)
-    {
-        double least = Math.Max(draft.LeastGain, draft.LeastShare * rise);
-        return least <= 0 || draft.Edits.Count == 0 || draft.Edits.Any(edit => gains.TryGetValue(edit, out var gain) && gain.Kelvin >= least);
-    }
+    private bool IsEnough(Draft draft, Gain gain, double rise) => gain.Kelvin >= Math.Max(draft.LeastGain, draft.LeastShare * rise) && (!draft.NeedsClaim || errors.Allow(gain));
+
+    private bool Stands(Draft draft, Dictionary<EditDraft, Gain> gains, double rise) =>
+        draft.Edits.Count == 0 || draft.Edits.Any(edit => gains.TryGetValue(edit, out var gain) && IsEnough(draft, gain, rise));
 
     /// <summary>Checks the best edits, and tells those that may be suggested.</summary>
-    private List<SuggestedEdit> Checked(Draft[] drafts, Dictionary<EditDraft, Gain> gains, EditTrials trials, int checks)
+    private List<SuggestedEdit> Checked(Draft[] drafts, Dictionary<EditDraft, Gain> gains, Dictionary<EditDraft, Trial> tried, EditTrials trials, int checks)
     {
         var ranked = drafts.SelectMany(draft => draft.Edits.Where(gains.ContainsKey).Select(edit => (Draft: draft, Edit: edit)))
-            .OrderBy(pair => pair.Draft.IsForbidden).ThenByDescending(pair => gains[pair.Edit].Kelvin).Take(checks);
+            .OrderBy(pair => pair.Draft.IsForbidden).ThenByDescending(pair => errors.Allow(gains[pair.Edit])).ThenByDescending(pair => gains[pair.Edit].Kelvin).Take(checks);
         var suggested = new List<SuggestedEdit>();
         foreach (var (draft, edit) in ranked.ToList())
         {
-            var (gain, added) = trials.Check(edit.Edit);
+            if (trials.Check(edit.Edit, tried[edit].Change) is not { } check) continue;
+            var (gain, added) = check;
             gains[edit] = gain;
-            if (draft.IsForbidden || gain.Kelvin < Math.Max(LeastSuggested, gridError)) continue;
-            string text = $"{edit.Text}: {board.Parts[gain.Part].Id} cools by {Words.Kelvin(gain.Kelvin, gridError)}.";
+            if (draft.IsForbidden || gain.Kelvin < LeastSuggested || !errors.Allow(gain)) continue;
+            string text = $"{edit.Text}: {board.Parts[gain.Part].Id} cools by {Words.Kelvin(gain.Kelvin, errors.Parts[gain.Part])}.";
             suggested.Add(new(edit.Kind, gain.Part, edit.Layer, edit.Net, gain.Kelvin, true, added, edit.Edit, edit.Reroute, text));
         }
         return [.. suggested.OrderByDescending(edit => edit.GainKelvin)];
@@ -74,11 +97,12 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
         if (known.Count == 0) return draft.Finding;
         var best = known.MaxBy(edit => (gains[edit].Checked, gains[edit].Kelvin))!;
         var gain = gains[best];
-        bool tells = gain.Kelvin >= gridError && gain.Kelvin > 0;
-        string part = board.Parts[gain.Part].Id;
-        string sentence = !tells ? $"To mend it gains less than the grid's error of {Words.Kelvin(gridError, gridError)}."
-            : draft.IsForbidden ? $"{best.Text}: {part} would cool by {(gain.Checked ? "" : "about ")}{Words.Kelvin(gain.Kelvin, gridError)}, but the net rules forbid it."
-            : $"{best.Text}: {part} cools by {(gain.Checked ? "" : "about ")}{Words.Kelvin(gain.Kelvin, gridError)}.";
+        bool tells = errors.Allow(gain);
+        double error = errors.Parts[gain.Part];
+        string part = board.Parts[gain.Part].Id, size = $"{(gain.Checked ? "" : "about ")}{Words.Kelvin(gain.Kelvin, error)}";
+        string sentence = !tells ? $"Mended, no part cools by more than the grid can tell ({Words.Kelvin(error, error)} for {part})."
+            : draft.IsForbidden ? $"{best.Text}: {part} would cool by {size}, but the net rules forbid it."
+            : $"{best.Text}: {part} cools by {size}.";
         return draft.Finding with
         {
             Part = draft.Finding.Part < 0 || tells ? gain.Part : draft.Finding.Part,

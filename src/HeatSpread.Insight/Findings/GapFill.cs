@@ -5,36 +5,28 @@ namespace HeatSpread.Insight;
 
 /// <summary>
 /// The edit that closes a gap: the net's copper over the gap, up to the copper on both sides. What cuts it is taken off that layer over that stretch, as it would
-/// be where the track is led over another layer. Vias and pads in the gap stay, and so does everything else, with a clearance about it.
+/// be where the track is led over another layer. Vias and pads in the gap stay, and so does everything else, where <see cref="CopperRoom"/> leaves the net no room.
 /// </summary>
 internal static class GapFill
 {
-    /// <summary>Kept to copper of other nets, m.</summary>
-    public const double Clearance = 0.2e-3;
-
     private const double FinestPoint = 0.08e-3;
 
     /// <returns>Null where nothing can be filled.</returns>
     public static BoardEdit? Of(Board board, PlaneCut cut, BoardGrid grid, CancellationToken cancellationToken)
     {
         int fine = Math.Clamp((int)Math.Ceiling(Math.Max(grid.PitchX, grid.PitchY) / FinestPoint), 2, 12);
-        int margin = 1 + (int)Math.Ceiling(Clearance / Math.Min(grid.PitchX, grid.PitchY));
+        int margin = 1 + (int)Math.Ceiling(CopperRoom.MostClearance(board, cut.Layer) / Math.Min(grid.PitchX, grid.PitchY));
         var window = FineWindow.Over(cut.Links.SelectMany(link => (int[])[link.From, link.To]), grid, fine, margin);
         int[] owners = CopperOwners.At(board, cut.Layer, window.Points, cancellationToken);
         int[] fixtures = CopperOwners.At(board.WithoutCopper(), cut.Layer, window.Points, cancellationToken);
         bool[] zone = Zone(cut, window);
 
-        var stays = new bool[owners.Length]; // copper of other nets that stays
-        var gap = new bool[owners.Length];
-        for (int i = 0; i < owners.Length; i++)
-        {
-            bool isOwn = owners[i] == cut.Net || owners[i] == cut.Other;
-            bool isCutter = cut.CutBy >= 0 && owners[i] == cut.CutBy && fixtures[i] != cut.CutBy;
-            stays[i] = owners[i] != CopperOwners.NoCopper && !isOwn && !(zone[i] && isCutter);
-            gap[i] = zone[i] && !isOwn && !stays[i];
-        }
-        bool[] near = PointArea.Grown(stays, window.Points, Clearance);
-        bool[] fill = [.. zone.Select((inside, i) => inside && !near[i] && (gap[i] || owners[i] == cut.Net || owners[i] == cut.Other))];
+        bool IsOwn(int i) => owners[i] == cut.Net || owners[i] == cut.Other;
+        bool IsTakenOff(int i) => zone[i] && cut.CutBy >= 0 && owners[i] == cut.CutBy && fixtures[i] != cut.CutBy;
+        int[] staying = [.. owners.Select((owner, i) => IsOwn(i) || IsTakenOff(i) ? CopperOwners.NoCopper : owner)];
+        bool[] gap = [.. zone.Select((inside, i) => inside && !IsOwn(i) && staying[i] == CopperOwners.NoCopper)];
+        bool[] room = CopperRoom.For(board, cut.Layer, cut.Net, staying, window.Points, cancellationToken);
+        bool[] fill = [.. room.Select((free, i) => free && (gap[i] || (zone[i] && IsOwn(i))))];
         fill = PointArea.JoinedTo(gap, fill, window.Points); // the net's own copper that no gap touches needs no more
         bool[] removed = [.. zone.Select((inside, i) => inside && !fill[i] && gap[i] && owners[i] == cut.CutBy && cut.CutBy >= 0)];
         if (PointArea.Outlined(fill, window.Points) is not { } filled) return null;

@@ -27,7 +27,7 @@ internal static class NeckDrafts
     /// <summary>Terminals with less heat, W, are not looked at.</summary>
     public const double LeastWatts = 0.05;
 
-    public static IEnumerable<Draft> Find(Board board, Conditions conditions, GridSolution answer, double gridError, CancellationToken cancellationToken)
+    public static IEnumerable<Draft> Find(Board board, Conditions conditions, GridSolution answer, GridErrors errors, CancellationToken cancellationToken)
     {
         for (int part = 0; part < board.Parts.Count; part++)
         {
@@ -35,7 +35,7 @@ internal static class NeckDrafts
             {
                 cancellationToken.ThrowIfCancellationRequested();
                 double watts = answer.Field.Parts[part].TerminalWatts[index], celsius = answer.Field.Parts[part].TerminalCelsius[index];
-                double least = Math.Max(Math.Max(LeastFall, gridError), LeastShare * (celsius - conditions.AmbientCelsius));
+                double least = Math.Max(Math.Max(LeastFall, errors.Parts[part]), LeastShare * (celsius - conditions.AmbientCelsius));
                 if (watts < LeastWatts) continue;
                 var terminal = board.Parts[part].Terminals[index];
                 foreach (var side in board.Parts[part].SidesOf(terminal))
@@ -55,7 +55,7 @@ internal static class NeckDrafts
                             WidthMeters = neck.Width,
                             JumpKelvin = neck.Fall,
                             Watts = neck.Watts,
-                            Text = $"The copper of {name} on {board.Layers[layer].Name} joins the rest through {Words.Millimetres(neck.Width)} of copper: the temperature falls by {Words.Kelvin(neck.Fall, gridError)} there and {Words.Watts(neck.Watts)} of {Words.Watts(watts)} goes that way. Widen it.",
+                            Text = $"The copper of {name} on {board.Layers[layer].Name} joins the rest through {Words.Millimetres(neck.Width)} of copper: the temperature falls by {Words.Kelvin(neck.Fall, errors.Parts[part])} there and {Words.Watts(neck.Watts)} of {Words.Watts(watts)} goes that way. Widen it.",
                         },
                         []);
                 }

@@ -1,56 +1,63 @@
 using HeatSpread.Boards;
 using HeatSpread.Thermal;
-using NetTopologySuite.Geometries;
-using NetTopologySuite.Operation.Union;
-using NetTopologySuite.Simplify;
 
 namespace HeatSpread.Insight;
 
 /// <summary>An area as a set of fine points: what an edit may fill is found by looking at each of them.</summary>
 internal static class PointArea
 {
-    /// <summary>Outlines may leave the steps of the points by this share of a point.</summary>
-    private const double Slack = 0.75;
-
     /// <summary>All points within a distance of the set, the set included.</summary>
     /// <param name="set">One a point.</param>
     /// <param name="points">Their places.</param>
     /// <param name="distance">m.</param>
     public static bool[] Grown(bool[] set, BoardGrid points, double distance)
     {
-        var grown = (bool[])set.Clone();
-        int reachX = (int)(distance / points.PitchX), reachY = (int)(distance / points.PitchY);
+        int reachY = (int)(distance / points.PitchY), columns = points.Columns;
+        int[] halves = [.. Enumerable.Range(0, reachY + 1).Select(dy => (int)(Math.Sqrt(Math.Max(0, distance * distance - Square(dy * points.PitchY))) / points.PitchX))];
+        int[] along = AlongRows(set, points);
+        var grown = new bool[set.Length];
         for (int row = 0; row < points.Rows; row++)
         {
-            for (int column = 0; column < points.Columns; column++)
+            for (int other = Math.Max(0, row - reachY); other <= Math.Min(points.Rows - 1, row + reachY); other++)
             {
-                if (set[row * points.Columns + column] && IsEdge(set, points, column, row)) Stamp(column, row);
+                int half = halves[Math.Abs(other - row)], at = row * columns, from = other * columns;
+                for (int column = 0; column < columns; column++) grown[at + column] |= along[from + column] <= half;
             }
         }
         return grown;
-
-        void Stamp(int column, int row)
-        {
-            for (int dy = -reachY; dy <= reachY; dy++)
-            {
-                int y = row + dy;
-                if (y < 0 || y >= points.Rows) continue;
-                double rest = distance * distance - dy * dy * points.PitchY * points.PitchY;
-                int half = rest < 0 ? -1 : (int)(Math.Sqrt(rest) / points.PitchX);
-                int from = Math.Max(0, column - half), to = Math.Min(points.Columns - 1, column + half);
-                if (half >= 0) Array.Fill(grown, true, y * points.Columns + from, to - from + 1);
-            }
-        }
     }
 
     /// <summary>The set without what is thinner than twice a distance: eroded by it, and grown again.</summary>
     public static bool[] Opened(bool[] set, BoardGrid points, double distance)
     {
-        bool[] outside = [.. set.Select(inside => !inside)];
-        bool[] eroded = [.. Grown(outside, points, distance).Select(inside => !inside)];
-        bool[] opened = Grown(eroded, points, distance);
+        bool[] opened = Grown(Not(Grown(Not(set), points, distance)), points, distance);
         for (int i = 0; i < opened.Length; i++) opened[i] &= set[i];
         return opened;
+    }
+
+    /// <summary>The points inside a region, by their centres.</summary>
+    public static bool[] Inside(Region region, BoardGrid points)
+    {
+        var inside = new bool[points.CellCount];
+        var crossings = new List<double>();
+        foreach (var polygon in region.Polygons)
+        {
+            var box = polygon.Bounds;
+            int first = Math.Max(0, (int)Math.Ceiling((box.MinY - points.Origin.Y) / points.PitchY - 0.5)), last = Math.Min(points.Rows - 1, (int)((box.MaxY - points.Origin.Y) / points.PitchY - 0.5));
+            for (int row = first; row <= last; row++)
+            {
+                crossings.Clear();
+                foreach (var ring in polygon.Rings) AddCrossings(ring, points.Centre(0, row).Y, crossings);
+                crossings.Sort();
+                for (int i = 0; i + 1 < crossings.Count; i += 2)
+                {
+                    int from = Math.Max(0, (int)Math.Ceiling((crossings[i] - points.Origin.X) / points.PitchX - 0.5));
+                    int end = Math.Min(points.Columns, (int)Math.Ceiling((crossings[i + 1] - points.Origin.X) / points.PitchX - 0.5));
+                    if (end > from) inside.AsSpan(row * points.Columns + from, end - from).Fill(true);
+                }
+            }
+        }
+        return inside;
     }
 
     /// <summary>The points of the set that are joined, side by side, to one of the seeds.</summary>
@@ -82,37 +89,61 @@ internal static class PointArea
         }
     }
 
-    /// <summary>The set's outline; null for an empty set.</summary>
+    /// <summary>The set's outline; null for an empty set. Single points are left out.</summary>
     public static Region? Outlined(bool[] set, BoardGrid points)
     {
+        const int fine = PointOutline.Fine;
         var kept = WithoutCorners(set, points);
-        var factory = GeometryFactory.Default;
-        var runs = new List<Geometry>();
-        for (int row = 0; row < points.Rows; row++)
+        var blocks = new BoardGrid
         {
-            for (int column = 0; column < points.Columns; column++)
-            {
-                if (!kept[row * points.Columns + column]) continue;
-                int end = column;
-                while (end < points.Columns && kept[row * points.Columns + end]) end++;
-                runs.Add(factory.ToGeometry(new Envelope(column, end, row, row + 1)));
-                column = end;
-            }
+            Columns = (points.Columns + fine - 1) / fine,
+            Rows = (points.Rows + fine - 1) / fine,
+            Origin = points.Origin,
+            PitchX = fine * points.PitchX,
+            PitchY = fine * points.PitchY,
+        };
+        var bits = new Dictionary<int, ulong>();
+        for (int i = 0; i < kept.Length; i++)
+        {
+            if (!kept[i]) continue;
+            int column = i % points.Columns, row = i / points.Columns, block = row / fine * blocks.Columns + column / fine;
+            bits[block] = bits.GetValueOrDefault(block) | 1UL << (fine * (row % fine) + column % fine);
         }
-        if (runs.Count == 0) return null;
-        var outline = TopologyPreservingSimplifier.Simplify(CascadedPolygonUnion.Union(runs), Slack);
-        var polygons = Enumerable.Range(0, outline.NumGeometries).Select(outline.GetGeometryN).OfType<NetTopologySuite.Geometries.Polygon>().Where(polygon => polygon.Area >= 2);
-        Region region = new([.. polygons.Select(polygon => new Boards.Polygon(Ring(polygon.ExteriorRing), [.. polygon.InteriorRings.Select(Ring)]))]);
+        var region = PointOutline.Of(bits.Select(block => (block.Key, block.Value)), blocks, leastPoints: 2);
         return region.Polygons.Count == 0 ? null : region;
-
-        IReadOnlyList<Boards.Point> Ring(LineString ring) =>
-            [.. ring.Coordinates.SkipLast(1).Select(c => new Boards.Point(points.Origin.X + c.X * points.PitchX, points.Origin.Y + c.Y * points.PitchY))];
     }
 
-    private static bool IsEdge(bool[] set, BoardGrid points, int column, int row)
+    private static double Square(double x) => x * x;
+
+    private static bool[] Not(bool[] set)
     {
-        int at = row * points.Columns + column;
-        return (column > 0 && !set[at - 1]) || (column + 1 < points.Columns && !set[at + 1]) || (row > 0 && !set[at - points.Columns]) || (row + 1 < points.Rows && !set[at + points.Columns]);
+        var others = new bool[set.Length];
+        for (int i = 0; i < set.Length; i++) others[i] = !set[i];
+        return others;
+    }
+
+    /// <summary>How many points along its row the nearest of the set is; a large number where the row has none.</summary>
+    private static int[] AlongRows(bool[] set, BoardGrid points)
+    {
+        const int none = int.MaxValue / 2;
+        var along = new int[set.Length];
+        for (int row = 0; row < points.Rows; row++)
+        {
+            int start = row * points.Columns, end = start + points.Columns;
+            for (int at = start, distance = none; at < end; at++) along[at] = distance = set[at] ? 0 : distance + 1;
+            for (int at = end - 1, distance = none; at >= start; at--) along[at] = Math.Min(along[at], distance = set[at] ? 0 : distance + 1);
+        }
+        return along;
+    }
+
+    private static void AddCrossings(IReadOnlyList<Point> ring, double y, List<double> crossings)
+    {
+        var a = ring[^1];
+        foreach (var b in ring)
+        {
+            if (a.Y > y != b.Y > y) crossings.Add(a.X + (y - a.Y) / (b.Y - a.Y) * (b.X - a.X));
+            a = b;
+        }
     }
 
     /// <summary>Where two points touch corner to corner alone, one of them is left out: an outline that touches itself is no sound ring.</summary>

@@ -10,17 +10,15 @@ namespace HeatSpread.Insight;
 internal sealed record GrownPour(double Reach, Region Area, double SquareMeters, BoardEdit Edit);
 
 /// <param name="OwnArea">Copper of the net joined to the pad within reach, m².</param>
-/// <param name="Edits">Smaller first.</param>
+/// <param name="Edits">Smaller first; empty where the copper is large enough.</param>
 internal sealed record PourGrowthFound(double OwnArea, IReadOnlyList<GrownPour> Edits);
 
 /// <summary>
-/// Larger pours about a pad: over bare laminate and over the layer's widest pour of another net. Tracks, vias, pads and the other pours keep their copper and a clearance.
+/// Larger pours about a pad: over bare laminate and over the layer's widest pour of another net, wherever <see cref="CopperRoom"/> has room for them when that pour has given way. Tracks, vias, pads
+/// and the other pours keep their copper.
 /// </summary>
 internal static class PourGrowth
 {
-    /// <summary>Between the larger pour and what stays, m.</summary>
-    public const double Clearance = 0.25e-3;
-
     /// <summary>What is narrower is not added, m.</summary>
     private const double LeastWidth = 0.8e-3;
 
@@ -31,69 +29,65 @@ internal static class PourGrowth
 
     private static readonly double[] shares = [0.6, 1];
 
-    public static PourGrowthFound About(Board board, int layer, Terminal terminal, double reach, BoardGrid grid, CancellationToken cancellationToken)
+    /// <param name="board">The board.</param>
+    /// <param name="layer">Index into its layers.</param>
+    /// <param name="terminal">With a net.</param>
+    /// <param name="reach">From the pad's middle, m.</param>
+    /// <param name="mostOwn">Own copper, m², from which on nothing is grown.</param>
+    /// <param name="grid">Of the answer.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    public static PourGrowthFound About(Board board, int layer, Terminal terminal, double reach, double mostOwn, BoardGrid grid, CancellationToken cancellationToken)
     {
         var box = terminal.Pad.Bounds;
         var middle = new Point((box.MinX + box.MaxX) / 2, (box.MinY + box.MaxY) / 2);
         int fine = Math.Clamp((int)Math.Ceiling(Math.Max(grid.PitchX, grid.PitchY) / FinestPoint), 1, 12);
-        var (left, lower) = grid.CellAt(new(middle.X - reach, middle.Y - reach));
-        var (right, upper) = grid.CellAt(new(middle.X + reach, middle.Y + reach));
-        var window = FineWindow.Over(left, lower, right, upper, grid, fine);
-        var points = window.Points;
+        double seen = reach + CopperRoom.MostClearance(board, layer);
+        var (left, lower) = grid.CellAt(new(middle.X - seen, middle.Y - seen));
+        var (right, upper) = grid.CellAt(new(middle.X + seen, middle.Y + seen));
+        var points = FineWindow.Over(left, lower, right, upper, grid, fine).Points;
         int[] owners = CopperOwners.At(board, layer, points, cancellationToken);
-        bool[] inReach = Within(points, middle, reach), own = [.. owners.Select(owner => owner == terminal.Net)];
-        bool[] joined = PointArea.JoinedTo(PadPoints(terminal, points), own, points);
-        double pointArea = points.CellArea, ownArea = pointArea * joined.Where((is_, i) => is_ && inReach[i]).Count();
+        bool[] own = [.. owners.Select(owner => owner == terminal.Net)], joined = PointArea.JoinedTo(PointArea.Inside(terminal.Pad, points), own, points);
+        double ownArea = points.CellArea * Count(Within(joined, points, middle, reach));
+        if (ownArea > mostOwn) return new(ownArea, []);
 
-        int widest = WidestPour(owners, terminal.Net);
-        int[] drawn = CopperOwners.At(board.WithTracksOnly(), layer, points, cancellationToken);
-        bool[] stays = [.. owners.Select((owner, i) => owner != CopperOwners.NoCopper && owner != terminal.Net && (owner != widest || drawn[i] == owner))];
-        bool[] near = PointArea.Grown(stays, points, Clearance);
-        bool[] board_ = Inside(board, points);
+        bool[] room = CopperRoom.For(board, layer, terminal.Net, WithoutWidestPour(board, layer, owners, terminal.Net, points, cancellationToken), points, cancellationToken);
+        bool[] free = PointArea.Opened(Within(room, points, middle, reach), points, LeastWidth / 2);
         var edits = new List<GrownPour>();
         foreach (double share in shares)
         {
-            double to = share * reach;
-            bool[] within = Within(points, middle, to);
-            bool[] allowed = [.. within.Select((inside, i) => inside && board_[i] && !near[i])];
-            bool[] free = PointArea.Opened(allowed, points, LeastWidth / 2);
-            bool[] region = PointArea.JoinedTo(joined, [.. free.Select((inside, i) => inside || joined[i])], points);
-            bool[] added = [.. region.Select((inside, i) => inside && !joined[i] && owners[i] != terminal.Net)];
-            double area = pointArea * added.Count(inside => inside);
+            bool[] region = Within(free, points, middle, share * reach);
+            for (int i = 0; i < region.Length; i++) region[i] |= joined[i];
+            bool[] added = PointArea.JoinedTo(joined, region, points);
+            for (int i = 0; i < added.Length; i++) added[i] &= !own[i];
+            double area = points.CellArea * Count(added);
+            if (area < LeastArea) continue;
             // the pour's own edge is taken in, so that the two are one
             bool[] shape = PointArea.Grown(added, points, 2 * Math.Max(points.PitchX, points.PitchY));
             for (int i = 0; i < shape.Length; i++) shape[i] &= added[i] || joined[i];
-            if (area < LeastArea || PointArea.Outlined(shape, points) is not { } outline) continue;
-            var feature = new CopperFeature { Layer = layer, Net = terminal.Net, Area = outline, Clearance = Clearance };
-            edits.Add(new(to, outline, area, new([feature], [])));
+            if (PointArea.Outlined(shape, points) is not { } outline) continue;
+            var feature = new CopperFeature { Layer = layer, Net = terminal.Net, Area = outline, Clearance = CopperRoom.ClearanceOf(board, layer, terminal.Net) };
+            edits.Add(new(share * reach, outline, area, new([feature], [])));
         }
         return new(ownArea, edits);
     }
 
-    /// <summary>The foreign net with most copper in the window; a value that no point has where there is none.</summary>
-    private static int WidestPour(int[] owners, int net) =>
-        owners.Where(owner => owner >= 0 && owner != net).GroupBy(owner => owner).OrderByDescending(group => group.Count()).Select(group => group.Key).DefaultIfEmpty(int.MinValue).First();
-
-    private static bool[] Within(BoardGrid points, Point middle, double reach) =>
-        [.. Enumerable.Range(0, points.CellCount).Select(i => GapPath.Distance(points.Centre(i % points.Columns, i / points.Columns), middle) <= reach)];
-
-    private static bool[] PadPoints(Terminal terminal, BoardGrid points)
+    /// <summary>The copper with the foreign net's taken off that has most of it, but for its tracks, vias and pads.</summary>
+    private static int[] WithoutWidestPour(Board board, int layer, int[] owners, int net, BoardGrid points, CancellationToken cancellationToken)
     {
-        var box = terminal.Pad.Bounds;
-        var inside = new bool[points.CellCount];
-        var (left, lower) = points.CellAt(new(box.MinX, box.MinY));
-        var (right, upper) = points.CellAt(new(box.MaxX, box.MaxY));
-        for (int row = lower; row <= upper; row++)
+        var count = new Dictionary<int, int>();
+        foreach (int owner in owners)
         {
-            for (int column = left; column <= right; column++) inside[row * points.Columns + column] = PartAt.Contains(terminal.Pad, points.Centre(column, row));
+            if (owner >= 0 && owner != net) count[owner] = count.GetValueOrDefault(owner) + 1;
         }
-        return inside;
+        if (count.Count == 0) return owners;
+        int widest = count.MaxBy(pair => pair.Value).Key;
+        int[] drawn = CopperOwners.At(board.WithTracksOnly(), layer, points, cancellationToken);
+        return [.. owners.Select((owner, i) => owner == widest && drawn[i] != widest ? CopperOwners.NoCopper : owner)];
     }
 
-    /// <summary>Points of the board at least a clearance from its rim.</summary>
-    private static bool[] Inside(Board board, BoardGrid points)
-    {
-        bool[] outside = [.. Enumerable.Range(0, points.CellCount).Select(i => !PartAt.Contains(board.Outline, points.Centre(i % points.Columns, i / points.Columns)))];
-        return [.. PointArea.Grown(outside, points, 2 * Clearance).Select(near => !near)];
-    }
+    private static int Count(bool[] set) => set.Count(inside => inside);
+
+    /// <summary>The points of a set within a distance of a place.</summary>
+    private static bool[] Within(bool[] set, BoardGrid points, Point middle, double reach) =>
+        [.. set.Select((inside, i) => inside && GapPath.Distance(points.Centre(i % points.Columns, i / points.Columns), middle) <= reach)];
 }

@@ -24,9 +24,10 @@ internal static class TerminalDrafts
     /// <summary>K, and share of the hottest part's rise, that the larger pour must gain.</summary>
     public const double LeastGain = 1, LeastGainShare = 0.03;
 
-    public static IEnumerable<Draft> Find(Board board, Conditions conditions, GridSolution answer, double gridError, CancellationToken cancellationToken)
+    public static IEnumerable<Draft> Find(Board board, Conditions conditions, GridSolution answer, GridErrors errors, ParallelOptions options)
     {
         double all = answer.Field.Parts.Sum(part => part.Watts), hottest = answer.Field.Parts.Max(part => part.MaxCelsius) - conditions.AmbientCelsius;
+        var hot = new List<HotTerminal>();
         for (int part = 0; part < board.Parts.Count; part++)
         {
             for (int index = 0; index < board.Parts[part].Terminals.Count; index++)
@@ -34,38 +35,39 @@ internal static class TerminalDrafts
                 double watts = answer.Field.Parts[part].TerminalWatts[index], rise = answer.Field.Parts[part].TerminalCelsius[index] - conditions.AmbientCelsius;
                 var terminal = board.Parts[part].Terminals[index];
                 if (watts < Math.Max(LeastWatts, LeastWattsShare * all) || rise < LeastRiseShare * hottest || terminal.Net < 0) continue;
-                foreach (var side in board.Parts[part].SidesOf(terminal).Take(1))
-                {
-                    int layer = side == BoardSide.Top ? 0 : board.Layers.Count - 1;
-                    if (DraftOf(board, part, terminal, layer, watts, rise, answer.Field.Grid, gridError, cancellationToken) is { } draft) yield return draft;
-                }
+                int layer = board.Parts[part].SidesOf(terminal).First() == BoardSide.Top ? 0 : board.Layers.Count - 1;
+                hot.Add(new(part, terminal, layer, watts, rise));
             }
         }
+        var growths = new PourGrowthFound[hot.Count];
+        double mostOwn = LittleShare * Math.PI * Reach * Reach;
+        Parallel.For(0, growths.Length, options, i => growths[i] = PourGrowth.About(board, hot[i].Layer, hot[i].Terminal, Reach, mostOwn, answer.Field.Grid, options.CancellationToken));
+        return hot.Zip(growths).Where(pair => pair.Second.Edits.Count > 0).Select(pair => DraftOf(board, pair.First, pair.Second, errors.Parts[pair.First.Part]));
     }
 
-    private static Draft? DraftOf(Board board, int part, Terminal terminal, int layer, double watts, double rise, BoardGrid grid, double gridError, CancellationToken cancellationToken)
+    private sealed record HotTerminal(int Part, Terminal Terminal, int Layer, double Watts, double Rise);
+
+    private static Draft DraftOf(Board board, HotTerminal hot, PourGrowthFound growth, double error)
     {
-        var growth = PourGrowth.About(board, layer, terminal, Reach, grid, cancellationToken);
-        double disc = Math.PI * Reach * Reach;
-        if (growth.OwnArea > LittleShare * disc || growth.Edits.Count == 0) return null;
-        string net = board.Nets[terminal.Net].Name, name = $"{board.Parts[part].Id}:{terminal.Name}", layerName = board.Layers[layer].Name;
-        bool isFixed = board.Nets[terminal.Net].FixedArea;
+        string net = board.Nets[hot.Terminal.Net].Name, name = $"{board.Parts[hot.Part].Id}:{hot.Terminal.Name}", layer = board.Layers[hot.Layer].Name;
+        bool isFixed = board.Nets[hot.Terminal.Net].FixedArea;
         var finding = new Finding
         {
             Kind = isFixed ? FindingKind.SwitchingArea : FindingKind.StarvedTerminal,
-            Layer = layer,
-            Net = terminal.Net,
-            Part = part,
-            Terminal = terminal.Name,
+            Layer = hot.Layer,
+            Net = hot.Terminal.Net,
+            Part = hot.Part,
+            Terminal = hot.Terminal.Name,
             Area = growth.Edits[^1].Area,
-            Watts = watts,
-            Text = $"{name} puts {Words.Watts(watts)} into {Words.SquareMillimetres(growth.OwnArea)} of {net} on {layerName} and runs {Words.Kelvin(rise, gridError)} over the ambient.",
+            Watts = hot.Watts,
+            Text = $"{name} puts {Words.Watts(hot.Watts)} into {Words.SquareMillimetres(growth.OwnArea)} of {net} on {layer} and runs {Words.Kelvin(hot.Rise, error)} over the ambient.",
         };
-        return new(finding, [.. growth.Edits.Select(grown => new EditDraft(EditKind.GrowPour, layer, terminal.Net, grown.Edit, [], TextOf(net, layerName, grown)))])
+        return new(finding, [.. growth.Edits.Select(grown => new EditDraft(EditKind.GrowPour, hot.Layer, hot.Terminal.Net, grown.Edit, [], TextOf(net, layer, grown)))])
         {
             IsForbidden = isFixed,
-            LeastGain = Math.Max(LeastGain, gridError),
+            LeastGain = LeastGain,
             LeastShare = LeastGainShare,
+            NeedsClaim = true,
         };
     }
 

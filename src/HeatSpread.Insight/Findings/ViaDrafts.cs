@@ -21,7 +21,7 @@ internal static class ViaDrafts
     /// <summary>Vias further outside a pad than this, m, are not the part's.</summary>
     private const double Beside = 0.5e-3;
 
-    public static IEnumerable<Draft> Find(Board board, Conditions conditions, GridSolution answer, double gridError, CancellationToken cancellationToken)
+    public static IEnumerable<Draft> Find(Board board, Conditions conditions, GridSolution answer, GridErrors errors, CancellationToken cancellationToken)
     {
         for (int part = 0; part < board.Parts.Count; part++)
         {
@@ -30,12 +30,12 @@ internal static class ViaDrafts
             if (solved.Watts < LeastWatts || solved.MaxCelsius - conditions.AmbientCelsius < 10) continue;
             foreach (var terminal in board.Parts[part].Terminals)
             {
-                foreach (var draft in OfTerminal(board, part, terminal, answer, gridError, cancellationToken)) yield return draft;
+                foreach (var draft in OfTerminal(board, part, terminal, answer, errors.Parts[part], cancellationToken)) yield return draft;
             }
         }
     }
 
-    private static IEnumerable<Draft> OfTerminal(Board board, int part, Terminal terminal, GridSolution answer, double gridError, CancellationToken cancellationToken)
+    private static IEnumerable<Draft> OfTerminal(Board board, int part, Terminal terminal, GridSolution answer, double error, CancellationToken cancellationToken)
     {
         var solved = answer.Field.Parts[part];
         string id = board.Parts[part].Id;
@@ -54,7 +54,7 @@ internal static class ViaDrafts
         {
             var group = board.Vias[under.MaxBy(found => found.At.Length).Group];
             double drop = FallAlong(board, group, all, answer);
-            string losing = all.Length > 1 ? $" Losing one of them costs about {Words.Kelvin(drop / (all.Length - 1), gridError)}." : "";
+            string losing = all.Length > 1 ? $" Losing one of them costs about {Words.Kelvin(drop / (all.Length - 1), error)}." : "";
             var row = ViaRow.Beside(board, group, all, terminal, answer.Field.Grid, cancellationToken);
             var finding = new Finding
             {
@@ -68,7 +68,13 @@ internal static class ViaDrafts
                 Text = $"{Words.Watts(watts)} of the {Words.Watts(solved.Watts)} of {id} leave through {all.Length} {(all.Length == 1 ? "via" : "vias")} at {terminal.Name}, {Words.Watts(each)} each.{losing}",
             };
             EditDraft[] edits = row is null ? [] : [new(EditKind.AddVias, -1, terminal.Net, new([], [row]), [], $"Add {row.At.Count} vias beside them")];
-            if (edits.Length > 0) yield return new(finding, edits) { LeastGain = Math.Max(LeastGain, gridError), LeastShare = LeastGainShare };
+            if (edits.Length > 0) yield return new(finding, edits)
+            {
+                IsForbidden = board.Nets[terminal.Net].FixedArea, // a via brings copper of its own
+                LeastGain = LeastGain,
+                LeastShare = LeastGainShare,
+                NeedsClaim = true,
+            };
         }
         foreach (var (group, at) in under)
         {

@@ -6,8 +6,8 @@ namespace HeatSpread.Insight;
 /// <summary>Numbers for people: rounded to what their accuracy supports.</summary>
 internal static class Words
 {
-    /// <summary>A difference of temperatures, with a decimal only where the grid's error is below half a kelvin.</summary>
-    public static string Kelvin(double kelvin, double gridError) => Number(kelvin, gridError < 0.5 ? 1 : 0) + " K";
+    /// <summary>A difference of temperatures: two digits, and a decimal only where the grid's error is below half a kelvin.</summary>
+    public static string Kelvin(double kelvin, double gridError) => Number(kelvin, gridError < 0.5 && Math.Abs(kelvin) < 9.95 ? 1 : 0) + " K";
 
     public static string Watts(double watts) => Number(watts, watts < 0.1 ? 3 : 2) + " W";
 

@@ -27,7 +27,9 @@ internal static class FindingsBench
             var answer = plain.Measure(counts, () => Solve(board, conditions, pitch, capacity));
             using var trial = Solve(board, conditions, GridPitch.ForTrials(board, GridPitch.Series(board, pitch), pitch), capacity).Solved;
             var trialSolution = new GridSolution(0, trial!.Raster, trial.Read(), trial, 0, 0);
-            var (found, edits) = findings.Measure(counts, () => new FindingSearch(board, conditions, answer, trialSolution, gridError: 0.5, capacity, CancellationToken.None).Run(5));
+            double[] half = [.. board.Parts.Select(_ => 0.5)];
+            var errors = new GridErrors(0.5, half, [], 0.5);
+            var (found, edits) = findings.Measure(counts, () => new FindingSearch(board, conditions, answer, trialSolution, errors, capacity, CancellationToken.None).Run(5));
             answer.Solved!.Dispose();
             if (i == repetitions) Console.WriteLine(FormattableString.Invariant($"{answer.Field.Solve.Unknowns} unknowns, {found.Count} findings, {edits.Count} edits checked"));
         }
