@@ -49,12 +49,14 @@ internal static class CopperRoom
     /// <param name="net">Index into its nets; <see cref="CopperOwners.NoNet"/> for copper without one.</param>
     /// <param name="owners">Whose copper lies at each point, as <see cref="CopperOwners"/> tells it; what is to give way, or may be joined, is <see cref="CopperOwners.NoCopper"/>.</param>
     /// <param name="points">The points.</param>
+    /// <param name="rerouted">A net whose tracks are taken off: what stays of it keeps the least clearance that its copper has; -1 for none.</param>
     /// <param name="cancellationToken">Ends it.</param>
     /// <returns>One a point; the net's own copper has room, as far as others leave it.</returns>
-    public static bool[] For(Board board, int layer, int net, int[] owners, BoardGrid points, CancellationToken cancellationToken)
+    public static bool[] For(Board board, int layer, int net, int[] owners, BoardGrid points, int rerouted, CancellationToken cancellationToken)
     {
         int[] owner = [.. owners.Select(of => of == CopperOwners.NoCopper ? Nobody : of)];
         double[] clearance = Clearances(board, layer);
+        if (rerouted >= 0) clearance[rerouted] = board.Copper.Where(feature => feature.Net == rerouted && feature.Clearance > 0).Select(feature => feature.Clearance).Append(clearance[rerouted]).Min();
         double slack = 1.5 * Math.Max(points.PitchX, points.PitchY); // an outline may leave the points by nearly one of them
         NamePieces(owner, points);
         int[] near = NetsWithin(board, points, layer, owner, clearance, clearance[Net(net, board)], slack, cancellationToken);

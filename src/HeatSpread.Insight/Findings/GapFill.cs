@@ -25,7 +25,7 @@ internal static class GapFill
         bool IsTakenOff(int i) => zone[i] && cut.CutBy >= 0 && owners[i] == cut.CutBy && fixtures[i] != cut.CutBy;
         int[] staying = [.. owners.Select((owner, i) => IsOwn(i) || IsTakenOff(i) ? CopperOwners.NoCopper : owner)];
         bool[] gap = [.. zone.Select((inside, i) => inside && !IsOwn(i) && staying[i] == CopperOwners.NoCopper)];
-        bool[] room = CopperRoom.For(board, cut.Layer, cut.Net, staying, window.Points, cancellationToken);
+        bool[] room = CopperRoom.For(board, cut.Layer, cut.Net, staying, window.Points, cut.CutBy, cancellationToken);
         bool[] fill = [.. room.Select((free, i) => free && (gap[i] || (zone[i] && IsOwn(i))))];
         fill = PointArea.JoinedTo(gap, fill, window.Points); // the net's own copper that no gap touches needs no more
         bool[] removed = [.. zone.Select((inside, i) => inside && !fill[i] && gap[i] && owners[i] == cut.CutBy && cut.CutBy >= 0)];

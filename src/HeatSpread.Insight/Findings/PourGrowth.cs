@@ -50,7 +50,8 @@ internal static class PourGrowth
         double ownArea = points.CellArea * Count(Within(joined, points, middle, reach));
         if (ownArea > mostOwn) return new(ownArea, []);
 
-        bool[] room = CopperRoom.For(board, layer, terminal.Net, WithoutWidestPour(board, layer, owners, terminal.Net, points, cancellationToken), points, cancellationToken);
+        int[] staying = WithoutWidestPour(board, layer, owners, terminal.Net, points, cancellationToken);
+        bool[] room = CopperRoom.For(board, layer, terminal.Net, staying, points, rerouted: -1, cancellationToken);
         bool[] free = PointArea.Opened(Within(room, points, middle, reach), points, LeastWidth / 2);
         var edits = new List<GrownPour>();
         foreach (double share in shares)

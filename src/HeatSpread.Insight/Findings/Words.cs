@@ -9,6 +9,9 @@ internal static class Words
     /// <summary>A difference of temperatures: two digits, and a decimal only where the grid's error is below half a kelvin.</summary>
     public static string Kelvin(double kelvin, double gridError) => Number(kelvin, gridError < 0.5 && Math.Abs(kelvin) < 9.95 ? 1 : 0) + " K";
 
+    /// <summary>A difference that is roughly known: one digit below 10 K.</summary>
+    public static string About(double kelvin) => kelvin < 0.95 ? $"about {Number(kelvin, 1)} K" : $"about {Number(kelvin, 0)} K";
+
     public static string Watts(double watts) => Number(watts, watts < 0.1 ? 3 : 2) + " W";
 
     public static string Millimetres(double meters) => Number(meters * 1e3, meters < 10e-3 ? 1 : 0) + " mm";
