@@ -1,7 +1,5 @@
 using System.Diagnostics;
 using System.Globalization;
-using System.Text.Json;
-using HeatSpread.Boards;
 using HeatSpread.Insight;
 using HeatSpread.Insight.Comparison;
 using HeatSpread.Thermal;
@@ -11,15 +9,13 @@ namespace HeatSpread.Benchmarks;
 /// <summary>What the ledger of the demo pair, the influence matrix and a benefit map cost against the plain solve.</summary>
 internal static class LedgerBench
 {
-    /// <param name="options"><c>boards=</c> folder of the demo pair, <c>pitch=</c> mm, <c>threads=</c>, <c>reps=</c>.</param>
+    /// <param name="options"><c>pitch=</c> mm, <c>threads=</c>, <c>reps=</c>.</param>
     public static int Run(string[] options)
     {
-        string Option(string key, string absent) => options.FirstOrDefault(o => o.StartsWith(key + "=", StringComparison.Ordinal))?[(key.Length + 1)..] ?? absent;
-        string folder = Option("boards", Path.Combine("fixtures", "boards"));
-        double pitch = double.Parse(Option("pitch", "0.17"), CultureInfo.InvariantCulture) * 1e-3;
-        int threads = int.Parse(Option("threads", "2"), CultureInfo.InvariantCulture), repetitions = int.Parse(Option("reps", "3"), CultureInfo.InvariantCulture);
-        var (baseline, solveSeconds) = Least(repetitions, () => Solve(folder, "demo-unbroken.json", pitch, threads));
-        var candidate = Solve(folder, "demo-cut.json", pitch, threads);
+        double pitch = Timing.Option(options, "pitch", 0.17) * 1e-3;
+        int threads = (int)Timing.Option(options, "threads", 2), repetitions = (int)Timing.Option(options, "reps", 3);
+        var (baseline, solveSeconds) = Least(repetitions, () => Solve("demo-unbroken.json", pitch, threads));
+        var candidate = Solve("demo-cut.json", pitch, threads);
         int part = candidate.Board.Parts.ToList().FindIndex(p => p.Id == "U1"), layer = 0;
         var (comparison, ledgerSeconds) = Least(repetitions, () => BoardComparison.Of(baseline, candidate, ["U1"], 0, CancellationToken.None));
         var (_, twoSeconds) = Least(repetitions, () => BoardComparison.Of(baseline, candidate, ["U1", "L10"], 0, CancellationToken.None));
@@ -38,12 +34,9 @@ internal static class LedgerBench
         void Row(string what, double seconds) => Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{what,-34} {seconds,8:f2} {seconds / solveSeconds,8:f2}"));
     }
 
-    private static SolvedNetwork Solve(string folder, string file, double pitch, int threads)
+    private static SolvedNetwork Solve(string file, double pitch, int threads)
     {
-        var layout = LayoutReader.Read(File.ReadAllBytes(Path.Combine(folder, file))).Value!;
-        var board = BoardBuilder.Build(layout).Value!;
-        using var json = JsonDocument.Parse(File.ReadAllBytes(Path.Combine(folder, "demo-conditions.json")));
-        var conditions = ConditionsReader.Read(json.RootElement, "/conditions", board, layout.Unit).Value!;
+        var (board, conditions) = DemoBoard.Read(file);
         var raster = CopperRaster.Build(board, BoardGrid.Over(board.Outline.Bounds, pitch), CancellationToken.None);
         return ThermalSolve.Run(board, conditions, raster, threads, progress: null, CancellationToken.None);
     }

@@ -26,7 +26,7 @@ return args switch
     ["load", .. var options] => await ServiceCommands.Load(options),
     ["ledger", .. var options] => LedgerBench.Run(options),
     ["study", .. var options] => StudyBench.Run(options),
-    ["findings", var layout, var conditions, .. var options] => FindingsBench.Run(layout, conditions, options),
+    ["findings", .. var options] => FindingsBench.Run(options),
     _ => Usage(),
 };
 
@@ -52,7 +52,7 @@ static int Usage()
     Console.Error.WriteLine("queue [requests=30] [reps=10]                               what the queue costs a request, cancellation, one worker against two");
     Console.Error.WriteLine("load [clients=200] [seconds=300]                             clients in a closed loop: statuses, latencies, solves a minute, memory");
     Console.Error.WriteLine("system FILE [threads=2] [tol=1e-8] [reps=5] [levels=1] [profile=1]  solve a system file, or print the time of each step");
-    Console.Error.WriteLine("ledger [boards=] [pitch=0.17] [threads=2] [reps=3]             ledger, benefit map and influence matrix of the demo pair against the plain solve");
+    Console.Error.WriteLine("ledger [pitch=0.17] [threads=2] [reps=3]                       ledger, benefit map and influence matrix of the demo pair against the plain solve");
     Console.Error.WriteLine("many | cancel | scratch | allocation [unknowns=] [threads=2] [reps=]   8 heats on one hierarchy; time to cancel; memory used again; bytes by step");
     Console.Error.WriteLine("films [unknowns=] [threads=2] [reps=5]                       films that depend on temperature against given ones");
     Console.Error.WriteLine("currents [unknowns=] [threads=2] [reps=5]                    five currents on the demo board against none");
@@ -61,6 +61,6 @@ static int Usage()
     Console.Error.WriteLine("grid-error [boards=100] [first=1] [plot=FILE.svg]            stated grid errors of random boards against true ones");
     Console.Error.WriteLine("parts-and-vias [repetitions]                                 200 parts, 1,000 terminals, 50,000 vias: seconds by step");
     Console.Error.WriteLine("study [unknowns=1e6] [steps=21] [threads=2] [reps=5]           a study of ambient and watts against one plain solve");
-    Console.Error.WriteLine("findings LAYOUT CONDITIONS [pitch=0.17] [reps=3]              findings and five checked edits beside the solve");
+    Console.Error.WriteLine("findings [pitch=0.17] [threads=2] [reps=5]                    findings, five checked edits and the ledger of the demo pair beside the plain solve");
     return 2;
 }

@@ -28,7 +28,9 @@ internal static class GapFill
         bool[] room = CopperRoom.For(board, cut.Layer, cut.Net, staying, window.Points, cut.CutBy, cancellationToken);
         bool[] fill = [.. room.Select((free, i) => free && (gap[i] || (zone[i] && IsOwn(i))))];
         fill = PointArea.JoinedTo(gap, fill, window.Points); // the net's own copper that no gap touches needs no more
-        bool[] removed = [.. zone.Select((inside, i) => inside && !fill[i] && gap[i] && owners[i] == cut.CutBy && cut.CutBy >= 0)];
+        // a little more than the track, so that no sliver of it stays beside the fill, which is painted after
+        bool[] removed = PointArea.Grown([.. owners.Select((_, i) => IsTakenOff(i))], window.Points, 2 * Math.Max(window.Points.PitchX, window.Points.PitchY));
+        for (int i = 0; i < removed.Length; i++) removed[i] &= zone[i] && !IsOwn(i);
         if (PointArea.Outlined(fill, window.Points) is not { } filled) return null;
         var copper = new List<CopperFeature>();
         if (PointArea.Outlined(removed, window.Points) is { } off) copper.Add(new() { Layer = cut.Layer, Net = -1, IsClear = true, Area = off });

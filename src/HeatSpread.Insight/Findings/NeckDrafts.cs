@@ -84,8 +84,22 @@ internal static class NeckDrafts
             if (fall > best) (best, from, to) = (fall, start, end);
         }
         if (best < leastFall) return null;
-        var inside = order.Take((from + to) / 2 + 1).Select(step => step.Cell).ToHashSet();
+        var inside = order.Take(Narrowest(order, from, to, copper, grid) + 1).Select(step => step.Cell).ToHashSet();
         return Across(inside, board, layer, celsius, copper, grid, best);
+    }
+
+    /// <summary>Where on the way down the least copper leads out of the cells taken in so far.</summary>
+    private static int Narrowest(List<(int Cell, double Level)> order, int from, int to, LayerRaster copper, BoardGrid grid)
+    {
+        var inside = new HashSet<int>();
+        var (least, at, width) = (double.PositiveInfinity, from, 0.0);
+        for (int i = 0; i <= to; i++)
+        {
+            inside.Add(order[i].Cell);
+            foreach (var (other, joined, alongX) in Joined(order[i].Cell, copper, grid)) width += (inside.Contains(other) ? -1 : 1) * joined * (alongX ? grid.PitchY : grid.PitchX);
+            if (i >= from && width < least - 1e-9) (least, at) = (width, i);
+        }
+        return at;
     }
 
     /// <summary>The links of copper that lead out of a set of cells.</summary>

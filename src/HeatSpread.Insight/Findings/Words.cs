@@ -14,7 +14,7 @@ internal static class Words
 
     public static string Watts(double watts) => Number(watts, watts < 0.1 ? 3 : 2) + " W";
 
-    public static string Millimetres(double meters) => Number(meters * 1e3, meters < 10e-3 ? 1 : 0) + " mm";
+    public static string Millimetres(double meters) => (meters < 0.1e-3 ? "0.1" : (meters * 1e3).ToString(meters < 9.95e-3 ? "0.#" : "0", CultureInfo.InvariantCulture)) + " mm";
 
     public static string SquareMillimetres(double squareMeters) => Number(squareMeters * 1e6, 0) + " mm²";
 

@@ -1,0 +1,166 @@
+using System.Globalization;
+using System.Text.RegularExpressions;
+using HeatSpread.Boards;
+using HeatSpread.Insight;
+using HeatSpread.Thermal;
+using Xunit;
+using static HeatSpread.Tests.Insight.FindingBoards;
+
+namespace HeatSpread.Tests.Insight;
+
+/// <summary>Each kind of finding on a board that has it and on one that has not; gains against a solve of its own of the edited board.</summary>
+public class FindingKindTests(ITestOutputHelper output)
+{
+    private static readonly (double X, double Y)[] fourVias = [(19, 14), (21, 14), (19, 16), (21, 16)];
+
+    [Fact]
+    public void ASoundBoardHasNone() => Assert.Empty(Told(Calm).Findings);
+
+    /// <summary>The pad on an island that four spokes join to the pour.</summary>
+    [Fact]
+    public void IsolatedCopperTellsItsSpokesAndTheirWatts()
+    {
+        var island = Calm with
+        {
+            Copper =
+            [
+                Calm.Copper[0], Clear(0, 16.4, 11.4, 23.6, 18.6), Area(0, Ground, 17, 12, 23, 18),
+                Track(0, Ground, 0.4, (20, 18), (20, 19)), Track(0, Ground, 0.4, (20, 12), (20, 11)), Track(0, Ground, 0.4, (17, 15), (16, 15)), Track(0, Ground, 0.4, (23, 15), (24, 15)),
+                Calm.Copper[1],
+            ],
+        };
+        var solution = Told(island);
+        var finding = Assert.Single(solution.Findings, finding => finding.Kind == FindingKind.IsolatedCopper);
+        Assert.Equal((0, "L1", "1"), (finding.Part, island.Layers[finding.Layer].Name, finding.Terminal));
+        (double X, double Y)[] spokes = [(20, 18.3), (20, 11.7), (16.7, 15), (23.3, 15)];
+        foreach (var (x, y) in spokes) Assert.Contains(finding.Path, place => double.Hypot(place.X * 1e3 - x, place.Y * 1e3 - y) < 1);
+        // the pad is the island, so what leaves it by outer copper goes through the spokes
+        double through = solution.Field.Parts[0].Paths.Where(path => path.Kind == PathKind.OuterCopper).Sum(path => path.Watts);
+        Assert.Equal(through, finding.Watts!.Value, 0.05 * through);
+        Assert.Equal(1.6e-3, finding.WidthMeters!.Value, 0.4e-3);
+    }
+
+    [Fact]
+    public void AStarvedTerminalGainsWhatALargerPourGives()
+    {
+        var starved = Calm with { Copper = [Calm.Copper[0], Area(0, Output, 17.5, 12.5, 22.5, 17.5, clearance: 0.3), Calm.Copper[1]], Parts = [OnPad("U1", Output, 1, 18, 13, 22, 17)] };
+        var solution = Told(starved);
+        var finding = Assert.Single(solution.Findings, finding => finding.Kind == FindingKind.StarvedTerminal);
+        Assert.Equal((0, Output), (finding.Part, finding.Net));
+        GainsAreTrue(starved, solution);
+        Assert.Equal(solution.Edits[0].GainKelvin, finding.GainKelvin!.Value);
+        var roomy = starved with { Copper = [Calm.Copper[0], Area(0, Output, 10, 5, 30, 25, clearance: 0.3), Calm.Copper[1]] };
+        Assert.DoesNotContain(Told(roomy).Findings, finding => finding.Kind == FindingKind.StarvedTerminal);
+    }
+
+    [Fact]
+    public void ASwitchingAreaIsNamedAndNeverSuggested()
+    {
+        var starved = Calm with
+        {
+            Nets = [Calm.Nets[0], Calm.Nets[1] with { FixedArea = true }, Calm.Nets[2]],
+            Copper = [Calm.Copper[0], Area(0, Output, 17.5, 12.5, 22.5, 17.5, clearance: 0.3), Calm.Copper[1]],
+            Parts = [OnPad("U1", Output, 1, 18, 13, 22, 17)],
+        };
+        var solution = Told(starved);
+        var finding = Assert.Single(solution.Findings, finding => finding.Kind == FindingKind.SwitchingArea);
+        Assert.True(finding.GainKelvin > 1);
+        Assert.Contains("forbid", finding.Text, StringComparison.Ordinal);
+        Assert.Empty(solution.Edits);
+    }
+
+    [Fact]
+    public void ViaRelianceTellsWattsAVia()
+    {
+        var hanging = Calm with { Copper = [Area(0, Ground, 18, 13, 22, 17), Calm.Copper[1]], Vias = [Vias(Ground, fourVias)], Parts = [OnPad("U1", Ground, 1.5, 18, 13, 22, 17)] };
+        var solution = Told(hanging);
+        var finding = Assert.Single(solution.Findings, finding => finding.Kind == FindingKind.ViaReliance);
+        Assert.Equal(4, finding.Path.Count);
+        double carried = solution.Field.Vias.Entries[0].Watts;
+        Assert.Equal(carried, finding.Watts!.Value, 0.03 * carried);
+        GainsAreTrue(hanging, solution);
+        // what losing one costs is an estimate from the drop along the vias; against one taken away
+        double told = double.Parse(Regex.Match(finding.Text, "Losing one of them costs about ([0-9.]+) K").Groups[1].Value, CultureInfo.InvariantCulture);
+        double lost = Solve(hanging with { Vias = [Vias(Ground, fourVias[..3])] }).Parts[0].MaxCelsius - solution.Parts[0].MaxCelsius;
+        output.WriteLine($"losing one via costs {lost:F2} K, told {told:F2} K");
+        Assert.InRange(told, 0.6 * lost, 1.6 * lost);
+        var many = hanging with { Vias = [Vias(Ground, [.. Enumerable.Range(0, 36).Select(i => (18.4 + 0.64 * (i % 6), 13.4 + 0.64 * (i / 6)))])] };
+        Assert.DoesNotContain(Told(many).Findings, finding => finding.Kind == FindingKind.ViaReliance);
+    }
+
+    /// <summary>A via brings copper of its own, which a switching node may not have.</summary>
+    [Fact]
+    public void NoViasAreSuggestedToANetOfFixedArea()
+    {
+        var hanging = Calm with
+        {
+            Nets = [Calm.Nets[0] with { FixedArea = true }, Calm.Nets[1], Calm.Nets[2]],
+            Copper = [Area(0, Ground, 18, 13, 22, 17), Calm.Copper[1]],
+            Vias = [Vias(Ground, fourVias)],
+            Parts = [OnPad("U1", Ground, 1.5, 18, 13, 22, 17)],
+        };
+        var solution = Told(hanging);
+        Assert.Contains(solution.Findings, finding => finding.Kind == FindingKind.ViaReliance);
+        Assert.Empty(solution.Edits);
+    }
+
+    [Fact]
+    public void ViasThatLeadToNoCopperAreIdle()
+    {
+        var idle = Calm with { Copper = [Calm.Copper[0]], Vias = [Vias(Ground, fourVias[..2]) with { Drill = 0.2e-3, Plating = 20e-6 }] };
+        var finding = Assert.Single(Told(idle).Findings, finding => finding.Kind == FindingKind.IdleVias);
+        Assert.Equal(2, finding.Path.Count);
+        double carried = Math.Abs(Solve(idle).Vias.Entries[0].Watts);
+        Assert.Equal(carried, finding.Watts!.Value, 1e-6);
+        Assert.True(carried < 0.02);
+        Assert.DoesNotContain(Told(idle with { Copper = Calm.Copper }).Findings, finding => finding.Kind == FindingKind.IdleVias);
+    }
+
+    [Fact]
+    public void CrowdedSourcesTellTheirShareInKelvin()
+    {
+        var crowded = Calm with { Parts = [OnPad("U1", Ground, 1.2, 16, 13, 19, 16), OnPad("U2", Ground, 1.5, 20, 13, 23, 16)], Copper = [Area(0, Ground, 14, 11, 25, 18)] };
+        var solution = Told(crowded);
+        var finding = Assert.Single(solution.Findings, finding => finding.Kind == FindingKind.CrowdedSources && finding.Part == 0);
+        double alone = Solve(crowded, SampleBoards.StillRoom with { Watts = new Dictionary<int, double> { [1] = 0 } }).Parts[0].MaxCelsius;
+        double share = solution.Parts[0].MaxCelsius - alone;
+        Assert.Equal(share, finding.JumpKelvin!.Value, 0.05 * share);
+        var apart = Calm with { Parts = [OnPad("U1", Ground, 0.6, 5, 13, 8, 16), OnPad("U2", Ground, 0.6, 32, 13, 35, 16)] };
+        Assert.DoesNotContain(Told(apart).Findings, finding => finding.Kind == FindingKind.CrowdedSources);
+    }
+
+    [Fact]
+    public void ABridgeBetweenGroundsKeptApartIsNamedAndNeverSuggested()
+    {
+        var parted = Calm with
+        {
+            Nets = [Calm.Nets[0], Calm.Nets[1], Calm.Nets[2] with { KeepApartFrom = [Ground] }],
+            Copper = [Area(0, Ground, 0.5, 0.5, 15, 29.5), Area(0, Quiet, 15.5, 0.5, 39.5, 29.5)],
+            Parts = [OnPad("U1", Ground, 1, 6, 12, 12, 18)],
+        };
+        var solution = Told(parted);
+        var finding = Assert.Single(solution.Findings, finding => finding.Kind == FindingKind.QuietGroundBridge);
+        Assert.All(finding.Path, place => Assert.InRange(place.X * 1e3, 14.5, 16));
+        double joined = Solve(parted.With([Area(0, Ground, 15, 0.5, 15.5, 29.5)], [])).Parts[0].MaxCelsius;
+        Assert.Equal(solution.Parts[0].MaxCelsius - joined, finding.GainKelvin!.Value, 0.1 * finding.GainKelvin!.Value);
+        Assert.DoesNotContain(solution.Edits, edit => edit.Kind == EditKind.CloseGap);
+        Assert.DoesNotContain(Told(parted with { Nets = Calm.Nets }).Findings, finding => finding.Kind is FindingKind.QuietGroundBridge or FindingKind.PlaneCut);
+    }
+
+    private BoardSolution Told(Board board)
+    {
+        var solution = Analyse(board);
+        foreach (var finding in solution.Findings) output.WriteLine($"{finding.Kind}: {finding.Text}");
+        return solution;
+    }
+
+    private static void GainsAreTrue(Board board, BoardSolution solution)
+    {
+        Assert.NotEmpty(solution.Edits);
+        foreach (var edit in solution.Edits)
+        {
+            double gain = solution.Parts[edit.Part].MaxCelsius - Solve(edit.Edit.Apply(board)).Parts[edit.Part].MaxCelsius;
+            Assert.Equal(gain, edit.GainKelvin, 2e-3 * gain);
+        }
+    }
+}
