@@ -9,8 +9,11 @@ internal sealed class EditTrials
     /// <summary>Parts whose adjoints rank the edits: the hottest of those that make heat.</summary>
     private const int MostReadings = 3;
 
-    /// <summary>Of the adjoints, and of trials, which only rank: a hundredth of a gain.</summary>
+    /// <summary>Of the adjoints, which only rank and tell shares.</summary>
     private const double RoughTolerance = 1e-3;
+
+    /// <summary>Of trials: a thousandth of a gain of kelvin, and still a tenth of the least for which a cut is one.</summary>
+    private const double TrialTolerance = 1e-4;
 
     /// <summary>Of checks, begun from what the trial changed: on the demo board gains are those of a solve to 1e-8 within 3e-4 of themselves.</summary>
     private const double CheckTolerance = 2e-4;
@@ -59,7 +62,7 @@ internal sealed class EditTrials
     {
         try
         {
-            using var solved = EditedNetwork.Make(_trial, edit, _cancellationToken).Solve(RoughTolerance, guess: null, _ofTrials, _cancellationToken);
+            using var solved = EditedNetwork.Make(_trial, edit, _cancellationToken).Solve(TrialTolerance, guess: null, _ofTrials, _cancellationToken);
             return new(Best(_trialCelsius, solved, isCheck: false), new CoarseChange(_trial, solved));
         }
         catch (ThermalSolveException)

@@ -50,7 +50,10 @@ internal static class PlaneCuts
     public const double LongestBreak = 3e-3;
 
     /// <summary>Points a cell along each side with which it is told what lies in a gap.</summary>
-    private const int FinePoints = 4;
+    private static int FinePoints(BoardGrid grid) => Math.Clamp((int)Math.Ceiling(Math.Max(grid.PitchX, grid.PitchY) / NarrowestTrack), 4, 12);
+
+    /// <summary>Narrower ones, m, may be taken for a slit.</summary>
+    private const double NarrowestTrack = 0.05e-3;
 
     /// <param name="board">The board.</param>
     /// <param name="solution">Its copper and temperatures.</param>
@@ -195,7 +198,7 @@ internal static class PlaneCuts
     /// <summary>One cut for each net whose copper lies in the gap.</summary>
     private static IEnumerable<PlaneCut> OfGap(Board board, int layer, int net, int other, List<GapLink> gap, BoardGrid grid, CancellationToken cancellationToken)
     {
-        var inside = GapContents.Of(board, layer, net, other, gap, grid, FinePoints, cancellationToken);
+        var inside = GapContents.Of(board, layer, net, other, gap, grid, FinePoints(grid), cancellationToken);
         foreach (var byNet in gap.Zip(inside, (link, content) => (Link: link, Content: content)).GroupBy(pair => pair.Content.CutBy))
         {
             var width = byNet.ToDictionary(pair => pair.Link, pair => pair.Content.WidthMeters);
