@@ -1,5 +1,3 @@
-using HeatSpread.Boards;
-
 namespace HeatSpread.Thermal;
 
 /// <summary>What an edit changed in the field of a coarser grid, as a guess for a finer one: the finer solve has only to mend what the coarse grid cannot see.</summary>

@@ -1,5 +1,4 @@
 using HeatSpread.Boards;
-using HeatSpread.Thermal;
 
 namespace HeatSpread.Insight;
 
@@ -35,7 +34,7 @@ internal static class TerminalDrafts
                 double watts = answer.Field.Parts[part].TerminalWatts[index], rise = answer.Field.Parts[part].TerminalCelsius[index] - conditions.AmbientCelsius;
                 var terminal = board.Parts[part].Terminals[index];
                 if (watts < Math.Max(LeastWatts, LeastWattsShare * all) || rise < LeastRiseShare * hottest || terminal.Net < 0) continue;
-                int layer = board.Parts[part].SidesOf(terminal).First() == BoardSide.Top ? 0 : board.Layers.Count - 1;
+                int layer = board.Parts[part].SidesOf(terminal)[0] == BoardSide.Top ? 0 : board.Layers.Count - 1;
                 hot.Add(new(part, terminal, layer, watts, rise));
             }
         }
