@@ -2,7 +2,6 @@ using HeatSpread.Boards;
 using HeatSpread.Insight;
 using HeatSpread.Insight.Correlation;
 using HeatSpread.Thermal;
-using HeatSpread.Verification.Support;
 using Xunit;
 using static HeatSpread.Verification.Support.Sketch;
 

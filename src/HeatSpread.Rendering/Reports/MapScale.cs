@@ -1,5 +1,3 @@
-using HeatSpread.Boards;
-
 namespace HeatSpread.Rendering.Reports;
 
 /// <summary>The one colour scale of a report's temperature maps: from the coolest to the hottest place of all pictures, to whole degrees outward.</summary>

@@ -48,7 +48,7 @@ internal static class SolutionReading
         told.PartCelsius,
         told.InductorCelsius) { Warnings = told.Warnings ?? [] };
 
-    private static Point InMeters(LayoutInUse layout, IReadOnlyList<double> at) => new(layout.InMeters(at[0]), layout.InMeters(at[1]));
+    private static Point InMeters(LayoutInUse layout, double[] at) => new(layout.InMeters(at[0]), layout.InMeters(at[1]));
 
     private static PartSummary Part(PartAnswer part) => new(
         part.Id, part.Watts, part.MaxCelsius, part.LimitCelsius, part.Nodes, [.. part.Terminals.Select(t => new TerminalReading(t.Name, t.Celsius, t.Watts))]) { GridErrorKelvin = part.GridErrorKelvin };

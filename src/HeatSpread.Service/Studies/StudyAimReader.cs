@@ -118,7 +118,7 @@ internal sealed class StudyAimReader
         return _state.Faults.Any ? null : new(StudyKind.Derating, []) { Derating = new(quantities, [.. ambients.Order().Distinct()]) };
     }
 
-    private static IEnumerable<DeratingQuantity> Usual(StudyCases cases)
+    private static List<DeratingQuantity> Usual(StudyCases cases)
     {
         var (board, conditions) = cases.Base;
         if (conditions.Converter is not null) return [new(DeratingKind.OutputAmps, -1)];

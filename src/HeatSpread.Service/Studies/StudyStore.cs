@@ -1,7 +1,6 @@
 using System.Text.Json;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
-using HeatSpread.Service.Tenants;
 
 namespace HeatSpread.Service.Studies;
 

@@ -14,7 +14,7 @@ internal sealed record PageFormat(float Width, float Height)
     /// <summary>Where the text lies; header and footer are outside it.</summary>
     public SKRect Text => new(Side, Top, Width - Side, Height - Bottom);
 
-    public float HeaderBaseline => Top - 20;
+    public static float HeaderBaseline => Top - 20;
 
     public float FooterBaseline => Height - Bottom + 26;
 }

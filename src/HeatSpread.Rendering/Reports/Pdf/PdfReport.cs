@@ -75,9 +75,9 @@ internal static class PdfReport
         string subject = Lettering.Fit(ReportFont.Known($"{report.Title} · {report.Subject}"), font, area.Width - 90);
         if (page > 0)
         {
-            canvas.DrawText(subject, area.Left, format.HeaderBaseline, SKTextAlign.Left, font, ink);
-            canvas.DrawText(ReportText.Day(report.Date), area.Right, format.HeaderBaseline, SKTextAlign.Right, font, ink);
-            canvas.DrawLine(area.Left, format.HeaderBaseline + 5, area.Right, format.HeaderBaseline + 5, ink);
+            canvas.DrawText(subject, area.Left, PageFormat.HeaderBaseline, SKTextAlign.Left, font, ink);
+            canvas.DrawText(ReportText.Day(report.Date), area.Right, PageFormat.HeaderBaseline, SKTextAlign.Right, font, ink);
+            canvas.DrawLine(area.Left, PageFormat.HeaderBaseline + 5, area.Right, PageFormat.HeaderBaseline + 5, ink);
         }
         canvas.DrawText($"Solution {report.Reference} · computed, not measured", area.Left, format.FooterBaseline, SKTextAlign.Left, font, ink);
         canvas.DrawText($"Page {page + 1} of {pages}", area.Right, format.FooterBaseline, SKTextAlign.Right, font, ink);
