@@ -1,4 +1,3 @@
-using HeatSpread.Service.OpenApi;
 using HeatSpread.Service.Problems;
 using HeatSpread.Service.Solutions;
 

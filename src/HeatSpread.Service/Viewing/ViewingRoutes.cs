@@ -5,7 +5,6 @@ using HeatSpread.Rendering;
 using HeatSpread.Service.OpenApi;
 using HeatSpread.Service.Problems;
 using HeatSpread.Service.Solutions;
-using HeatSpread.Thermal;
 
 namespace HeatSpread.Service.Viewing;
 

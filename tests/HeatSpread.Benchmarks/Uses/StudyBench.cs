@@ -44,7 +44,7 @@ internal static class StudyBench
         return 0;
     }
 
-    private static IReadOnlyList<StudyAxis> Axes(StudyCases cases, byte[] layout, byte[] conditions, int steps)
+    private static StudyAxis[] Axes(StudyCases cases, byte[] layout, byte[] conditions, int steps)
     {
         using var given = JsonDocument.Parse(conditions);
         using var posted = JsonDocument.Parse($$"""[{ "quantity": "ambientCelsius", "from": 0, "to": 80, "count": {{steps}} }, { "quantity": "watts", "part": "U1", "from": 0, "to": 3, "count": {{steps}} }]""");

@@ -1,6 +1,4 @@
-using HeatSpread.Boards;
 using HeatSpread.Insight.Studies;
-using HeatSpread.Thermal;
 using Xunit;
 
 namespace HeatSpread.Tests.Insight.Studies;
