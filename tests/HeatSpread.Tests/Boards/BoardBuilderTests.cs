@@ -11,8 +11,9 @@ public sealed class BoardBuilderTests
     public void The_stack_is_in_SI_units_with_defaults_resolved()
     {
         Assert.Equal(6, Sound.Rows.Count);
-        Assert.Equal(new StackRow { Kind = StackRowKind.Mask, Thickness = 20 * 1e-6, Fill = new(0.25, 0.25) }, Sound.Rows[0]);
-        Assert.Equal(new StackRow { Kind = StackRowKind.Copper, Name = "L1", Thickness = 50 * 1e-6, Fill = new(0.9, 0.35), CopperConductivity = 390 }, Sound.Rows[1]);
+        var (mask, copper) = (Sound.Rows[0], Sound.Rows[1]);
+        Assert.Equal((StackRowKind.Mask, null, 20 * 1e-6, new Conductivity(0.25, 0.25), 0.0, 1.5e6), (mask.Kind, mask.Name, mask.Thickness, mask.Fill, mask.CopperConductivity, mask.FillHeatCapacity));
+        Assert.Equal((StackRowKind.Copper, "L1", 50 * 1e-6, new Conductivity(0.9, 0.35), 390.0, 3.44e6), (copper.Kind, copper.Name, copper.Thickness, copper.Fill, copper.CopperConductivity, copper.CopperHeatCapacity));
         Assert.Equal((380, new Conductivity(0.8, 0.3)), (Sound.Rows[3].CopperConductivity, Sound.Rows[3].Fill));
         Assert.Equal(new Conductivity(0.7, 0.25), Sound.Rows[4].Fill);
         Assert.Equal(new Conductivity(0.7, 0.25), Sound.Rows[5].Fill);
