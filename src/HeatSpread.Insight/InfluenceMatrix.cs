@@ -11,8 +11,8 @@ public sealed class InfluenceMatrix
 {
     private const int BlockSize = 8;
 
-    /// <summary>Leaves some 1e-6 of a part's own K/W or less: far below the grid's error, at two thirds of the iterations of a full solve.</summary>
-    private const double UsualTolerance = 1e-6;
+    /// <summary>Leaves some 1e-8 of a part's own K/W: the matrix is then symmetric, and its sums those of a solve, to all digits that are sent.</summary>
+    private const double UsualTolerance = 1e-8;
 
     private InfluenceMatrix(double[] watts, double[] celsius, double[][] kelvinPerWatt, double[] restCelsius, bool isLinear)
     {
