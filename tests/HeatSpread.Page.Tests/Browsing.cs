@@ -67,7 +67,12 @@ public sealed class Browsing : IAsyncLifetime
         if (_browser is null) Assert.Skip($"These tests look at the page with {Chromium} (Debian package chromium), which this machine does not have.");
         var context = await _browser.NewContextAsync(new()
         {
-            ViewportSize = new() { Width = width, Height = height }, ColorScheme = dark ? ColorScheme.Dark : ColorScheme.Light, ReducedMotion = ReducedMotion.Reduce, Locale = "en-GB", TimezoneId = "UTC", BaseURL = Address.ToString(),
+            ViewportSize = new() { Width = width, Height = height },
+            ColorScheme = dark ? ColorScheme.Dark : ColorScheme.Light,
+            ReducedMotion = ReducedMotion.Reduce,
+            Locale = "en-GB",
+            TimezoneId = "UTC",
+            BaseURL = Address.ToString(),
         });
         context.SetDefaultTimeout(120_000); // solves among them, on a machine that does other things too
         return new PageUnderTest(context, await context.NewPageAsync());

@@ -46,12 +46,14 @@ internal static class SolutionReading
         told.OutputWatts,
         [.. told.Losses.Select(loss => new ConverterLoss(Index(board.Parts, part => part.Id, loss.Part), loss.Kind, loss.Watts))],
         told.PartCelsius,
-        told.InductorCelsius) { Warnings = told.Warnings ?? [] };
+        told.InductorCelsius)
+    { Warnings = told.Warnings ?? [] };
 
     private static Point InMeters(LayoutInUse layout, double[] at) => new(layout.InMeters(at[0]), layout.InMeters(at[1]));
 
     private static PartSummary Part(PartAnswer part) => new(
-        part.Id, part.Watts, part.MaxCelsius, part.LimitCelsius, part.Nodes, [.. part.Terminals.Select(t => new TerminalReading(t.Name, t.Celsius, t.Watts))]) { GridErrorKelvin = part.GridErrorKelvin };
+        part.Id, part.Watts, part.MaxCelsius, part.LimitCelsius, part.Nodes, [.. part.Terminals.Select(t => new TerminalReading(t.Name, t.Celsius, t.Watts))])
+    { GridErrorKelvin = part.GridErrorKelvin };
 
     private static CurrentSummary Current(LayoutInUse layout, DirectCurrent given, CurrentAnswer told) => new(
         given,

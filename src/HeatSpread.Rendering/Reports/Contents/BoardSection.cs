@@ -38,7 +38,8 @@ internal static class BoardSection
             ReportText.Significant(row.Fill.Through),
             row.Kind == StackRowKind.Copper ? ReportText.Significant(row.CopperConductivity) : ReportText.None,
             CopperShare(subject, index) is { } share ? ReportText.Percent(share) : ReportText.None,
-        ]))]) { Note = "In a copper row the material and its conductivities are those of the stuff where there is no copper. The copper share is of the board's area." };
+        ]))])
+        { Note = "In a copper row the material and its conductivities are those of the stuff where there is no copper. The copper share is of the board's area." };
     }
 
     public static string Kind(StackRowKind kind) => kind switch { StackRowKind.Mask => "mask", StackRowKind.Copper => "copper", _ => "dielectric" };

@@ -37,7 +37,8 @@ internal static class TemperatureSection
             pair.First.LimitCelsius is { } limit ? ReportText.Given(limit) : ReportText.None,
             ReportText.Kelvin(pair.First.MarginKelvin),
             pair.First.MarginKelvin is { } margin ? margin < 0 ? "NO" : "yes" : "no limit",
-        ]) { IsStrong = pair.First.MarginKelvin < 0 })]) { Note = "Least margin first, then the hottest. ± is the bound on the grid's error of that temperature." };
+        ]) { IsStrong = pair.First.MarginKelvin < 0 })])
+        { Note = "Least margin first, then the hottest. ± is the bound on the grid's error of that temperature." };
     }
 
     private static IEnumerable<ReportBlock> Inside(ReportSubject subject)
