@@ -77,6 +77,7 @@ public sealed class StudySolver : IDisposable
     {
         ArgumentNullException.ThrowIfNull(board);
         var grid = BoardGrid.Over(board.Outline.Bounds, _pitch);
+        if (Base.Raster.Grid == grid && CopperRaster.AreDrawnAlike(board, Base.Board)) return Base.Raster;
         var near = _last.Raster.Grid == grid ? _last : Base;
         var raster = near.Raster.Grid == grid ? CopperRaster.Near(board, near.Board, near.Raster, _cancellationToken) : CopperRaster.Build(board, grid, _cancellationToken);
         if (raster != near.Raster) Count(rasters: 1);

@@ -54,6 +54,15 @@ public sealed class CopperRaster
         return new CopperRaster(grid, boardShare, boardArea, layers);
     }
 
+    /// <summary>Whether two boards, on the same grid, have the same raster: outline, layers and their shapes are drawn alike, of materials that conduct alike against each other.</summary>
+    public static bool AreDrawnAlike(Board first, Board second)
+    {
+        ArgumentNullException.ThrowIfNull(first);
+        ArgumentNullException.ThrowIfNull(second);
+        if (first == second) return true;
+        return HaveSameOutline(first, second) && first.Layers.Count == second.Layers.Count && Enumerable.Range(0, first.Layers.Count).All(layer => Difference(first, second, layer) is null);
+    }
+
     /// <summary>As <see cref="Build"/>, where only what differs from a board drawn before is drawn again: nothing, the surroundings of other shapes, or a layer whose materials differ.</summary>
     /// <param name="board">What is drawn.</param>
     /// <param name="former">What <paramref name="drawn"/> is the raster of.</param>
@@ -67,17 +76,23 @@ public sealed class CopperRaster
         ArgumentNullException.ThrowIfNull(former);
         ArgumentNullException.ThrowIfNull(drawn);
         if (board == former) return drawn;
-        bool sameOutline = PaintDifference.Between(PaintProgram.ForRegion(board.Outline), PaintProgram.ForRegion(former.Outline)) is null;
-        if (!sameOutline || board.Layers.Count != former.Layers.Count) return Build(board, drawn.Grid, cancellationToken);
+        if (!HaveSameOutline(board, former) || board.Layers.Count != former.Layers.Count) return Build(board, drawn.Grid, cancellationToken);
         var raster = drawn;
         for (int layer = 0; layer < board.Layers.Count; layer++)
         {
-            StackRow row = board.Rows[board.Layers[layer].Row], formerRow = former.Rows[former.Layers[layer].Row];
-            bool sameMaterials = row.Fill.InPlane * formerRow.CopperConductivity == formerRow.Fill.InPlane * row.CopperConductivity;
-            var changed = sameMaterials ? PaintDifference.Between(PaintProgram.ForLayer(board, layer), PaintProgram.ForLayer(former, layer)) : board.Outline.Bounds;
-            if (changed is { } box) raster = raster.Redrawn(board, box, [layer], cancellationToken);
+            if (Difference(board, former, layer) is { } box) raster = raster.Redrawn(board, box, [layer], cancellationToken);
         }
         return raster;
+    }
+
+    private static bool HaveSameOutline(Board first, Board second) => PaintDifference.Between(PaintProgram.ForRegion(first.Outline), PaintProgram.ForRegion(second.Outline)) is null;
+
+    /// <summary>Where a layer is drawn otherwise; null: nowhere.</summary>
+    private static Box? Difference(Board board, Board former, int layer)
+    {
+        StackRow row = board.Rows[board.Layers[layer].Row], formerRow = former.Rows[former.Layers[layer].Row];
+        bool sameMaterials = row.Fill.InPlane * formerRow.CopperConductivity == formerRow.Fill.InPlane * row.CopperConductivity;
+        return sameMaterials ? PaintDifference.Between(PaintProgram.ForLayer(board, layer), PaintProgram.ForLayer(former, layer)) : board.Outline.Bounds;
     }
 
     /// <summary>Draws again what an edit changed, and keeps the rest.</summary>
