@@ -30,8 +30,8 @@ internal static partial class LogMessages
     [LoggerMessage(10, LogLevel.Error, "{Method} {Path} could not be written to the audit log.")]
     public static partial void AuditFailed(this ILogger logger, string method, string path, Exception exception);
 
-    [LoggerMessage(11, LogLevel.Information, "Removed {Solutions} solutions and {Layouts} layouts of tenant {Tenant} that were too old or too many.")]
-    public static partial void Swept(this ILogger logger, string tenant, int solutions, int layouts);
+    [LoggerMessage(11, LogLevel.Information, "Removed {Solutions} solutions, {Studies} studies and {Layouts} layouts of tenant {Tenant} that were too old or too many.")]
+    public static partial void Swept(this ILogger logger, string tenant, int solutions, int studies, int layouts);
 
     [LoggerMessage(12, LogLevel.Error, "What is too old could not be removed.")]
     public static partial void SweepFailed(this ILogger logger, Exception exception);

@@ -107,11 +107,11 @@ internal sealed class ServiceSettings
     /// <summary>Sites whose pages may show <c>/embed</c> in a frame.</summary>
     public string[] EmbedOrigins { get; set; } = [];
 
-    /// <summary>Days that solutions and layouts are kept; 0: for ever.</summary>
+    /// <summary>Days that solutions, studies and layouts are kept; 0: for ever.</summary>
     [Range(0, 36_500)]
     public int KeepDays { get; set; }
 
-    /// <summary>Bytes of a tenant's solutions beyond which the oldest go; 0: no bound.</summary>
+    /// <summary>Bytes of a tenant's solutions and studies beyond which the oldest go; 0: no bound.</summary>
     [Range(0L, 1L << 50)]
     public long KeepBytes { get; set; }
 

@@ -9,6 +9,9 @@ internal static class Boards
         { "ambientCelsius": 25, "surfaces": { "top": { "filmWattsPerM2K": 12 }, "bottom": { "filmWattsPerM2K": 8 }, "edges": { "filmWattsPerM2K": 0 } } }
         """;
 
+    /// <summary>Films that depend on temperature: nothing can be superposed.</summary>
+    public static string StillAir { get; } = Conditions.Replace("\"filmWattsPerM2K\": 12", "\"stillAir\": { \"orientation\": \"faceUp\" }", StringComparison.Ordinal);
+
     /// <summary>Two layers, one part of a network, one without, a via group, a probe; 40 × 30 mm.</summary>
     /// <param name="name">Different names make different ids.</param>
     /// <param name="upper">Name of the upper layer.</param>

@@ -117,8 +117,7 @@ public sealed class StudyTests(SharedService shared)
     public async Task What_is_known_can_be_read_while_it_runs_and_is_not_done_again_after_a_cancel_or_a_restart()
     {
         using var folder = new TemporaryFolder();
-        string air = Boards.Conditions.Replace("\"filmWattsPerM2K\": 12", "\"stillAir\": { \"orientation\": \"faceUp\" }", StringComparison.Ordinal);
-        string request = $$"""{ "layout": {{Boards.Plate("long")}}, "conditions": {{air}}, "grid": { "pitchMm": 0.4 }, "axes": [{ "quantity": "ambientCelsius", "from": 20, "to": 80, "count": 40 }] }""";
+        string request = $$"""{ "layout": {{Boards.Plate("long")}}, "conditions": {{Boards.StillAir}}, "grid": { "pitchMm": 0.4 }, "axes": [{ "quantity": "ambientCelsius", "from": 20, "to": 80, "count": 40 }] }""";
         string address;
         int known;
         await using (var first = new ServiceUnderTest(folder.Path))
@@ -126,10 +125,12 @@ public sealed class StudyTests(SharedService shared)
             using var client = first.CreateClient();
             address = await Post(client, request);
             known = await Known(client, address);
+            await IsNoSolution(client, address["/v1/studies/".Length..]);
             (await client.Delete(address)).Dispose(); // cancels; what is known stays
             var cancelled = await Until(client, address, study => study.GetProperty("state").GetString() == "cancelled");
             Assert.InRange(cancelled.GetProperty("points").GetArrayLength(), known, 39);
             Assert.Equal("urn:heatspread:problem:cancelled", cancelled.GetProperty("problem").GetProperty("type").GetString());
+            await IsNoSolution(client, address["/v1/studies/".Length..]);
             known = cancelled.GetProperty("points").GetArrayLength();
             Assert.Equal(address, await Post(client, request)); // goes on
             await Until(client, address, study => study.GetProperty("points").GetArrayLength() > known);
@@ -141,6 +142,15 @@ public sealed class StudyTests(SharedService shared)
         Assert.Equal(Enumerable.Range(0, 40), done.GetProperty("points").EnumerateArray().Select(point => point.GetProperty("index").GetInt32()));
         Assert.InRange(done.GetProperty("work").GetProperty("solves").GetInt32(), 1, 41 - known); // of the last run: the base, and what was not known
         while (Directory.GetDirectories(Path.Combine(folder.Path, "study-parts")).Length > 0) await Task.Delay(20, TestContext.Current.CancellationToken);
+    }
+
+    /// <summary>A study that runs or has ended is not to be had, watched or cancelled as if it were a solution.</summary>
+    private static async Task IsNoSolution(HttpClient client, string id)
+    {
+        using var read = await client.Get("/v1/solutions/" + id);
+        using var watched = await client.Get($"/v1/solutions/{id}/events");
+        using var removed = await client.Delete("/v1/solutions/" + id);
+        Assert.All([read, watched, removed], response => Assert.Equal(HttpStatusCode.NotFound, response.StatusCode));
     }
 
     private static async Task<string> Post(HttpClient client, string request)

@@ -77,9 +77,9 @@ internal sealed class NatsQueue : IWorkQueue
         // the work goes on: another process may wait for it
     }
 
-    public async Task<SolutionProgress?> Progress(string id, Workspace workspace, CancellationToken cancellationToken)
+    public async Task<SolutionProgress?> Progress(string kind, string id, Workspace workspace, CancellationToken cancellationToken)
     {
-        if (!IsId(id) || await _states.Get(Key(id, workspace), cancellationToken) is not { Value: var state }) return null;
+        if (!IsId(id) || await _states.Get(Key(id, workspace), cancellationToken) is not { Value: var state } || state.Kind != kind) return null;
         var step = state.State == SolutionState.Running ? _progress.Last(Key(id, workspace), state.Run)?.Progress : null;
         return new(id, state.Labels.Layout, state.State, step, state.Problem);
     }
@@ -91,18 +91,18 @@ internal sealed class NatsQueue : IWorkQueue
             .Select(state => new UnfinishedWork(state.Key[prefix.Length..], state.Value.Value.Kind, state.Value.Value.Labels, state.Value.Value.State))]);
     }
 
-    public async Task<IAsyncEnumerable<WorkEvent>?> Follow(string id, Workspace workspace, string lastEventId, CancellationToken cancellationToken)
+    public async Task<IAsyncEnumerable<WorkEvent>?> Follow(string kind, string id, Workspace workspace, string lastEventId, CancellationToken cancellationToken)
     {
         string key = Key(id, workspace);
-        return IsId(id) && await _states.Get(key, cancellationToken) is { Value: { IsLive: true, Run: var run } } ? Events(key, run, lastEventId) : null;
+        return IsId(id) && await _states.Get(key, cancellationToken) is { Value: { IsLive: true, Run: var run } held } && held.Kind == kind ? Events(key, run, lastEventId) : null;
     }
 
-    public async Task<bool> Cancel(string id, Workspace workspace, CancellationToken cancellationToken)
+    public async Task<bool> Cancel(string kind, string id, Workspace workspace, CancellationToken cancellationToken)
     {
         string key = Key(id, workspace);
         while (true)
         {
-            if (!IsId(id) || await _states.Get(key, cancellationToken) is not { } held) return false;
+            if (!IsId(id) || await _states.Get(key, cancellationToken) is not { } held || held.Value.Kind != kind) return false;
             var state = held.Value;
             if (!state.IsLive)
             {

@@ -28,7 +28,7 @@ internal static class EventRoutes
     {
         string seen = request.Headers["Last-Event-ID"].ToString();
         if (seen == LastId) return TypedResults.NoContent();
-        if (await queue.Follow(id, workspace, seen, cancellationToken) is { } events) return Send(request, Follow(events, cancellationToken));
+        if (await queue.Follow(SolutionWork.KindName, id, workspace, seen, cancellationToken) is { } events) return Send(request, Follow(events, cancellationToken));
         return await End(id, lookup, cancellationToken) is { } end ? Send(request, Only(end)) : SolutionRoutes.Missing(id);
 
         async IAsyncEnumerable<SseItem<string>> Follow(IAsyncEnumerable<WorkEvent> events, [EnumeratorCancellation] CancellationToken token)

@@ -38,23 +38,24 @@ internal interface IWorkQueue
     /// <summary>Stops waiting for a job that was joined.</summary>
     void Leave(SolveJob job);
 
-    /// <summary>Where work stands that is not done; null where nothing is known of it.</summary>
-    Task<SolutionProgress?> Progress(string id, Workspace workspace, CancellationToken cancellationToken);
+    /// <summary>Where work stands that is not done; null where nothing is known of work of this kind and id.</summary>
+    Task<SolutionProgress?> Progress(string kind, string id, Workspace workspace, CancellationToken cancellationToken);
 
     /// <summary>A tenant's work that waits and runs.</summary>
     Task<IReadOnlyList<UnfinishedWork>> Unfinished(Workspace workspace, CancellationToken cancellationToken);
 
     /// <summary>What happens to work that waits or runs, until it has ended.</summary>
+    /// <param name="kind">Of the work.</param>
     /// <param name="id">Of the work.</param>
     /// <param name="workspace">Whose it is.</param>
     /// <param name="lastEventId">The last event that the reader has; empty for none. Of an unknown one everything is told again.</param>
     /// <param name="cancellationToken">Stops looking for the work.</param>
     /// <returns>Null where no such work waits or runs.</returns>
-    Task<IAsyncEnumerable<WorkEvent>?> Follow(string id, Workspace workspace, string lastEventId, CancellationToken cancellationToken);
+    Task<IAsyncEnumerable<WorkEvent>?> Follow(string kind, string id, Workspace workspace, string lastEventId, CancellationToken cancellationToken);
 
     /// <summary>Cancels work wherever it runs, or forgets how it ended.</summary>
-    /// <returns>False where nothing is known of it.</returns>
-    Task<bool> Cancel(string id, Workspace workspace, CancellationToken cancellationToken);
+    /// <returns>False where nothing is known of work of this kind and id.</returns>
+    Task<bool> Cancel(string kind, string id, Workspace workspace, CancellationToken cancellationToken);
 
     /// <summary>Waits for the next piece of work for a worker of this process, which has it from then on.</summary>
     /// <param name="longestSeconds">Only what is expected to take no longer.</param>

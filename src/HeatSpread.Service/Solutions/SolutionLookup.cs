@@ -16,7 +16,7 @@ internal sealed class SolutionLookup(Workspace workspace, IWorkQueue queue)
     public async Task<FoundSolution> Find(string id, CancellationToken cancellationToken)
     {
         if (workspace.Solutions.Answer(id) is { } answer) return new(answer, null);
-        var progress = await queue.Progress(id, workspace, cancellationToken);
+        var progress = await queue.Progress(SolutionWork.KindName, id, workspace, cancellationToken);
         // It may have been solved between the two questions: then the queue no longer knows it.
         return progress is null ? new(workspace.Solutions.Answer(id), null) : new(null, progress);
     }

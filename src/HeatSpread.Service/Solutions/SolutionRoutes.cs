@@ -59,7 +59,7 @@ internal static class SolutionRoutes
 
     private static async Task<IResult> Remove(string id, SolutionStore store, IWorkQueue queue, Workspace workspace, CancellationToken cancellationToken)
     {
-        bool cancelled = await queue.Cancel(id, workspace, cancellationToken), removed = store.Remove(id);
+        bool cancelled = await queue.Cancel(SolutionWork.KindName, id, workspace, cancellationToken), removed = store.Remove(id);
         return cancelled || removed ? TypedResults.NoContent() : Missing(id);
     }
 

@@ -37,7 +37,7 @@ internal sealed class StudyDesk(ReadingGate gate, StudyRequestReader reader, Wor
     public async Task<StudyAnswer?> Unfinished(string id, CancellationToken cancellationToken)
     {
         if (_store.Frame(id) is not { } frame) return null;
-        var progress = await queue.Progress(id, workspace, cancellationToken);
+        var progress = await queue.Progress(StudyWork.KindName, id, workspace, cancellationToken);
         var known = frame.With(_store.Known(id));
         // What nobody waits for, and nobody was promised, ends with the process: it goes on when it is asked for again.
         return progress is null
@@ -49,8 +49,8 @@ internal sealed class StudyDesk(ReadingGate gate, StudyRequestReader reader, Wor
     /// <returns>False where there is none.</returns>
     public async Task<bool> Remove(string id, CancellationToken cancellationToken)
     {
-        bool isOn = await queue.Progress(id, workspace, cancellationToken) is { State: SolutionState.Queued or SolutionState.Running };
-        bool known = await queue.Cancel(id, workspace, cancellationToken);
+        bool isOn = await queue.Progress(StudyWork.KindName, id, workspace, cancellationToken) is { State: SolutionState.Queued or SolutionState.Running };
+        bool known = await queue.Cancel(StudyWork.KindName, id, workspace, cancellationToken);
         return isOn ? known : _store.Remove(id) || known;
     }
 

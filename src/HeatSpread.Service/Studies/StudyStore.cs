@@ -26,6 +26,12 @@ internal sealed class StudyStore(TenantStorage storage, TimeProvider clock)
         .OrderByDescending(e => e.Value.Created).ThenBy(e => e.Key, StringComparer.Ordinal)
         .Select(e => new StudyListItem(e.Key, e.Value.Layout, e.Value.Name, e.Value.Revision, e.Value.Kind, e.State, e.State == SolutionState.Solved ? e.Value.Created : null));
 
+    /// <summary>Those that are done, and those that were begun, with what is known of them; by when that was.</summary>
+    public IEnumerable<(string Id, DateTimeOffset Created)> Kept => _done.Entries.Concat(_begun.Entries.Where(e => !_done.Contains(e.Key))).Select(e => (e.Key, e.Value.Created));
+
+    /// <summary>Of all that is kept of a study.</summary>
+    public long Bytes(string id) => _done.Bytes(id) + _begun.Bytes(id) + PartsOf(id).Sum(_parts.Bytes);
+
     /// <summary>A study was asked for: what its answer will look like is known from then on.</summary>
     public void Begin(StudyAnswer frame) => _begun.Add(frame.Id, Labels(frame), [new(AnswerFile, JsonSerializer.SerializeToUtf8Bytes(frame, ServiceJson.Written.StudyAnswer))]);
 

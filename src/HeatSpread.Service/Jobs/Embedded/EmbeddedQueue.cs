@@ -87,23 +87,22 @@ internal sealed class EmbeddedQueue : IWorkQueue, IHostedService, IDisposable
         return !hasEnded;
     }
 
-    public Task<IAsyncEnumerable<WorkEvent>?> Follow(string id, Workspace workspace, string lastEventId, CancellationToken cancellationToken)
+    public Task<IAsyncEnumerable<WorkEvent>?> Follow(string kind, string id, Workspace workspace, string lastEventId, CancellationToken cancellationToken)
     {
         SolveJob? job;
-        lock (_gate) job = _jobs.GetValueOrDefault((workspace.Tenant, id));
+        lock (_gate) job = Held(kind, id, workspace);
         return Task.FromResult(job?.Events.After(lastEventId, CancellationToken.None));
     }
 
-    public Task<SolutionProgress?> Progress(string id, Workspace workspace, CancellationToken cancellationToken)
+    public Task<SolutionProgress?> Progress(string kind, string id, Workspace workspace, CancellationToken cancellationToken)
     {
         lock (_gate)
         {
-            var key = (workspace.Tenant, id);
-            if (_jobs.TryGetValue(key, out var job)) return Task.FromResult<SolutionProgress?>(job.Progress);
-            if (_ends.Find(key) is { } end) return Task.FromResult<SolutionProgress?>(end);
+            if (Held(kind, id, workspace) is { } job) return Task.FromResult<SolutionProgress?>(job.Progress);
+            if (_ends.Find((workspace.Tenant, kind, id)) is { } end) return Task.FromResult<SolutionProgress?>(end);
         }
         var journal = _journals.Of(workspace);
-        return Task.FromResult(journal.Contains(id) ? new(id, null, SolutionState.Queued, null, null) : journal.Ended(id));
+        return Task.FromResult(journal.Contains(kind, id) ? new(id, null, SolutionState.Queued, null, null) : journal.Ended(kind, id));
     }
 
     public Task<IReadOnlyList<UnfinishedWork>> Unfinished(Workspace workspace, CancellationToken cancellationToken)
@@ -115,24 +114,25 @@ internal sealed class EmbeddedQueue : IWorkQueue, IHostedService, IDisposable
         }
     }
 
-    public Task<bool> Cancel(string id, Workspace workspace, CancellationToken cancellationToken)
+    public Task<bool> Cancel(string kind, string id, Workspace workspace, CancellationToken cancellationToken)
     {
         SolveJob? job;
         bool forgotten;
         lock (_gate)
         {
-            forgotten = _ends.Remove((workspace.Tenant, id));
-            if (_jobs.TryGetValue((workspace.Tenant, id), out job))
+            forgotten = _ends.Remove((workspace.Tenant, kind, id));
+            job = Held(kind, id, workspace);
+            if (job is not null)
             {
                 job.IsAccepted = false;
                 CancelHeld(job);
             }
         }
         var journal = _journals.Of(workspace);
-        bool promised = journal.Contains(id);
+        bool promised = journal.Contains(kind, id);
         // On the disk before the client hears of it, so that it is not solved after a restart. Ended ones are no longer accepted.
-        if (promised) journal.End(new(id, job?.Work.Labels.Layout, SolutionState.Cancelled, null, SolveRun.CancelledProblem.ToBody()));
-        return Task.FromResult(promised || job is not null || journal.Forget(id) || forgotten);
+        if (promised) journal.End(kind, new(id, job?.Work.Labels.Layout, SolutionState.Cancelled, null, SolveRun.CancelledProblem.ToBody()));
+        return Task.FromResult(promised || job is not null || journal.Forget(kind, id) || forgotten);
     }
 
     public async Task<SolveJob> Take(double longestSeconds, CancellationToken cancellationToken)
@@ -170,7 +170,7 @@ internal sealed class EmbeddedQueue : IWorkQueue, IHostedService, IDisposable
             WriteDown(job, journal =>
             {
                 if (problem is null) journal.Remove(job.Work.Id);
-                else journal.End(job.Progress with { Problem = problem.ToBody() });
+                else journal.End(job.Work.Kind, job.Progress with { Problem = problem.ToBody() });
             });
         }
         return Task.CompletedTask;
@@ -194,13 +194,13 @@ internal sealed class EmbeddedQueue : IWorkQueue, IHostedService, IDisposable
         lock (_gate)
         {
             var key = (workspace.Tenant, work.Id);
-            if (isAccepted && !_journals.Of(workspace).Contains(work.Id)) return null; // cancelled meanwhile
+            if (isAccepted && !_journals.Of(workspace).Contains(work.Kind, work.Id)) return null; // cancelled meanwhile
             if (!_jobs.TryGetValue(key, out var job) || job.Cancellation.IsCancellationRequested)
             {
                 if (!isAccepted && _waiting.CountOf(workspace.Tenant) >= _settings.QueueLength) return null;
                 job = new SolveJob(work, workspace);
                 _jobs[key] = job;
-                _ends.Remove(key);
+                _ends.Remove((workspace.Tenant, work.Kind, work.Id));
                 job.Queue();
                 _waiting.Add(job, _clock.GetTimestamp() / (double)_clock.TimestampFrequency);
                 _anySignal.Release();
@@ -211,6 +211,8 @@ internal sealed class EmbeddedQueue : IWorkQueue, IHostedService, IDisposable
             return job;
         }
     }
+
+    private SolveJob? Held(string kind, string id, Workspace workspace) => _jobs.GetValueOrDefault((workspace.Tenant, id)) is { } job && job.Work.Kind == kind ? job : null;
 
     private void CancelHeld(SolveJob job)
     {
@@ -235,6 +237,6 @@ internal sealed class EmbeddedQueue : IWorkQueue, IHostedService, IDisposable
     {
         if (_jobs.GetValueOrDefault(job.Key) == job) _jobs.Remove(job.Key);
         job.Finish(problem);
-        if (problem is not null) _ends.Add(job.Key, job.Progress with { Problem = problem.ToBody() });
+        if (problem is not null) _ends.Add((job.Tenant, job.Work.Kind, job.Work.Id), job.Progress with { Problem = problem.ToBody() });
     }
 }

@@ -12,7 +12,8 @@ internal sealed record AcceptedLabels(DateTimeOffset Created, string? Kind);
 
 /// <param name="Progress">How it ended, and why.</param>
 /// <param name="Ended">When.</param>
-internal sealed record EndedLabels(SolutionProgress Progress, DateTimeOffset Ended);
+/// <param name="Kind">Of the work; null: a solution, from before this was written down.</param>
+internal sealed record EndedLabels(SolutionProgress Progress, DateTimeOffset Ended, string? Kind);
 
 /// <summary>The journals of all tenants, opened as they are asked for.</summary>
 internal sealed class Journals(DataFolder data, TimeProvider clock, ILogger<Journal> logger)
@@ -48,7 +49,7 @@ internal sealed class Journal
     /// <summary>In the order in which they were accepted.</summary>
     public IReadOnlyList<string> Ids => [.. _accepted.Entries.OrderBy(e => e.Value.Created).ThenBy(e => e.Key, StringComparer.Ordinal).Select(e => e.Key)];
 
-    public bool Contains(string id) => _accepted.Contains(id);
+    public bool Contains(string kind, string id) => _accepted.Labels(id) is { } labels && KindOf(labels.Kind) == kind;
 
     public void Add(Work work)
     {
@@ -58,7 +59,7 @@ internal sealed class Journal
 
     /// <summary>Kind and document of accepted work; null where it is not here.</summary>
     public (string Kind, byte[] Document)? Read(string id) =>
-        _accepted.Labels(id) is { } labels && _accepted.Read(id, RequestFile) is { } document ? (labels.Kind ?? SolutionWork.KindName, document) : null;
+        _accepted.Labels(id) is { } labels && _accepted.Read(id, RequestFile) is { } document ? (KindOf(labels.Kind), document) : null;
 
     /// <summary>The promise is kept or void.</summary>
     public void Remove(string id)
@@ -68,25 +69,27 @@ internal sealed class Journal
     }
 
     /// <summary>It came to nothing; how is remembered.</summary>
-    public void End(SolutionProgress end)
+    public void End(string kind, SolutionProgress end)
     {
         _ended.Remove(end.Id);
-        _ended.Add(end.Id, new(end, _clock.GetUtcNow()), []);
+        _ended.Add(end.Id, new(end, _clock.GetUtcNow(), kind), []);
         foreach (var old in _ended.Entries.OrderByDescending(e => e.Value.Ended).Skip(RememberedEnds)) _ended.Remove(old.Key);
         Remove(end.Id);
     }
 
     /// <summary>How work ended that came to nothing; null where none is remembered.</summary>
-    public SolutionProgress? Ended(string id) => _ended.Labels(id)?.Progress;
+    public SolutionProgress? Ended(string kind, string id) => _ended.Labels(id) is { } labels && KindOf(labels.Kind) == kind ? labels.Progress : null;
 
     /// <returns>False where none was remembered.</returns>
-    public bool Forget(string id) => _ended.Remove(id);
+    public bool Forget(string kind, string id) => Ended(kind, id) is not null && _ended.Remove(id);
 
     /// <summary>Times that it has been begun and this process ended before the end.</summary>
     public int Attempts(string id) => File.Exists(AttemptsFile(id)) && int.TryParse(File.ReadAllText(AttemptsFile(id)), NumberStyles.None, CultureInfo.InvariantCulture, out int count) ? count : 0;
 
     /// <summary>It begins.</summary>
     public void Begin(string id) => File.WriteAllText(AttemptsFile(id), (Attempts(id) + 1).ToString(CultureInfo.InvariantCulture));
+
+    private static string KindOf(string? written) => written ?? SolutionWork.KindName;
 
     private string AttemptsFile(string id) => Path.Combine(_attempts, id);
 }

@@ -25,21 +25,23 @@ internal sealed class Recovery(Workspaces workspaces, Journals journals, Embedde
 
     private void TakeUp(string id, Workspace workspace, Journal journal)
     {
+        string? kind = null;
         try
         {
+            if (journal.Read(id) is not var (kindName, document)) return; // cancelled meanwhile
+            kind = kindName;
             if (journal.Attempts(id) is var attempts && attempts >= settings.Value.MaximumAttempts)
             {
                 End(SolveRun.GaveUp(attempts, settings.Value));
                 return;
             }
-            if (journal.Read(id) is not var (kindName, document)) return; // cancelled meanwhile
-            var kind = kinds.Of(kindName);
-            if (kind.IsDone(id, workspace)) // stored in the last moment of the process before
+            var reader = kinds.Of(kind);
+            if (reader.IsDone(id, workspace)) // stored in the last moment of the process before
             {
                 journal.Remove(id);
                 return;
             }
-            var (work, problem) = kind.Read(document, workspace);
+            var (work, problem) = reader.Read(document, workspace);
             if (work is null)
             {
                 End(problem!);
@@ -51,9 +53,9 @@ internal sealed class Recovery(Workspaces workspaces, Journals journals, Embedde
         catch (Exception fault)
         {
             logger.SolveFailed(id, fault);
-            if (journal.Contains(id)) End(problems.Of(fault));
+            if (kind is not null && journal.Contains(kind, id)) End(problems.Of(fault));
         }
 
-        void End(Problem problem) => journal.End(new(id, null, SolutionState.Failed, null, problem.ToBody()));
+        void End(Problem problem) => journal.End(kind!, new(id, null, SolutionState.Failed, null, problem.ToBody()));
     }
 }

@@ -7,12 +7,12 @@ internal sealed class RememberedEnds
 {
     private const int Most = 1000;
 
-    private readonly Dictionary<(string Tenant, string Id), SolutionProgress> _ends = [];
-    private readonly Queue<(string Tenant, string Id)> _order = new();
+    private readonly Dictionary<(string Tenant, string Kind, string Id), SolutionProgress> _ends = [];
+    private readonly Queue<(string Tenant, string Kind, string Id)> _order = new();
 
-    public SolutionProgress? Find((string Tenant, string Id) key) => _ends.GetValueOrDefault(key);
+    public SolutionProgress? Find((string Tenant, string Kind, string Id) key) => _ends.GetValueOrDefault(key);
 
-    public void Add((string Tenant, string Id) key, SolutionProgress end)
+    public void Add((string Tenant, string Kind, string Id) key, SolutionProgress end)
     {
         _ends[key] = end;
         _order.Enqueue(key);
@@ -20,5 +20,5 @@ internal sealed class RememberedEnds
     }
 
     /// <returns>False where none was remembered.</returns>
-    public bool Remove((string Tenant, string Id) key) => _ends.Remove(key);
+    public bool Remove((string Tenant, string Kind, string Id) key) => _ends.Remove(key);
 }
