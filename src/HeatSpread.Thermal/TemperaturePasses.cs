@@ -29,21 +29,13 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     /// <summary>Heat below which nothing is worth a further pass.</summary>
     private const double LeastWatts = 1e-9;
 
-    /// <summary>A handful is usual.</summary>
-    private const int MaximumPasses = 60;
+    /// <summary>A handful is usual; some dozens where conductivities fall steeply.</summary>
+    private const int MaximumPasses = 150;
 
-    /// <summary>A change of conductivities that is not less than this share of the last one swings, or grows.</summary>
-    private const double Swinging = 0.8;
-
-    private const double LeastConductivityStep = 0.25;
+    /// <summary>Copper is liquid, °C.</summary>
+    private const double PastAnyBoard = 1085;
 
     private bool _hasOtherLinks;
-
-    /// <summary>Of the last change of conductivities.</summary>
-    private double _conductivityChange = double.PositiveInfinity;
-
-    /// <summary>Share of the way to the conductivities of the last field that each pass goes: all of it, less where it swings, as it does where they fall steeply.</summary>
-    private double _conductivityStep = 1;
 
     private bool IsLinear => faces.IsLinear && coupled is null && !network.DependsOnTemperature;
 
@@ -96,13 +88,20 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
             double films = Residuals.LastOrDefault(), change = HeatChange(field, films, tolerance), conduction = ConductivityChange(field, films, tolerance, cancellationToken);
             bool isSettled = films <= Math.Max(FilmResidualRequired, tolerance) && change <= Math.Max(HeatResidualRequired, tolerance) && conduction <= Math.Max(ConductivityRequired, tolerance);
             if (isSettled && asked <= tolerance) return (solver, report);
-            if (pass == MaximumPasses)
-            {
-                throw new ThermalSolveException($"What depends on temperature did not settle in {MaximumPasses} passes; {films + change + conduction:g2} of the heat was still unbalanced.");
-            }
+            if (pass == MaximumPasses) throw NotSettled(field, films + change + conduction);
             // Newton's method squares the residual, and heat and conductivities take a step of a third or less: more of the linear system than that would be work in vain.
             asked = isSettled ? tolerance : Math.Clamp(Math.Max(0.1 * films * films, 0.02 * Math.Max(change, conduction)), tolerance, Math.Max(tolerance, FirstPassTolerance));
         }
+    }
+
+    /// <summary>Where conductivities fall with temperature and the field left all that a board survives, the conditions are at fault, not the solver.</summary>
+    private ThermalSolveException NotSettled(double[] field, double unbalanced)
+    {
+        string text = $"What depends on temperature did not settle in {MaximumPasses} passes; {unbalanced:g2} of the heat was still unbalanced.";
+        double hottest = ambientCelsius + field.Max();
+        return network.DependsOnTemperature && hottest > PastAnyBoard
+            ? new(FormattableString.Invariant($"{text} The hottest place had passed {hottest:0} °C, where no material's law holds: look for a wrong unit of watts, films or `perKelvin`.")) { IsRunaway = true }
+            : new(text);
     }
 
     /// <summary>Takes the next step of heat that depends on temperature; by how much it differs from what was put in, as a share of all heat.</summary>
@@ -119,9 +118,7 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     {
         if (!network.DependsOnTemperature) return 0;
         if (films > FilmsBeforeHeat) return 1;
-        double required = Math.Max(ConductivityRequired, tolerance), change = network.TakeTemperatures(field, ambientCelsius, required, _conductivityStep, cancellationToken);
-        if (change > Swinging * _conductivityChange && change > required) _conductivityStep = Math.Max(LeastConductivityStep, _conductivityStep / 2);
-        _conductivityChange = change;
+        double required = Math.Max(ConductivityRequired, tolerance), change = network.ApproachTemperatures(field, ambientCelsius, required, cancellationToken);
         if (change <= required) return change;
         faces.TakeConductivities();
         _hasOtherLinks = true;

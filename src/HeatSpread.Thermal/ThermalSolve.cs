@@ -76,7 +76,7 @@ public static class ThermalSolve
     {
         long start = Stopwatch.GetTimestamp();
         var network = ThermalNetwork.Assemble(board, raster, cancellationToken);
-        if (network.DependsOnTemperature) network.TakeTemperatures(new double[network.Grid.CellCount + network.Grid.NodeCount], conditions.AmbientCelsius, tolerance: 0, step: 1, cancellationToken);
+        network.TakeTemperatures(new double[network.Grid.CellCount + network.Grid.NodeCount], conditions.AmbientCelsius, cancellationToken);
         var parts = PartAttachments.Attach(network, conditions);
         var faces = new OuterFaces(network, conditions);
         var rim = new RimFilm(network, conditions.EdgesFilm);
@@ -122,7 +122,7 @@ public static class ThermalSolve
         ArgumentNullException.ThrowIfNull(capacity);
         var network = ThermalNetwork.Assemble(board, raster, cancellationToken);
         if (network.Grid.CellCount + network.Grid.NodeCount != near.Rise.Length || network.Raster.Grid != near.Raster.Grid) return Run(board, conditions, raster, capacity, Tolerance, progress: null, cancellationToken);
-        if (network.DependsOnTemperature) network.TakeTemperatures(near.Rise, conditions.AmbientCelsius, tolerance: 0, step: 1, cancellationToken);
+        network.TakeTemperatures(near.Rise, conditions.AmbientCelsius, cancellationToken);
         return Solve(network, PartAttachments.Attach(network, conditions), conditions, near, solver: null, capacity, cancellationToken);
     }
 

@@ -1,4 +1,5 @@
 using HeatSpread.Boards;
+using HeatSpread.Thermal;
 using HeatSpread.Verification.Support;
 using Xunit;
 using static HeatSpread.Verification.Support.Sketch;
@@ -44,5 +45,39 @@ public class WarmConductivityTests(CheckTable checks)
         double cold = field.At(0, 17.125e-3, 1e-3) - Ambient, hot = field.At(0, 3.125e-3, 1e-3) - Ambient, flux = Watts / (Width * Thickness);
         double carried = Conductivity * (hot - cold + PerKelvin / 2 * (hot * hot - cold * cold)) / 14e-3;
         checks.Relative("bar whose conductivity falls", Kirchhoff, "flux, W/mm²", flux * 1e-6, carried * 1e-6, 2e-3);
+    }
+
+    /// <summary>Laminates whose conductivity falls steeply, far past the end of their law: a field is found, and its heat is balanced.</summary>
+    [Theory]
+    [InlineData(-0.004, 0.9)]
+    [InlineData(-0.004, 1.2)]
+    [InlineData(-0.004, 2)]
+    [InlineData(-0.01, 0.5)]
+    [InlineData(-0.01, 1)]
+    [InlineData(-0.05, 0.5)]
+    [InlineData(-0.001, 3.5)]
+    [InlineData(-0.001, 4)]
+    public void FarPastTheEndOfALaw(double perKelvin, double watts)
+    {
+        var field = Solve(FallingBoard(perKelvin, watts), Surroundings(10, 10, ambient: Ambient), 1 * Millimetre);
+        Assert.True(field.At(1, 11 * Millimetre, 13 * Millimetre) > Ambient - 0.95 / perKelvin, "nowhere is the law at its end");
+        Assert.InRange(field.Heat.ImbalanceWatts, -1e-6 * watts, 1e-6 * watts);
+    }
+
+    /// <summary>Where a field is not found at temperatures that no board survives, the input is at fault.</summary>
+    [Fact]
+    public void NoFieldWhereCopperWouldBeLiquid()
+    {
+        var exception = Assert.Throws<ThermalSolveException>(() => Solve(FallingBoard(-0.004, watts: 12), Surroundings(10, 10, ambient: Ambient), 1 * Millimetre));
+        Assert.True(exception.IsRunaway);
+        Assert.Contains("where no material's law holds", exception.Message, StringComparison.Ordinal);
+    }
+
+    private static Board FallingBoard(double perKelvin, double watts)
+    {
+        var whole = Rectangle(0, 0, 40 * Millimetre, 30 * Millimetre);
+        var curve = ConductivityCurve.Line(perKelvin, Ambient);
+        StackRow[] rows = [Copper("L1", 35 * Micrometre), .. Slab(1.5 * Millimetre, new Conductivity(0.9, 0.35), 4).Select(row => row with { FillCurve = curve }), Copper("L2", 35 * Micrometre)];
+        return Board(whole, rows, [Pour(Rectangle(18 * Millimetre, 0, 40 * Millimetre, 30 * Millimetre))], [OnPad("Q1", Rectangle(8 * Millimetre, 10 * Millimetre, 14 * Millimetre, 16 * Millimetre), watts)]);
     }
 }

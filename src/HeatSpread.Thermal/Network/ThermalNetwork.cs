@@ -85,14 +85,23 @@ internal sealed class ThermalNetwork
     /// <summary>Makes the conductances those at the temperatures of a field. Barrels keep theirs.</summary>
     /// <param name="rise">K over ambient of each unknown.</param>
     /// <param name="ambientCelsius">°C.</param>
+    /// <param name="cancellationToken">Ends it.</param>
+    public void TakeTemperatures(double[] rise, double ambientCelsius, CancellationToken cancellationToken)
+    {
+        if (!DependsOnTemperature) return;
+        _shares.Take(rise, ambientCelsius);
+        Assemble(cancellationToken);
+    }
+
+    /// <summary>Brings the conductances nearer to those at the temperatures of a field, in an iteration: <see cref="MaterialShares.Approach"/>.</summary>
+    /// <param name="rise">K over ambient of each unknown.</param>
+    /// <param name="ambientCelsius">°C.</param>
     /// <param name="tolerance">Change of a conductivity, as a share of it, up to which all are left as they are.</param>
-    /// <param name="step">As in <see cref="MaterialShares.Take"/>.</param>
     /// <param name="cancellationToken">Ends it.</param>
     /// <returns>The greatest change of a conductivity, as a share of it.</returns>
-    public double TakeTemperatures(double[] rise, double ambientCelsius, double tolerance, double step, CancellationToken cancellationToken)
+    public double ApproachTemperatures(double[] rise, double ambientCelsius, double tolerance, CancellationToken cancellationToken)
     {
-        if (!DependsOnTemperature) return 0;
-        double change = _shares.Take(rise, ambientCelsius, step);
+        double change = _shares.Approach(rise, ambientCelsius);
         if (change > tolerance) Assemble(cancellationToken);
         return change;
     }

@@ -55,7 +55,7 @@ internal sealed class AdjointSums(double[] field, double[][] adjoints, double ba
 
     /// <summary>Makes a network's conductivities those at the field.</summary>
     public void TakeTemperatures(Placement placed, CancellationToken cancellationToken) =>
-        placed.Network.TakeTemperatures(placed.Gather(field, 0), baselineAmbient, tolerance: 0, step: 1, cancellationToken);
+        placed.Network.TakeTemperatures(placed.Gather(field, 0), baselineAmbient, cancellationToken);
 
     public double[] Outflow(Placement placed, Conditions conditions) => Outflow(placed, conditions, new OuterFaces(placed.Network, conditions), new RimFilm(placed.Network, conditions.EdgesFilm));
 
