@@ -46,6 +46,24 @@ public sealed class MultigridSolver : IDisposable
         return new(grid, islands, PreparedSystem.Build(grid, range, islands, resources, cancellationToken), resources);
     }
 
+    /// <summary>
+    /// Sets up the hierarchy of a network much like another one. Where the same links are there, of whatever conductance, nothing is searched again: pieces without a way to the sink are the same, and
+    /// clusters serve though they would now be a little different, as they tell only where offsets are worth having. Else as <see cref="Prepare(ConductanceGrid, SolverResources, CancellationToken)"/>.
+    /// </summary>
+    /// <param name="like">Prepared before; it stays as it is, and whether it was disposed of does not matter.</param>
+    /// <param name="grid">The system. Its arrays must not change afterwards.</param>
+    /// <param name="resources">Cores and memory, shared with other solvers.</param>
+    /// <param name="cancellationToken">Gives up the set-up with an <see cref="OperationCanceledException"/>.</param>
+    /// <exception cref="ArgumentException">A link names a node or cell that does not exist.</exception>
+    public static MultigridSolver PrepareLike(MultigridSolver like, ConductanceGrid grid, SolverResources resources, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(like);
+        ArgumentNullException.ThrowIfNull(grid);
+        NetworkCheck.ThrowIfLinkOutside(grid);
+        if (like._system == null || like._islands == null || !NetworkCheck.HaveSameLinks(like._grid, grid) || !NetworkCheck.IsSound(grid, out var range)) return Prepare(grid, resources, cancellationToken);
+        return new(grid, like._islands, PreparedSystem.Build(grid, range, like._islands, resources, cancellationToken, like._system), resources);
+    }
+
     /// <summary>Solves for the temperatures of all unknowns.</summary>
     /// <param name="heat">W into each unknown: cells, then nodes.</param>
     /// <param name="temperature">K over the sink; on entry the first guess (zeros will do), on return the field, 0 where there is no cell.</param>

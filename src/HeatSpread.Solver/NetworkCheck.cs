@@ -30,6 +30,33 @@ internal static class NetworkCheck
         return AllSound(grid.East, ref range) && AllSound(grid.North, ref range) && AllSound(grid.Below, ref range) && AreOthersSound(grid);
     }
 
+    /// <summary>Whether two networks of the same size join the same unknowns with each other and with the sink.</summary>
+    public static bool HaveSameLinks(ConductanceGrid first, ConductanceGrid second) =>
+        (first.Columns, first.Rows, first.Sheets, first.NodeCount) == (second.Columns, second.Rows, second.Sheets, second.NodeCount)
+        && AreSamePositive(first.East, second.East) && AreSamePositive(first.North, second.North) && AreSamePositive(first.Below, second.Below) && AreSamePositive(first.ToSink, second.ToSink)
+        && first.NodeToSink.Select(g => g > 0).SequenceEqual(second.NodeToSink.Select(g => g > 0))
+        && first.NodeCellLinks.Select(l => (l.Node, l.Cell, l.Conductance > 0)).SequenceEqual(second.NodeCellLinks.Select(l => (l.Node, l.Cell, l.Conductance > 0)))
+        && first.NodeNodeLinks.Select(l => (l.First, l.Second, l.Conductance > 0)).SequenceEqual(second.NodeNodeLinks.Select(l => (l.First, l.Second, l.Conductance > 0)));
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static bool AreSamePositive(float[] first, float[] second)
+    {
+        var zero = Vector512<float>.Zero;
+        var i = 0;
+        for (; i + 16 <= first.Length; i += 16)
+        {
+            var differ = Vector512.GreaterThan(Vector512.LoadUnsafe(ref first[i]), zero) ^ Vector512.GreaterThan(Vector512.LoadUnsafe(ref second[i]), zero);
+            if (differ.ExtractMostSignificantBits() != 0) return false;
+        }
+
+        for (; i < first.Length; i++)
+        {
+            if ((first[i] > 0) != (second[i] > 0)) return false;
+        }
+
+        return true;
+    }
+
     private static bool AreOthersSound(ConductanceGrid grid)
     {
         ConductanceRange toSink = default;

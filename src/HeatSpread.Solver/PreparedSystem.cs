@@ -20,10 +20,12 @@ internal sealed class PreparedSystem
 
     private readonly ConductanceRange _range;
 
-    private PreparedSystem(ConductanceGrid grid, Conductances network, Clusters clusters, NodeLinkTable links, (int, int, double)[] nodeLinks, ConductanceRange range, Hierarchy hierarchy, float[] hierarchySinks, SolverResources resources)
+    private readonly ClusterLabels _labels;
+
+    private PreparedSystem(ConductanceGrid grid, Conductances network, ClusterLabels labels, Clusters clusters, NodeLinkTable links, (int, int, double)[] nodeLinks, ConductanceRange range, Hierarchy hierarchy, float[] hierarchySinks, SolverResources resources)
     {
         (Grid, Network, Clusters, Links, Hierarchy) = (grid, network, clusters, links, hierarchy);
-        (_nodeLinks, _range, _hierarchySinks, _resources) = (nodeLinks, range, hierarchySinks, resources);
+        (_labels, _nodeLinks, _range, _hierarchySinks, _resources) = (labels, nodeLinks, range, hierarchySinks, resources);
     }
 
     public ConductanceGrid Grid { get; }
@@ -40,7 +42,13 @@ internal sealed class PreparedSystem
     /// <summary>False where it was built for other links to the sink.</summary>
     public bool HasOwnHierarchy => ReferenceEquals(Grid.ToSink, _hierarchySinks);
 
-    public static PreparedSystem Build(ConductanceGrid grid, ConductanceRange range, Islands islands, SolverResources resources, CancellationToken cancellationToken)
+    /// <param name="grid">Sound.</param>
+    /// <param name="range">Of its conductances.</param>
+    /// <param name="islands">Its pieces without a way to the sink.</param>
+    /// <param name="resources">Cores and memory.</param>
+    /// <param name="cancellationToken">Gives it up.</param>
+    /// <param name="like">Of the same links, of other conductances: its clusters are taken. Null: they are searched.</param>
+    public static PreparedSystem Build(ConductanceGrid grid, ConductanceRange range, Islands islands, SolverResources resources, CancellationToken cancellationToken, PreparedSystem? like = null)
     {
         var plane = grid.Columns * grid.Rows;
         var links = NodeLink.Merge(grid.NodeCellLinks.Where(l => !islands.Contains(l.Cell))
@@ -50,12 +58,13 @@ internal sealed class PreparedSystem
         float[] Kept(float[] values) => islands.Representatives.Length > 0 ? [.. values.Select((g, i) => islands.Contains(i) ? 0 : g)] : values;
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, Kept(grid.East), Kept(grid.North), Kept(grid.Below), Kept(grid.ToSink), links);
         cancellationToken.ThrowIfCancellationRequested();
-        var labels = ClusterLabels.Find(grid, network, nodeLinks, range, cancellationToken);
+        var labels = like?._labels ?? ClusterLabels.Find(grid, network, nodeLinks, range, cancellationToken);
         var (anchored, nodeToSink) = AnchoredNetwork.Of(labels, grid, network, nodeLinks);
         cancellationToken.ThrowIfCancellationRequested();
         using var team = resources.Team(grid.CellCount, cancellationToken);
         var hierarchy = Hierarchy.Build(anchored, nodeToSink, nodeLinks, team, resources.Scratch, cancellationToken);
-        return new(grid, network, Clusters.Of(labels, grid, network, nodeLinks), new(grid, links, nodeLinks), nodeLinks, range, hierarchy, grid.ToSink, resources);
+        var clusters = like == null ? Clusters.Of(labels, grid, network, nodeLinks) : like.Clusters.In(labels, grid, network, nodeLinks);
+        return new(grid, network, labels, clusters, new(grid, links, nodeLinks), nodeLinks, range, hierarchy, grid.ToSink, resources);
     }
 
     /// <summary>Whether the hierarchy will do for other links to the sink: the same cells have some, and they differ little.</summary>
@@ -80,7 +89,7 @@ internal sealed class PreparedSystem
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, Network.RowStride, Network.SheetStride, Network.East, Network.North, Network.Below, kept, Network.Links);
         var labels = ClusterLabels.Find(grid, network, _nodeLinks, _range, cancellationToken);
         var clusters = Clusters.Of(labels, grid, network, _nodeLinks);
-        return new(grid, network, clusters, Links, _nodeLinks, _range, Hierarchy, _hierarchySinks, _resources);
+        return new(grid, network, labels, clusters, Links, _nodeLinks, _range, Hierarchy, _hierarchySinks, _resources);
     }
 
     /// <summary>As a solve of <see cref="MultigridSolver"/>, for a sound system without heat in floating pieces.</summary>

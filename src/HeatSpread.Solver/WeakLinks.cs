@@ -35,6 +35,8 @@ internal sealed class WeakLinks
 
         int columns = grid.Columns, plane = columns * grid.Rows;
         var ofCell = network.Links.Select(l => (l.Node, Cell: (l.Sheet * plane) + (l.Row * columns) + l.Column, l.Conductance)).ToLookup(l => l.Cell);
+        bool[] isLinked = new bool[ofCell.Count > 0 ? grid.CellCount : 0];
+        foreach (var cell in ofCell) isLinked[cell.Key] = true;
         var rowStart = new int[(grid.Sheets * grid.Rows) + 1];
         for (var i = 0; i < grid.CellCount; i++)
         {
@@ -45,7 +47,7 @@ internal sealed class WeakLinks
             if (i >= 1) AddIfWeak(i, i - 1, network.East[i - 1]);
             if (i >= columns) AddIfWeak(i, i - columns, network.North[i - columns]);
             if (i >= plane) AddIfWeak(i, i - plane, network.Below[i - plane]);
-            if (network.Links.Length > 0) foreach (var link in ofCell[i]) AddIfWeak(i, grid.CellCount + link.Node, link.Conductance);
+            if (isLinked.Length > 0 && isLinked[i]) foreach (var link in ofCell[i]) AddIfWeak(i, grid.CellCount + link.Node, link.Conductance);
             if ((i + 1) % columns == 0) rowStart[(i + 1) / columns] = links.Count;
         }
 

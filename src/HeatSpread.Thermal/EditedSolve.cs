@@ -63,7 +63,9 @@ public sealed class EditedNetwork
         var board = edit.Apply(before.Board);
         var raster = before.Raster.Redrawn(board, edit.Bounds, edit.Layers, cancellationToken);
         var window = GridWindow.About(raster.Grid, edit.Bounds);
-        return new(before, before.Network.Edited(board, raster, window.FirstRow, window.LastRow, before.Rise, before.Conditions.AmbientCelsius, cancellationToken), window);
+        var network = before.Network.Edited(board, raster, window.FirstRow, window.LastRow, cancellationToken);
+        network.TakeTemperatures(before.Rise, before.Conditions.AmbientCelsius, tolerance: 0, step: 1, cancellationToken);
+        return new(before, network, window);
     }
 
     /// <summary>Copper that the edit adds, less what it takes away, over all layers, m².</summary>
@@ -120,7 +122,7 @@ public sealed class EditedNetwork
         var rim = new RimFilm(_network, _before.Conditions.EdgesFilm);
         var coupled = ThermalSolve.Coupled(_network, _before.Conditions, parts, capacity, cancellationToken);
         double[] field = guess ?? [.. _before.Rise];
-        var passes = new TemperaturePasses(_network, parts, faces, rim, coupled, _before.Conditions.AmbientCelsius, capacity.Resources) { StartsNear = true };
+        var passes = new TemperaturePasses(_network, parts, faces, rim, coupled, _before.Conditions.AmbientCelsius, capacity.Resources) { StartsNear = true, Like = _before.Solver };
         var (solver, report) = passes.Run(field, tolerance, tolerance, progress: null, cancellationToken);
         var figures = new SolveFigures(_network.UnknownCount, report.Iterations, report.RelativeResidual, 0, Stopwatch.GetElapsedTime(start).TotalSeconds) { FilmResiduals = passes.Residuals };
         return new SolvedNetwork(_network, _before.Conditions, parts, faces, rim, coupled, solver, field, figures);

@@ -53,6 +53,9 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     /// <summary>Of the same links inside the board: its hierarchy is taken where the sinks are near; it is not disposed of here. Null: none.</summary>
     public MultigridSolver? Near { get; init; }
 
+    /// <summary>Of a network much like this one: what its set-up found out need not be searched again. It may be disposed of. Null: none.</summary>
+    public MultigridSolver? Like { get; init; }
+
     /// <param name="field">Rises over ambient: first guess on entry, the field on return.</param>
     /// <param name="tolerance">Relative true residual to reach.</param>
     /// <param name="required">Relative true residual above which there is no answer.</param>
@@ -149,6 +152,6 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
         SetUps++;
         _hasOtherLinks = false;
         var grid = IsLinear ? network.Grid : network.Grid.WithSinks((float[])network.Grid.ToSink.Clone());
-        return MultigridSolver.Prepare(grid, resources, cancellationToken);
+        return Like is null ? MultigridSolver.Prepare(grid, resources, cancellationToken) : MultigridSolver.PrepareLike(Like, grid, resources, cancellationToken);
     }
 }

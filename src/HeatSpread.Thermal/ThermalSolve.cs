@@ -134,7 +134,7 @@ public static class ThermalSolve
         var rim = new RimFilm(network, conditions.EdgesFilm);
         var coupled = Coupled(network, conditions, parts, capacity, cancellationToken);
         double[] field = [.. near.Rise];
-        var passes = new TemperaturePasses(network, parts, faces, rim, coupled, conditions.AmbientCelsius, capacity.Resources) { StartsNear = true, Near = solver };
+        var passes = new TemperaturePasses(network, parts, faces, rim, coupled, conditions.AmbientCelsius, capacity.Resources) { StartsNear = true, Near = solver, Like = near.Solver };
         var (solved, report) = passes.Run(field, Tolerance, Required, progress: null, cancellationToken);
         var figures = new SolveFigures(network.UnknownCount, report.Iterations, report.RelativeResidual, 0, Stopwatch.GetElapsedTime(start).TotalSeconds) { FilmResiduals = passes.Residuals };
         return new SolvedNetwork(network, conditions, parts, faces, rim, coupled, solved, field, figures);

@@ -117,22 +117,21 @@ internal sealed class ThermalNetwork
         foreach (var barrels in _vias) AddBarrels(barrels, firstRow, lastRow);
     }
 
-    /// <summary>The network of an edited board: the lines of cells from one row to another anew, the others as they are here. Without parts and surfaces.</summary>
-    /// <param name="board">After the edit; outline, stack and parts are as before.</param>
+    /// <summary>
+    /// The network of the same board with other copper in some rows of cells: those rows anew, the others as they are here, at the conductivities of the materials as given. Without parts and surfaces.
+    /// </summary>
+    /// <param name="board">Outline, stack and parts are as before.</param>
     /// <param name="raster">Of it, in the same grid.</param>
     /// <param name="firstRow">First row of cells with a change, or next to one.</param>
     /// <param name="lastRow">The last one.</param>
-    /// <param name="rise">Field before the edit, K over ambient, for materials that depend on temperature.</param>
-    /// <param name="ambientCelsius">°C.</param>
     /// <param name="cancellationToken">Ends it.</param>
-    public ThermalNetwork Edited(Board board, CopperRaster raster, int firstRow, int lastRow, double[] rise, double ambientCelsius, CancellationToken cancellationToken)
+    public ThermalNetwork Edited(Board board, CopperRaster raster, int firstRow, int lastRow, CancellationToken cancellationToken)
     {
         var edited = new ThermalNetwork(board, raster);
         foreach (var group in board.Vias) edited.PlaceBarrels(group);
-        if (edited.DependsOnTemperature)
+        if (DependsOnTemperature)
         {
-            edited._shares.Take(rise, ambientCelsius);
-            edited.Assemble(cancellationToken);
+            edited.Assemble(cancellationToken); // these rows are at other temperatures
             return edited;
         }
         Grid.East.CopyTo(edited.Grid.East, 0);

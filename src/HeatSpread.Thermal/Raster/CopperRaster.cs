@@ -60,7 +60,7 @@ public sealed class CopperRaster
         ArgumentNullException.ThrowIfNull(first);
         ArgumentNullException.ThrowIfNull(second);
         if (first == second) return true;
-        return HaveSameOutline(first, second) && first.Layers.Count == second.Layers.Count && Enumerable.Range(0, first.Layers.Count).All(layer => Difference(first, second, layer) is null);
+        return HaveSameOutline(first, second) && first.Layers.Count == second.Layers.Count && Enumerable.Range(0, first.Layers.Count).All(layer => Difference(first, layer, second, layer) is null);
     }
 
     /// <summary>As <see cref="Build"/>, where only what differs from a board drawn before is drawn again: nothing, the surroundings of other shapes, or a layer whose materials differ.</summary>
@@ -80,19 +80,19 @@ public sealed class CopperRaster
         var raster = drawn;
         for (int layer = 0; layer < board.Layers.Count; layer++)
         {
-            if (Difference(board, former, layer) is { } box) raster = raster.Redrawn(board, box, [layer], cancellationToken);
+            if (Difference(board, layer, former, layer) is { } box) raster = raster.Redrawn(board, box, [layer], cancellationToken);
         }
         return raster;
     }
 
     private static bool HaveSameOutline(Board first, Board second) => PaintDifference.Between(PaintProgram.ForRegion(first.Outline), PaintProgram.ForRegion(second.Outline)) is null;
 
-    /// <summary>Where a layer is drawn otherwise; null: nowhere.</summary>
-    private static Box? Difference(Board board, Board former, int layer)
+    /// <summary>Where two boards of one outline have a layer drawn otherwise, m; null: nowhere. All of the board where its materials conduct otherwise against each other.</summary>
+    internal static Box? Difference(Board board, int layer, Board other, int otherLayer)
     {
-        StackRow row = board.Rows[board.Layers[layer].Row], formerRow = former.Rows[former.Layers[layer].Row];
-        bool sameMaterials = row.Fill.InPlane * formerRow.CopperConductivity == formerRow.Fill.InPlane * row.CopperConductivity;
-        return sameMaterials ? PaintDifference.Between(PaintProgram.ForLayer(board, layer), PaintProgram.ForLayer(former, layer)) : board.Outline.Bounds;
+        StackRow row = board.Rows[board.Layers[layer].Row], otherRow = other.Rows[other.Layers[otherLayer].Row];
+        bool sameMaterials = row.Fill.InPlane * otherRow.CopperConductivity == otherRow.Fill.InPlane * row.CopperConductivity;
+        return sameMaterials ? PaintDifference.Between(PaintProgram.ForLayer(board, layer), PaintProgram.ForLayer(other, otherLayer)) : board.Outline.Bounds;
     }
 
     /// <summary>Draws again what an edit changed, and keeps the rest.</summary>
@@ -102,16 +102,9 @@ public sealed class CopperRaster
     /// <param name="cancellationToken">Checked between rows of cells.</param>
     internal CopperRaster Redrawn(Board edited, Box changed, IReadOnlyCollection<int> layers, CancellationToken cancellationToken)
     {
-        var window = GridWindow.About(Grid, changed);
-        var outline = new RowIndex(PaintProgram.ForRegion(edited.Outline), window.Cells);
-        float[] boardShare = window.Cut(BoardShareArray);
+        var window = new RedrawnWindow(this, edited, changed);
         var redrawn = Layers.ToArray();
-        foreach (int layer in layers)
-        {
-            var pattern = FinePattern.Scan(new RowIndex(PaintProgram.ForLayer(edited, layer), window.Cells), outline, window.Cells, cancellationToken);
-            var row = edited.Rows[edited.Layers[layer].Row];
-            redrawn[layer] = redrawn[layer].With(LayerRaster.From(pattern, window.Cells, boardShare, row.Fill.InPlane / row.CopperConductivity, cancellationToken), window);
-        }
+        foreach (int layer in layers) redrawn[layer] = window.Draw(redrawn[layer], window.Scan(window.Index(edited, layer), cancellationToken), edited.Rows[edited.Layers[layer].Row], cancellationToken);
         return new CopperRaster(Grid, BoardShareArray, BoardArea, redrawn);
     }
 }

@@ -26,6 +26,9 @@ internal sealed class GridWindow
     /// <summary>The window.</summary>
     public BoardGrid Cells { get; }
 
+    /// <summary>The index in the grid of a cell of the window.</summary>
+    public int InGrid(int cell) => (_lower + cell / Cells.Columns) * Grid.Columns + _left + cell % Cells.Columns;
+
     /// <summary>Row of the grid at which the window begins.</summary>
     public int FirstRow => _lower;
 

@@ -4,29 +4,28 @@ using HeatSpread.Thermal.Raster;
 namespace HeatSpread.Thermal.Revisions;
 
 /// <summary>What was taken from the copper of one layer and what was put there, by shape and net.</summary>
+/// <param name="Window">Beyond it both revisions are drawn alike.</param>
 /// <param name="Kept">The copper that both revisions have, of the same net.</param>
 /// <param name="Removed">Pieces that the baseline has beyond it.</param>
 /// <param name="Added">Pieces that the candidate has beyond it.</param>
-internal sealed record CopperDifference(LayerRaster Kept, CopperPieces Removed, CopperPieces Added)
+internal sealed record CopperDifference(GridWindow Window, LayerRaster Kept, CopperPieces Removed, CopperPieces Added)
 {
     /// <summary>Null where the layer is the same in both.</summary>
-    /// <param name="baseline">Its copper and rows.</param>
-    /// <param name="before">Raster of the baseline's layer within the candidate's outline.</param>
+    /// <param name="baseline">Its copper and rows, within the candidate's outline.</param>
+    /// <param name="before">Its raster.</param>
     /// <param name="layer">Of the baseline.</param>
     /// <param name="candidate">Its copper; nets are numbered as the baseline's.</param>
-    /// <param name="after">Raster of the candidate.</param>
+    /// <param name="after">Its raster, in the same grid.</param>
     /// <param name="candidateLayer">The layer of the same name.</param>
     /// <param name="cancellationToken">Ends it.</param>
-    public static CopperDifference? Of(Board baseline, LayerRaster before, int layer, Board candidate, CopperRaster after, int candidateLayer, CancellationToken cancellationToken)
+    public static CopperDifference? Of(Board baseline, CopperRaster before, int layer, Board candidate, CopperRaster after, int candidateLayer, CancellationToken cancellationToken)
     {
-        if (AreSame(before, after.Layers[candidateLayer])) return null;
-        var grid = after.Grid;
-        var outline = new RowIndex(PaintProgram.ForRegion(candidate.Outline), grid);
-        RowIndex first = new(PaintProgram.ForLayer(baseline, layer), grid), second = new(PaintProgram.ForLayer(candidate, candidateLayer), grid);
-        FinePattern Scan(RowIndex paint, RowIndex other, bool shared) => FinePattern.Scan(paint, outline, grid, cancellationToken, selection: new PaintSelection(other, shared));
-        var row = baseline.Rows[baseline.Layers[layer].Row];
-        var kept = LayerRaster.From(Scan(first, second, shared: true), grid, after.BoardShareArray, row.Fill.InPlane / row.CopperConductivity, cancellationToken);
-        return new(kept, CopperPieces.Of(Scan(first, second, shared: false), grid), CopperPieces.Of(Scan(second, first, shared: false), grid));
+        if (AreSame(before.Layers[layer], after.Layers[candidateLayer]) || CopperRaster.Difference(baseline, layer, candidate, candidateLayer) is not { } changed) return null;
+        var window = new RedrawnWindow(before, baseline, changed);
+        RowIndex first = window.Index(baseline, layer), second = window.Index(candidate, candidateLayer);
+        FinePattern Scan(RowIndex paint, RowIndex other, bool shared) => window.Scan(paint, cancellationToken, new PaintSelection(other, shared));
+        var kept = window.Draw(before.Layers[layer], Scan(first, second, shared: true), baseline.Rows[baseline.Layers[layer].Row], cancellationToken);
+        return new(window.Window, kept, CopperPieces.Of(Scan(first, second, shared: false), window.Window), CopperPieces.Of(Scan(second, first, shared: false), window.Window));
     }
 
     private static bool AreSame(LayerRaster first, LayerRaster second)
@@ -59,30 +58,33 @@ internal sealed class CopperPieces
 
     public (int Net, List<(int Cell, ulong Fine)> Cells, double Area) this[int piece] => _pieces[piece];
 
-    public static CopperPieces Of(FinePattern pattern, BoardGrid grid)
+    /// <param name="pattern">Of a window.</param>
+    /// <param name="window">Of the grid whose cells are told.</param>
+    public static CopperPieces Of(FinePattern pattern, GridWindow window)
     {
-        var pieces = new CopperPieces(grid.CellCount);
+        var pieces = new CopperPieces(window.Grid.CellCount);
         // Slivers between fine points have no owner of their own: they go with the piece beside them, and the lone ones come last.
         foreach (bool slivers in (ReadOnlySpan<bool>)[false, true])
         {
-            for (int start = 0; start < grid.CellCount; start++)
+            for (int start = 0; start < window.Cells.CellCount; start++)
             {
-                if (pieces.Label[start] < 0 && pattern.Share[start] >= LeastShare && (pattern.Copper[start] != 0 || slivers)) pieces.Collect(pattern, grid, start);
+                if (pattern.Share[start] >= LeastShare && (pattern.Copper[start] != 0 || slivers) && pieces.Label[window.InGrid(start)] < 0) pieces.Collect(pattern, window, start);
             }
         }
         return pieces;
     }
 
-    private void Collect(FinePattern pattern, BoardGrid grid, int start)
+    private void Collect(FinePattern pattern, GridWindow window, int start)
     {
+        var grid = window.Cells;
         int label = _pieces.Count, net = pattern.Owner[start];
         var cells = new List<(int Cell, ulong Fine)>();
         var waiting = new Stack<int>([start]);
         double shares = 0;
-        Label[start] = label;
+        Label[window.InGrid(start)] = label;
         while (waiting.TryPop(out int cell))
         {
-            cells.Add((cell, pattern.Copper[cell]));
+            cells.Add((window.InGrid(cell), pattern.Copper[cell]));
             shares += pattern.Share[cell];
             int column = cell % grid.Columns, row = cell / grid.Columns;
             for (int r = Math.Max(0, row - 1); r <= Math.Min(grid.Rows - 1, row + 1); r++)
@@ -90,9 +92,9 @@ internal sealed class CopperPieces
                 for (int c = Math.Max(0, column - 1); c <= Math.Min(grid.Columns - 1, column + 1); c++)
                 {
                     int neighbour = r * grid.Columns + c;
-                    if (Label[neighbour] >= 0 || pattern.Share[neighbour] < LeastShare) continue;
+                    if (pattern.Share[neighbour] < LeastShare || Label[window.InGrid(neighbour)] >= 0) continue;
                     if (pattern.Owner[neighbour] != net && pattern.Copper[neighbour] != 0) continue;
-                    Label[neighbour] = label;
+                    Label[window.InGrid(neighbour)] = label;
                     waiting.Push(neighbour);
                 }
             }

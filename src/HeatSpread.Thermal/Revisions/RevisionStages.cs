@@ -1,6 +1,7 @@
 using HeatSpread.Boards;
 using HeatSpread.Thermal.Boundary;
 using HeatSpread.Thermal.Network;
+using HeatSpread.Thermal.Raster;
 
 namespace HeatSpread.Thermal.Revisions;
 
@@ -62,14 +63,14 @@ internal sealed class RevisionStages
     {
         int[] candidateLayer = [.. _board.Layers.Select(layer => Find(_candidate.Board.Layers, other => other.Name == layer.Name))];
         CopperDifference?[] differences = [.. candidateLayer.Select((other, layer) =>
-            other < 0 ? null : CopperDifference.Of(_board, _raster.Layers[layer], layer, _renumbered, _candidate.Raster, other, _cancellationToken))];
+            other < 0 ? null : CopperDifference.Of(_board, _raster, layer, _renumbered, _candidate.Raster, other, _cancellationToken))];
         if (differences.All(difference => difference is null)) return;
         LayerRaster[] kept = [.. differences.Select((difference, layer) => difference?.Kept ?? _raster.Layers[layer])];
         LayerRaster[] final = [.. candidateLayer.Select((other, layer) => other < 0 ? _raster.Layers[layer] : _candidate.Raster.Layers[other])];
         foreach (bool adds in (ReadOnlySpan<bool>)[false, true])
         {
             var (former, formerParts) = (_placed, _parts);
-            StepTo(_board, _raster.With(adds ? final : kept));
+            StepNear(_raster.With(adds ? final : kept), [.. differences.OfType<CopperDifference>().Select(difference => difference.Window)]);
             var stage = new CopperStage(_board, [.. differences.Select(difference => adds ? difference?.Added : difference?.Removed)], _sums, adds);
             stage.Compare(former, formerParts, _placed, _parts, _conditions);
             _changes.AddRange(stage.Changes(_renumbered.Nets));
@@ -209,6 +210,15 @@ internal sealed class RevisionStages
     {
         (_board, _raster) = (board, raster);
         _placed = _frame.Place(ThermalNetwork.Assemble(board, raster, _cancellationToken), ofCandidate);
+        _sums.TakeTemperatures(_placed, _cancellationToken);
+        AttachAgain();
+    }
+
+    /// <summary>As <see cref="StepTo"/>, to other copper in some windows.</summary>
+    private void StepNear(CopperRaster raster, GridWindow[] windows)
+    {
+        _raster = raster;
+        _placed = _frame.Place(_placed.Network.Edited(_board, raster, windows.Min(window => window.FirstRow), windows.Max(window => window.LastRow), _cancellationToken), ofCandidate: false);
         _sums.TakeTemperatures(_placed, _cancellationToken);
         AttachAgain();
     }
