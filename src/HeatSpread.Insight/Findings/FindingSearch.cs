@@ -41,7 +41,9 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
             () => NeckDrafts.Find(board, conditions, answer, errors, cancellationToken),
             () => CrowdDrafts.Find(board, conditions, answer, trials, errors),
         ];
-        return [.. searches.SelectMany(search => search())];
+        var found = new Draft[searches.Length][];
+        Parallel.For(0, searches.Length, _onAllCores, i => found[i] = [.. searches[i]()]);
+        return [.. found.SelectMany(drafts => drafts)];
     }
 
     /// <summary>

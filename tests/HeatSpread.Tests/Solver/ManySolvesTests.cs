@@ -70,6 +70,48 @@ public class ManySolvesTests
         Assert.NotEqual(expected, Alone(solver, heats[0], 1e-11));
     }
 
+    /// <summary>With a new plate of copper on one sheet, and one link fewer: in either case the field is that of the network prepared by itself.</summary>
+    [Theory]
+    [InlineData(10)]
+    [InlineData(1e-4)]
+    public void ANetworkPreparedLikeAnotherHasItsOwnField(double film)
+    {
+        var random = new Random(77);
+        var grid = RandomNetwork.Board(random, 90, 70, 5, parts: 6, cutouts: true, film: film);
+        double[] heat = RandomNetwork.Heat(random, grid);
+        using var solver = MultigridSolver.Prepare(grid, 2, TestContext.Current.CancellationToken);
+        foreach (bool fewer in (ReadOnlySpan<bool>)[false, true])
+        {
+            var edited = Copied(grid);
+            for (var i = 30; i < 50; i++)
+            {
+                var cell = (2 * 90 * 70) + (35 * 90) + i;
+                edited.East[cell] *= 300;
+                edited.North[cell] *= 300;
+            }
+
+            if (fewer) edited.East[Array.FindLastIndex(edited.East, g => g > 0)] = 0;
+            using var like = MultigridSolver.PrepareLike(solver, edited, new SolverResources(2), TestContext.Current.CancellationToken);
+            using var anew = MultigridSolver.Prepare(edited, 2, TestContext.Current.CancellationToken);
+            double[] expected = Alone(anew, heat), field = Alone(like, heat);
+            for (var i = 0; i < field.Length; i++) Assert.Equal(expected[i], field[i], 1e-6 * expected.Max());
+            Assert.NotEqual(expected, Alone(solver, heat));
+        }
+    }
+
+    private static ConductanceGrid Copied(ConductanceGrid grid)
+    {
+        var copy = new ConductanceGrid(grid.Columns, grid.Rows, grid.Sheets, grid.NodeCount);
+        grid.East.CopyTo(copy.East, 0);
+        grid.North.CopyTo(copy.North, 0);
+        grid.Below.CopyTo(copy.Below, 0);
+        grid.ToSink.CopyTo(copy.ToSink, 0);
+        grid.NodeToSink.CopyTo(copy.NodeToSink, 0);
+        copy.NodeCellLinks.AddRange(grid.NodeCellLinks);
+        copy.NodeNodeLinks.AddRange(grid.NodeNodeLinks);
+        return copy;
+    }
+
     [Fact]
     public void ASinkThatIsNewOrGoneNeedsAnotherHierarchy()
     {
