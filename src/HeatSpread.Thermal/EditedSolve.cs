@@ -64,7 +64,7 @@ public sealed class EditedNetwork
         var raster = before.Raster.Redrawn(board, edit.Bounds, edit.Layers, cancellationToken);
         var window = GridWindow.About(raster.Grid, edit.Bounds);
         var network = before.Network.Edited(board, raster, window.FirstRow, window.LastRow, cancellationToken);
-        network.TakeTemperatures(before.Rise, before.Conditions.AmbientCelsius, tolerance: 0, step: 1, cancellationToken);
+        network.TakeTemperatures(before.Rise, before.Conditions.AmbientCelsius, cancellationToken);
         return new(before, network, window);
     }
 
