@@ -101,18 +101,6 @@ internal sealed unsafe class NodeCondensation
         var vertical = _level.Multiplier[c.Color].Pointer + _level.Shape.ColumnStart(c.Column, c.Row);
         var between = new double[rest.Length - 1];
         for (var s = 0; s < between.Length; s++) between[s] = vertical[s * _level.Shape.Half];
-        for (var n = 0; n < c.Nodes.Length; n++)
-        {
-            var least = Least(c, n);
-            for (var s = 0; s < between.Length; s++)
-            {
-                Link(c.Nodes[n], c.Column, c.Row, s + 1, between[s] * c.Shape[n][s] * rest[s + 1], least);
-                Link(c.Nodes[n], c.Column, c.Row, s, between[s] * c.Shape[n][s + 1] * rest[s], least);
-            }
-
-            for (var m = 0; m < c.Nodes.Length; m++) _nodes.Join(c.Nodes[n], c.Nodes[m], Sum(between, c.Shape[n], c.Shape[m].AsSpan(1)));
-        }
-
         for (var s = 0; s < between.Length; s++) Set(vertical + (s * _level.Shape.Half), between[s] * rest[s] * rest[s + 1]);
     }
 
