@@ -81,12 +81,26 @@ internal static unsafe class ScalarTwins
         for (var x = 0; x < columns; x++) natural[x] = ((x & 1) == 0 ? even : odd)[x >> 1];
     }
 
-    /// <summary>Twin of <see cref="VectorKernels.Dot"/>.</summary>
+    /// <summary>Twin of <see cref="VectorKernels.Dot(float*, float*, int)"/>.</summary>
     public static double Dot(float* a, float* b, int length)
     {
         var sum = 0.0;
         for (var i = 0; i < length; i++) sum += (double)a[i] * b[i];
         return sum;
+    }
+
+    /// <summary>Twin of <see cref="VectorKernels.Dot(ReadOnlySpan{double}, ReadOnlySpan{double})"/>.</summary>
+    public static double Dot(ReadOnlySpan<double> a, ReadOnlySpan<double> b)
+    {
+        var sum = 0.0;
+        for (var i = 0; i < a.Length; i++) sum += a[i] * b[i];
+        return sum;
+    }
+
+    /// <summary>Twin of <see cref="VectorKernels.Subtract"/>.</summary>
+    public static void Subtract(Span<double> x, ReadOnlySpan<double> a, double factor)
+    {
+        for (var i = 0; i < a.Length; i++) x[i] -= factor * a[i];
     }
 
     /// <summary>Twin of <see cref="VectorKernels.Advance"/>.</summary>

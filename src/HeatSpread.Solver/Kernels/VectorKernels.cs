@@ -22,6 +22,38 @@ internal static unsafe class VectorKernels
         return Total(sum + other);
     }
 
+    /// <summary>Σ a b in double, of any length.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public static double Dot(ReadOnlySpan<double> a, ReadOnlySpan<double> b)
+    {
+        var sum = 0.0;
+        var i = 0;
+        if (a.Length >= 16)
+        {
+            Vector512<double> even = default, odd = default;
+            for (; i + 16 <= a.Length; i += 16)
+            {
+                even = Vector512.MultiplyAddEstimate(Vector512.Create(a.Slice(i, 8)), Vector512.Create(b.Slice(i, 8)), even);
+                odd = Vector512.MultiplyAddEstimate(Vector512.Create(a.Slice(i + 8, 8)), Vector512.Create(b.Slice(i + 8, 8)), odd);
+            }
+
+            sum = Vector512.Sum(even + odd);
+        }
+
+        for (; i < a.Length; i++) sum += a[i] * b[i];
+        return sum;
+    }
+
+    /// <summary>x −= factor × a in double, of any length.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public static void Subtract(Span<double> x, ReadOnlySpan<double> a, double factor)
+    {
+        var i = 0;
+        var minus = Vector512.Create(-factor);
+        for (; i + 8 <= a.Length; i += 8) Vector512.MultiplyAddEstimate(minus, Vector512.Create(a.Slice(i, 8)), Vector512.Create<double>(x.Slice(i, 8))).CopyTo(x[i..]);
+        for (; i < a.Length; i++) x[i] -= factor * a[i];
+    }
+
     /// <summary>p = z + βp, q = az + βq, e += αp, r −= αq.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static void Advance(float* p, float* q, float* e, float* r, float* z, float* az, float beta, float alpha, int length)

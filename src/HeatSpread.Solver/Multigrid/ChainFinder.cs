@@ -32,10 +32,10 @@ internal sealed unsafe class ChainFinder
 
     /// <summary>Cells in the order of memory; the number of the cell at each place of the chains, these one behind the other; and where each chain starts there, with the end of the last.</summary>
     /// <param name="level">Holds vertical conductances still.</param>
-    /// <param name="linked">Columns to leave out.</param>
+    /// <param name="linked">Links of nodes, whose columns are left out.</param>
     /// <param name="team">Threads.</param>
     /// <param name="pool">Scratch.</param>
-    public static (Cell[] Cells, int[] Order, int[] Start) Find(Level level, LinkedColumn[] linked, ThreadTeam team, ScratchPool pool)
+    public static (Cell[] Cells, int[] Order, int[] Start) Find(Level level, ColumnLinks linked, ThreadTeam team, ScratchPool pool)
     {
         var shape = level.Shape;
         AlignedFloats[] mark = [pool.Rent(shape.Length, 11), pool.Rent(shape.Length, 12)];
@@ -45,7 +45,7 @@ internal sealed unsafe class ChainFinder
             finder.Thresholds(0, row, mark[0].Pointer);
             finder.Thresholds(1, row, mark[1].Pointer);
         });
-        if (linked.Length > 0) stages.ThenAllRows(() => finder.LeaveOut(linked));
+        if (linked.Columns > 0) stages.ThenAllRows(() => finder.LeaveOut(linked));
         stages.Then(finder.FindEdges).Run();
         var found = finder.Chains();
         foreach (var floats in mark) pool.Return(floats);
@@ -81,12 +81,12 @@ internal sealed unsafe class ChainFinder
         }
     }
 
-    private void LeaveOut(LinkedColumn[] linked)
+    private void LeaveOut(ColumnLinks linked)
     {
         var shape = _level.Shape;
-        foreach (var c in linked)
+        for (var c = 0; c < linked.Columns; c++)
         {
-            for (var s = 0; s < shape.Sheets; s++) _mark[c.Color].Span[shape.ColumnStart(c.Column, c.Row) + (s * shape.Half)] = float.PositiveInfinity;
+            for (var s = 0; s < shape.Sheets; s++) _mark[linked.Color(c)].Span[shape.ColumnStart(linked.X[c], linked.Y[c]) + (s * shape.Half)] = float.PositiveInfinity;
         }
     }
 

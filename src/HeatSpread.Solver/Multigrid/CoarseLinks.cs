@@ -3,25 +3,29 @@ namespace HeatSpread.Solver.Multigrid;
 /// <summary>Links of nodes to a level's cells, handed to the coarse columns in the shares by which these hold the cells.</summary>
 internal static unsafe class CoarseLinks
 {
-    /// <param name="level">Whose cells the links end on.</param>
-    /// <param name="links">Merged.</param>
-    public static NodeLink[] Of(Level level, NodeLink[] links)
+    /// <param name="level">Whose columns the links end on.</param>
+    /// <param name="links">Of the level.</param>
+    /// <param name="nodes">Number of nodes.</param>
+    /// <param name="least">Share of all that a node is linked by, up to which a coarse column is left out.</param>
+    public static ColumnLinks Of(Level level, ColumnLinks links, int nodes, double least)
     {
-        List<NodeLink> coarse = new(links.Length);
-        foreach (var group in NodeLink.ByColumn(links))
+        var shape = level.Shape;
+        var coarse = new ColumnLinkSum(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, nodes);
+        for (var c = 0; c < links.Columns; c++)
         {
-            var shares = Shares(level, group[0].Column, group[0].Row);
-            foreach (var link in group)
+            var shares = Shares(level, links.X[c], links.Y[c]);
+            for (var corner = 0; corner < 4; corner++)
             {
-                for (var corner = 0; corner < 4; corner++)
+                if (!shares[corner].AsSpan().ContainsAnyExcept(0.0)) continue;
+                for (var pair = links.Start[c]; pair < links.Start[c + 1]; pair++)
                 {
-                    var share = shares[corner][link.Sheet];
-                    if (share > 0) coarse.Add(new(link.Node, (link.Column / 2) + (corner & 1), (link.Row / 2) + (corner >> 1), link.Sheet, link.Conductance * share));
+                    var sum = coarse.Pair(links.Node[pair], (links.X[c] / 2) + (corner & 1), (links.Y[c] / 2) + (corner >> 1));
+                    for (var s = 0; s < sum.Length; s++) sum[s] += links.Of(pair)[s] * shares[corner][s];
                 }
             }
         }
 
-        return NodeLink.Merge(coarse);
+        return coarse.Build(least);
     }
 
     /// <summary>By corner (south-west, south-east, north-west, north-east of the coarse columns around) and sheet; they add up to 1.</summary>

@@ -5,26 +5,29 @@ internal sealed class CoarsestSolver
 {
     private readonly SparseCholesky _factor;
 
-    public CoarsestSolver(Conductances network, NodeMatrix nodes)
+    public CoarsestSolver(Conductances network, NodeMatrix nodes, ColumnLinks links)
     {
         (Columns, Rows, Sheets) = (network.Columns, network.Rows, network.Sheets);
         Cells = Columns * Rows * Sheets;
-        var (nodeDiagonal, nodeNeighbours) = nodes.Copy();
-        var diagonal = new double[Cells + nodes.Count];
-        nodeDiagonal.CopyTo(diagonal, Cells);
-        var neighbours = new Dictionary<int, double>[diagonal.Length];
-        for (var i = 0; i < Cells; i++) neighbours[i] = [];
-        for (var i = 0; i < nodes.Count; i++) neighbours[Cells + i] = nodeNeighbours[i].ToDictionary(p => Cells + p.Key, p => p.Value);
-        AddCells(network, diagonal, neighbours);
-        foreach (var link in network.Links)
+        var sum = nodes.ToSum(Cells, Cells + nodes.Count);
+        AddCells(network, sum);
+        for (var c = 0; c < links.Columns; c++)
         {
-            var cell = Index(link.Sheet, link.Row, link.Column);
-            diagonal[cell] += link.Conductance;
-            Couple(neighbours, cell, Cells + link.Node, link.Conductance);
+            for (var pair = links.Start[c]; pair < links.Start[c + 1]; pair++)
+            {
+                for (var s = 0; s < Sheets; s++)
+                {
+                    var g = links.Of(pair)[s];
+                    var cell = Index(s, links.Y[c], links.X[c]);
+                    sum.Add(cell, cell, g);
+                    sum.Add(cell, Cells + links.Node[pair], -g);
+                }
+            }
         }
 
-        Nonzeros = diagonal.Length + neighbours.Sum(d => (long)d.Count);
-        _factor = SparseCholesky.Factor(diagonal, neighbours);
+        var matrix = sum.Build();
+        Nonzeros = matrix.Nonzeros;
+        _factor = SparseCholesky.Factor(matrix);
     }
 
     public int Columns { get; }
@@ -43,16 +46,8 @@ internal sealed class CoarsestSolver
 
     public void Solve(double[] rhs, double[] x, double[] work) => _factor.Solve(rhs, x, work);
 
-    private void AddCells(Conductances network, double[] diagonal, Dictionary<int, double>[] neighbours)
+    private void AddCells(Conductances network, SymmetricSum sum)
     {
-        void Join(int a, int b, double g)
-        {
-            if (g <= 0) return;
-            diagonal[a] += g;
-            diagonal[b] += g;
-            Couple(neighbours, a, b, g);
-        }
-
         for (var s = 0; s < Sheets; s++)
         {
             for (var row = 0; row < Rows; row++)
@@ -60,18 +55,12 @@ internal sealed class CoarsestSolver
                 for (var x = 0; x < Columns; x++)
                 {
                     int at = (s * network.SheetStride) + (row * network.RowStride) + x, cell = Index(s, row, x);
-                    diagonal[cell] += network.ToSink[at];
-                    if (x + 1 < Columns) Join(cell, cell + 1, network.East[at]);
-                    if (row + 1 < Rows) Join(cell, cell + Columns, network.North[at]);
-                    if (s + 1 < Sheets) Join(cell, cell + (Columns * Rows), network.Below[at]);
+                    sum.Add(cell, cell, network.ToSink[at]);
+                    if (x + 1 < Columns) sum.Join(cell, cell + 1, network.East[at]);
+                    if (row + 1 < Rows) sum.Join(cell, cell + Columns, network.North[at]);
+                    if (s + 1 < Sheets) sum.Join(cell, cell + (Columns * Rows), network.Below[at]);
                 }
             }
         }
-    }
-
-    private static void Couple(Dictionary<int, double>[] neighbours, int a, int b, double g)
-    {
-        neighbours[a][b] = neighbours[a].GetValueOrDefault(b) - g;
-        neighbours[b][a] = neighbours[b].GetValueOrDefault(a) - g;
     }
 }

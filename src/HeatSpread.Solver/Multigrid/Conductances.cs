@@ -21,7 +21,7 @@ internal sealed class Conductances(int columns, int rows, int sheets, int rowStr
 
     public float[] ToSink { get; } = toSink;
 
-    /// <summary>Ascending by row, column, node, sheet; at most one for each node and cell.</summary>
+    /// <summary>Of the user's network, ascending by row, column, node, sheet, at most one for each node and cell; coarse levels have <see cref="ColumnLinks"/> instead.</summary>
     public NodeLink[] Links { get; } = links;
 }
 
@@ -42,16 +42,6 @@ internal readonly record struct NodeLink(int Node, int Column, int Row, int Shee
         }
 
         return [.. sorted.Take(count).Where(l => l.Conductance > 0)];
-    }
-
-    /// <summary>Runs of links of one column, of links as <see cref="Merge"/> gives them: by row and column.</summary>
-    public static IEnumerable<ArraySegment<NodeLink>> ByColumn(NodeLink[] merged)
-    {
-        for (int from = 0, to; from < merged.Length; from = to)
-        {
-            for (to = from + 1; to < merged.Length && merged[to].Place == merged[from].Place;) to++;
-            yield return new(merged, from, to - from);
-        }
     }
 
     private long Place => ((long)Row << 32) | (uint)Column;

@@ -6,7 +6,8 @@ namespace HeatSpread.Solver.Multigrid;
 /// <summary>The levels from the finest to one that a direct solver takes. Immutable once built.</summary>
 internal sealed unsafe class Hierarchy
 {
-    private const int DirectUnknowns = 200;
+    /// <summary>Cells that the direct solver takes; where there are more nodes, as many as these: it has to take the nodes anyway.</summary>
+    private const int DirectCells = 200;
 
     private readonly ScratchPool _pool;
     private int _users = 1;
@@ -52,21 +53,22 @@ internal sealed unsafe class Hierarchy
 
     public static Hierarchy Build(Conductances finest, double[] nodeToSink, IReadOnlyCollection<(int, int, double)> nodeLinks, ThreadTeam team, ScratchPool pool, CancellationToken cancellationToken)
     {
-        var nodes = new NodeMatrix(nodeToSink, finest.Links, nodeLinks);
+        var links = ColumnLinks.Of(finest, nodeToSink.Length);
+        var nodes = NodeMatrix.Of(nodeToSink, nodeLinks, links);
         List<Level> levels = [];
         var tiny = 1e-9f * Math.Max(1e-20f, Math.Max(Largest(finest.East), Largest(finest.North)));
         var current = finest;
         AlignedFloats[] coarseArrays = [];
-        while ((long)current.Columns * current.Rows * current.Sheets > DirectUnknowns && (current.Columns > 2 || current.Rows > 2))
+        while ((long)current.Columns * current.Rows * current.Sheets > Math.Max(DirectCells, nodes.Count) && (current.Columns > 2 || current.Rows > 2))
         {
             cancellationToken.ThrowIfCancellationRequested();
             var finerArrays = coarseArrays;
-            (var level, current, nodes, coarseArrays) = BuildLevel(current, nodes, tiny, team, pool, cancellationToken);
+            (var level, current, nodes, links, coarseArrays) = BuildLevel(current, nodes, links, tiny, team, pool, cancellationToken);
             levels.Add(level);
             foreach (var floats in finerArrays) pool.Return(floats);
         }
 
-        var coarsest = new CoarsestSolver(current, nodes);
+        var coarsest = new CoarsestSolver(current, nodes, links);
         foreach (var floats in coarseArrays) pool.Return(floats);
         return new([.. levels], nodes.Count, coarsest, pool);
     }
@@ -84,7 +86,7 @@ internal sealed unsafe class Hierarchy
     }
 
     /// <returns>Beside the level the network of the next, whose conductances are in the arrays to be returned to the pool.</returns>
-    private static (Level Level, Conductances Coarse, NodeMatrix CoarseNodes, AlignedFloats[] CoarseArrays) BuildLevel(Conductances source, NodeMatrix nodes, float tiny, ThreadTeam team, ScratchPool pool, CancellationToken cancellationToken)
+    private static (Level Level, Conductances Coarse, NodeMatrix CoarseNodes, ColumnLinks CoarseLinks, AlignedFloats[] CoarseArrays) BuildLevel(Conductances source, NodeMatrix nodes, ColumnLinks links, float tiny, ThreadTeam team, ScratchPool pool, CancellationToken cancellationToken)
     {
         var shape = new Shape(source.Columns, source.Rows, source.Sheets);
         var level = new Level(shape, pool);
@@ -94,18 +96,18 @@ internal sealed unsafe class Hierarchy
         var vertical = level.Multiplier[1];
         level.Multiplier[1] = reach;
         cancellationToken.ThrowIfCancellationRequested();
-        var linked = LinkedColumn.All(source);
-        var condensation = new NodeCondensation(level, sink, nodes, linked);
+        var shares = ColumnShares.Of(source, links, team);
+        var condensation = new NodeCondensation(level, sink, nodes, links, shares);
         int half = shape.Half, length = half * shape.Sheets * shape.CoarseRows;
         AlignedFloats[] arrays = [pool.Rent(length, 0), pool.Rent(length, 0), pool.Rent(length, 0), pool.Rent(length, 0)];
-        var coarse = new Conductances(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, half * shape.Sheets, half, arrays[0].Owner, arrays[1].Owner, arrays[2].Owner, arrays[3].Owner, condensation.Links);
+        var coarse = new Conductances(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, half * shape.Sheets, half, arrays[0].Owner, arrays[1].Owner, arrays[2].Owner, arrays[3].Owner, []);
         team.ForRows(shape.CoarseRows, 2 * shape.RowStride, (from, to) => Coarsening.Galerkin(level, sink, coarse, from, to));
         condensation.Restore();
         level.Multiplier[1] = vertical;
         pool.Return(reach);
-        level.Runs = ThinRuns.Find(level, sink, linked, team, pool);
+        level.Runs = ThinRuns.Find(level, sink, links, team, pool);
         cancellationToken.ThrowIfCancellationRequested();
-        foreach (var link in source.Links) sink[Shape.ColorOf(link.Column, link.Row)].Span[shape.ColumnStart(link.Column, link.Row) + (link.Sheet * half)] += (float)link.Conductance;
+        links.AddTo(sink, shape);
         new Stages(team, shape).Then(row =>
         {
             LevelPacking.Factor(level, sink[0], 0, row);
@@ -113,7 +115,7 @@ internal sealed unsafe class Hierarchy
         }).Run();
 
         foreach (var floats in sink) pool.Return(floats);
-        if (nodes.Count > 0) level.Nodes = new(level, nodes, linked);
-        return (level, coarse, condensation.CoarseNodes, arrays);
+        if (nodes.Count > 0) level.Nodes = new(level, nodes, links, shares);
+        return (level, coarse, condensation.CoarseNodes, condensation.CoarseLinkTable, arrays);
     }
 }

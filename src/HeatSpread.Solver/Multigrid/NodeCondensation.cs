@@ -3,45 +3,45 @@ namespace HeatSpread.Solver.Multigrid;
 /// <summary>
 /// Coarsening near nodes. A column tied to nodes that is not on the coarse grid takes from each node its share and only the rest from the coarse columns
 /// around. So the part of its conductances that belongs to a node becomes conductance of that node (star-mesh elimination, exact for one column):
-/// without this, a pad would grow by one coarse cell on every level and tie the whole board together.
+/// without this, a pad would grow by one coarse cell on every level and tie the whole board together. With T the column's matrix, g a node's conductances to it and φ = T⁻¹ g the node's shares, elimination links the
+/// node to each neighbour by φ times the lateral conductance, and to each other node by φ · g. What is left between the neighbours is, exactly, what a column makes whose lateral and sink conductances are times the
+/// rest r = 1 − Σ φ, and whose vertical ones are times r of both their ends; no vertical one is the node's.
 /// </summary>
 internal sealed unsafe class NodeCondensation
 {
-    /// <summary>Share of a node's own conductance to a column below which what the column passes on is left out: far sheets behind laminate.</summary>
-    private const double Negligible = 1e-9;
+    /// <summary>Share of all that a node is linked by up to which a coarse column is left out: the fringe of far neighbours.</summary>
+    private const double Negligible = 1e-3;
 
     private static readonly (int X, int Y)[] Directions = [(1, 0), (-1, 0), (0, 1), (0, -1)];
     private readonly Level _level;
     private readonly AlignedFloats[] _sink;
-    private readonly Dictionary<(int, int), (LinkedColumn Column, double[] Remainder)> _eliminated = [];
+    private readonly ColumnLinks _links;
+    private readonly ColumnShares _shares;
+    private readonly ColumnLinkSum _fine;
+    private readonly SymmetricSum _joins;
+    private readonly double[] _toSink, _lateral;
     private readonly List<(nint Place, float Value)> _changed = [];
-    private readonly List<NodeLink> _links = [];
-    private readonly NodeMatrix _nodes;
 
     /// <summary>Changes the level's conductances to what the coarse columns are to be made of, until <see cref="Restore"/>.</summary>
-    public NodeCondensation(Level level, AlignedFloats[] sink, NodeMatrix nodes, IEnumerable<LinkedColumn> linked)
+    public NodeCondensation(Level level, AlignedFloats[] sink, NodeMatrix nodes, ColumnLinks links, ColumnShares shares)
     {
-        (_level, _sink, _nodes) = (level, sink, nodes.WithoutCellLinks());
-        foreach (var column in linked)
+        var shape = level.Shape;
+        (_level, _sink, _links, _shares, _toSink, _lateral) = (level, sink, links, shares, [.. nodes.ToSink], new double[shape.Sheets]);
+        _fine = new(shape.Columns, shape.Rows, shape.Sheets, nodes.Count);
+        _joins = new([.. nodes.Joins.Diagonal]);
+        _joins.AddEntries(nodes.Joins);
+        for (var c = 0; c < links.Columns; c++)
         {
-            if (column.IsCoarse) KeepLinks(column);
-            else _eliminated[(column.Column, column.Row)] = (column, column.Rest());
+            if (links.IsCoarse(c)) KeepLinks(c);
+            else Eliminate(c);
         }
 
-        foreach (var (column, rest) in _eliminated.Values)
-        {
-            foreach (var d in Directions) SplitLateral(column, rest, d);
-            SplitVertical(column, rest);
-            SplitSink(column, rest);
-            JoinNodes(column);
-        }
-
-        Links = CoarseLinks.Of(level, NodeLink.Merge(_links));
-        CoarseNodes = _nodes.WithCellLinks(Links);
+        CoarseLinkTable = CoarseLinks.Of(level, _fine.Build(least: 0), nodes.Count, Negligible);
+        CoarseNodes = new(_toSink, _joins.Build(), CoarseLinkTable);
     }
 
     /// <summary>Links of the coarse network.</summary>
-    public NodeLink[] Links { get; }
+    public ColumnLinks CoarseLinkTable { get; }
 
     public NodeMatrix CoarseNodes { get; }
 
@@ -56,83 +56,94 @@ internal sealed unsafe class NodeCondensation
         *place = (float)value;
     }
 
-    /// <summary>Adds a link, unless it is no more than <paramref name="least"/>.</summary>
-    private void Link(int node, int column, int row, int sheet, double conductance, double least)
-    {
-        if (conductance > least) _links.Add(new(node, column, row, sheet, conductance));
-    }
+    private (int From, int To) PairsOf(int column) => (_links.Start[column], _links.Start[column + 1]);
 
-    private static double Least(LinkedColumn c, int node) => Negligible * c.Conductance[node].Sum();
-
-    private void KeepLinks(LinkedColumn c)
+    private void KeepLinks(int c)
     {
-        for (var n = 0; n < c.Nodes.Length; n++)
+        var (from, to) = PairsOf(c);
+        for (var pair = from; pair < to; pair++)
         {
-            for (var s = 0; s < c.Conductance[n].Length; s++) Link(c.Nodes[n], c.Column, c.Row, s, c.Conductance[n][s], least: 0);
+            var sum = _fine.Pair(_links.Node[pair], _links.X[c], _links.Y[c]);
+            for (var s = 0; s < sum.Length; s++) sum[s] += _links.Of(pair)[s];
         }
     }
 
-    private void SplitLateral(LinkedColumn c, double[] rest, (int X, int Y) direction)
+    private void Eliminate(int c)
     {
-        int x = c.Column + direction.X, y = c.Row + direction.Y;
+        foreach (var direction in Directions) SplitLateral(c, direction);
+        SplitVertical(c);
+        SplitSink(c);
+        JoinNodes(c);
+    }
+
+    private void SplitLateral(int c, (int X, int Y) direction)
+    {
+        int x = _links.X[c] + direction.X, y = _links.Y[c] + direction.Y;
         if (x < 0 || y < 0 || x >= _level.Shape.Columns || y >= _level.Shape.Rows) return;
-        var both = _eliminated.TryGetValue((x, y), out var other);
-        if (both && (direction.X < 0 || direction.Y < 0)) return;
-        var lateral = new double[rest.Length];
-        for (var s = 0; s < rest.Length; s++) lateral[s] = *_level.LateralPlace(c.Column, c.Row, direction.X, direction.Y, s);
-        for (var n = 0; n < c.Nodes.Length; n++)
+        var other = ((x | y) & 1) == 0 ? -1 : _links.Find(x, y);
+        if (other >= 0 && (direction.X < 0 || direction.Y < 0)) return;
+        var place = _level.LateralPlace(_links.X[c], _links.Y[c], direction.X, direction.Y, 0);
+        for (var s = 0; s < _lateral.Length; s++) _lateral[s] = place[s * _level.Shape.Half];
+        LinkPairs(c, x, y, other);
+        if (other >= 0)
         {
-            var least = Least(c, n);
-            for (var s = 0; s < rest.Length; s++) Link(c.Nodes[n], x, y, s, lateral[s] * c.Shape[n][s] * (both ? other.Remainder[s] : 1), least);
-            for (var m = 0; both && m < other.Column.Nodes.Length; m++) _nodes.Join(c.Nodes[n], other.Column.Nodes[m], Sum(lateral, c.Shape[n], other.Column.Shape[m]));
+            LinkPairs(other, _links.X[c], _links.Y[c], c);
+            JoinPairs(c, other);
         }
 
-        for (var m = 0; both && m < other.Column.Nodes.Length; m++)
+        var rest = _shares.Rest(c);
+        for (var s = 0; s < _lateral.Length; s++) Set(place + (s * _level.Shape.Half), _lateral[s] * rest[s] * (other >= 0 ? _shares.Rest(other)[s] : 1));
+    }
+
+    /// <summary>Links the nodes of a column to its neighbour at (x, y), which is column <paramref name="other"/> where that is eliminated too.</summary>
+    private void LinkPairs(int c, int x, int y, int other)
+    {
+        var (from, to) = PairsOf(c);
+        for (var pair = from; pair < to; pair++)
         {
-            var least = Least(other.Column, m);
-            for (var s = 0; s < rest.Length; s++) Link(other.Column.Nodes[m], c.Column, c.Row, s, lateral[s] * other.Column.Shape[m][s] * rest[s], least);
+            var share = _shares.Of(pair);
+            var sum = _fine.Pair(_links.Node[pair], x, y);
+            if (other < 0) for (var s = 0; s < sum.Length; s++) sum[s] += _lateral[s] * share[s];
+            else for (var s = 0; s < sum.Length; s++) sum[s] += _lateral[s] * share[s] * _shares.Rest(other)[s];
         }
-
-        for (var s = 0; s < rest.Length; s++) Set(_level.LateralPlace(c.Column, c.Row, direction.X, direction.Y, s), lateral[s] * rest[s] * (both ? other.Remainder[s] : 1));
     }
 
-    private void SplitVertical(LinkedColumn c, double[] rest)
+    private void JoinPairs(int c, int other)
     {
-        var vertical = _level.Multiplier[c.Color].Pointer + _level.Shape.ColumnStart(c.Column, c.Row);
-        var between = new double[rest.Length - 1];
-        for (var s = 0; s < between.Length; s++) between[s] = vertical[s * _level.Shape.Half];
-        for (var s = 0; s < between.Length; s++) Set(vertical + (s * _level.Shape.Half), between[s] * rest[s] * rest[s + 1]);
+        var ((from, to), (otherFrom, otherTo)) = (PairsOf(c), PairsOf(other));
+        for (var p = from; p < to; p++)
+        {
+            for (var q = otherFrom; q < otherTo; q++) _joins.Join(_links.Node[p], _links.Node[q], NodeCoupling.Sum(_lateral, _shares.Of(p), _shares.Of(q)));
+        }
     }
 
-    /// <summary>Σ conductance × first × second.</summary>
-    private static double Sum(ReadOnlySpan<double> conductance, ReadOnlySpan<double> first, ReadOnlySpan<double> second)
+    private void SplitVertical(int c)
     {
-        var sum = 0.0;
-        for (var s = 0; s < conductance.Length; s++) sum += conductance[s] * first[s] * second[s];
-        return sum;
+        var vertical = _level.Multiplier[_links.Color(c)].Pointer + _level.Shape.ColumnStart(_links.X[c], _links.Y[c]);
+        var rest = _shares.Rest(c);
+        for (int s = 0, half = _level.Shape.Half; s + 1 < rest.Length; s++) Set(vertical + (s * half), vertical[s * half] * rest[s] * rest[s + 1]);
     }
 
-    private void SplitSink(LinkedColumn c, double[] rest)
+    private void SplitSink(int c)
     {
-        var sink = _sink[c.Color].Pointer + _level.Shape.ColumnStart(c.Column, c.Row);
+        var sink = _sink[_links.Color(c)].Pointer + _level.Shape.ColumnStart(_links.X[c], _links.Y[c]);
+        var (from, to) = PairsOf(c);
+        var rest = _shares.Rest(c);
         for (var s = 0; s < rest.Length; s++)
         {
             double g = sink[s * _level.Shape.Half];
-            for (var n = 0; n < c.Nodes.Length; n++) _nodes.ToSink(c.Nodes[n], g * c.Shape[n][s]);
+            if (g == 0) continue;
+            for (var pair = from; pair < to; pair++) _toSink[_links.Node[pair]] += g * _shares.Of(pair)[s];
             Set(sink + (s * _level.Shape.Half), g * rest[s]);
         }
     }
 
-    private void JoinNodes(LinkedColumn c)
+    private void JoinNodes(int c)
     {
-        for (var n = 0; n < c.Nodes.Length; n++)
+        var (from, to) = PairsOf(c);
+        for (var p = from; p < to; p++)
         {
-            for (var m = n + 1; m < c.Nodes.Length; m++)
-            {
-                var g = 0.0;
-                for (var s = 0; s < c.Shape[n].Length; s++) g += c.Shape[n][s] * c.Conductance[m][s];
-                _nodes.Join(c.Nodes[n], c.Nodes[m], g);
-            }
+            for (var q = p + 1; q < to; q++) _joins.Join(_links.Node[p], _links.Node[q], NodeCoupling.Sum(_shares.Of(p), _links.Of(q)));
         }
     }
 }

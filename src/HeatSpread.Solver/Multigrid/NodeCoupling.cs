@@ -8,37 +8,45 @@ namespace HeatSpread.Solver.Multigrid;
 internal sealed unsafe class NodeCoupling
 {
     private readonly Shape _shape;
-    private readonly int[] _node, _start;
-    private readonly Eliminated[] _columns;
-    private readonly double[] _conductance;
+    private readonly ColumnLinks _links;
+    private readonly ColumnShares _shares;
+
+    /// <summary>Of each pair, where its column starts.</summary>
+    private readonly int[] _start;
     private readonly float[] _shapeValue;
+
+    /// <summary>By colour: the first pair of each row.</summary>
     private readonly int[][] _rowRange;
     private readonly SparseCholesky _basisSystem;
     private readonly NodeMatrix _matrix;
 
     /// <param name="level">Complete but for its nodes; its column factors know the links.</param>
     /// <param name="matrix">Of this level.</param>
-    /// <param name="columns">Red ones first.</param>
-    public NodeCoupling(Level level, NodeMatrix matrix, LinkedColumn[] columns)
+    /// <param name="links">Of this level.</param>
+    /// <param name="shares">Of this level.</param>
+    public NodeCoupling(Level level, NodeMatrix matrix, ColumnLinks links, ColumnShares shares)
     {
-        (_shape, _matrix) = (level.Shape, matrix);
-        _columns = [.. columns.Select(c => new Eliminated(c, _shape))];
-        _node = [.. columns.SelectMany(c => c.Nodes)];
-        _start = [.. columns.SelectMany(c => Enumerable.Repeat(_shape.ColumnStart(c.Column, c.Row), c.Nodes.Length))];
-        _conductance = [.. columns.SelectMany(c => c.Conductance).SelectMany(g => g)];
-        _shapeValue = [.. columns.SelectMany(c => c.Shape).SelectMany(v => v).Select(v => (float)v)];
-        _rowRange = [Ranges(columns, 0, _shape.Rows), Ranges(columns, 1, _shape.Rows)];
-        _basisSystem = BasisSystem(level, columns);
+        (_shape, _matrix, _links, _shares) = (level.Shape, matrix, links, shares);
+        _start = new int[links.Pairs];
+        for (var c = 0; c < links.Columns; c++) _start.AsSpan(links.Start[c]..links.Start[c + 1]).Fill(_shape.ColumnStart(links.X[c], links.Y[c]));
+        _shapeValue = new float[shares.All.Length];
+        for (var i = 0; i < _shapeValue.Length; i++) _shapeValue[i] = (float)shares.All[i];
+        _rowRange = [Ranges(0, links.RedColumns), Ranges(links.RedColumns, links.Columns)];
+        _basisSystem = BasisSystem(level);
     }
 
     public int Count => _matrix.Count;
 
-    public int Pairs => _node.Length;
+    public int Pairs => _links.Pairs;
+
+    private int[] Node => _links.Node;
+
+    private int RedPairs => _links.Start[_links.RedColumns];
 
     /// <summary>Adds to freshly relaxed columns of a row what their nodes give: T⁻¹ of conductance times node value.</summary>
     public void AddToColumns(int color, int row, float* x, double[] nodeValue, float sign = 1)
     {
-        for (int k = _rowRange[color][row], end = _rowRange[color][row + 1]; k < end; k++) AddShape(k, x, sign * (float)nodeValue[_node[k]]);
+        for (int k = _rowRange[color][row], end = _rowRange[color][row + 1]; k < end; k++) AddShape(k, x, sign * (float)nodeValue[Node[k]]);
     }
 
     /// <summary>residual = rhs + Σ conductance × cell − matrix × value. <paramref name="red"/> and <paramref name="black"/> are the cells' values.</summary>
@@ -51,30 +59,30 @@ internal sealed unsafe class NodeCoupling
     /// <summary>sum[node] += Σ conductance × cell.</summary>
     public void AddFlows(float* red, float* black, double[] sum)
     {
-        var redEnd = _rowRange[0][_shape.Rows];
-        for (var k = 0; k < _node.Length; k++) sum[_node[k]] += Flow(k, k < redEnd ? red : black);
+        var redEnd = RedPairs;
+        for (var k = 0; k < Pairs; k++) sum[Node[k]] += Flow(k, k < redEnd ? red : black);
     }
 
     /// <summary>sum[node] += <paramref name="sign"/> Σ conductance × red cell.</summary>
     public void AddRedFlows(float* red, double[] sum, double sign)
     {
-        var redEnd = _rowRange[0][_shape.Rows];
-        for (var k = 0; k < redEnd; k++) sum[_node[k]] += sign * Flow(k, red);
+        var redEnd = RedPairs;
+        for (var k = 0; k < redEnd; k++) sum[Node[k]] += sign * Flow(k, red);
     }
 
     /// <summary>First correction of a cycle, from zero: sets the nodes and adds their shapes to the columns.</summary>
     public void CorrectFromZero(double[] rhs, float* redRhs, float* blackRhs, float* red, float* black, double[] value, NodeScratch scratch)
     {
-        var redEnd = _rowRange[0][_shape.Rows];
+        var redEnd = RedPairs;
         rhs.AsSpan(0, Count).CopyTo(scratch.Residual);
-        for (var k = 0; k < _node.Length; k++)
+        for (var k = 0; k < Pairs; k++)
         {
             var cells = k < redEnd ? redRhs : blackRhs;
-            if (cells != null) scratch.Residual[_node[k]] += Dot(k, cells);
+            if (cells != null) scratch.Residual[Node[k]] += Dot(k, cells);
         }
 
         _basisSystem.Solve(scratch.Residual, value, scratch.Work);
-        for (var k = 0; k < _node.Length; k++) AddShape(k, k < redEnd ? red : black, (float)value[_node[k]]);
+        for (var k = 0; k < Pairs; k++) AddShape(k, k < redEnd ? red : black, (float)value[Node[k]]);
     }
 
     /// <summary>
@@ -86,8 +94,8 @@ internal sealed unsafe class NodeCoupling
         Residual(rhs, value, red, black, scratch.Residual);
         AddRedColumnResiduals(level, redRhs, red, black, value, scratch.Residual);
         _basisSystem.Solve(scratch.Residual, scratch.Change, scratch.Work);
-        var redEnd = _rowRange[0][_shape.Rows];
-        for (var k = changeRed ? 0 : redEnd; k < _node.Length; k++) AddShape(k, k < redEnd ? red : black, (float)scratch.Change[_node[k]]);
+        var redEnd = RedPairs;
+        for (var k = changeRed ? 0 : redEnd; k < Pairs; k++) AddShape(k, k < redEnd ? red : black, (float)scratch.Change[Node[k]]);
         for (var i = 0; i < Count; i++) value[i] += scratch.Change[i];
     }
 
@@ -106,14 +114,14 @@ internal sealed unsafe class NodeCoupling
                 RelaxOne(level, n, _start[k], _shape.RowStart(row), redRhs, relaxed);
                 for (var m = k; m < next; m++)
                 {
-                    for (var s = 0; s < sheets; s++) relaxed[s] += _shapeValue[(m * sheets) + s] * (float)value[_node[m]];
+                    for (var s = 0; s < sheets; s++) relaxed[s] += _shapeValue[(m * sheets) + s] * (float)value[Node[m]];
                 }
 
                 for (var m = k; m < next; m++)
                 {
                     var sum = 0.0;
-                    for (var s = 0; s < sheets; s++) sum += _conductance[(m * sheets) + s] * (relaxed[s] - red[_start[m] + (s * _shape.Half)]);
-                    residual[_node[m]] += sum;
+                    for (var s = 0; s < sheets; s++) sum += _links.Conductance[(m * sheets) + s] * (relaxed[s] - red[_start[m] + (s * _shape.Half)]);
+                    residual[Node[m]] += sum;
                 }
             }
         }
@@ -146,7 +154,7 @@ internal sealed unsafe class NodeCoupling
     {
         var sheets = _shape.Sheets;
         var sum = 0.0;
-        for (int s = 0, i = _start[k]; s < sheets; s++, i += _shape.Half) sum += _conductance[(k * sheets) + s] * x[i];
+        for (int s = 0, i = _start[k]; s < sheets; s++, i += _shape.Half) sum += _links.Conductance[(k * sheets) + s] * x[i];
         return sum;
     }
 
@@ -158,73 +166,72 @@ internal sealed unsafe class NodeCoupling
         return sum;
     }
 
-    /// <summary>For one colour, where each row's pairs of node and column start.</summary>
-    private static int[] Ranges(LinkedColumn[] columns, int color, int rows)
+    /// <summary>Of the columns of one colour, where each row's pairs start.</summary>
+    private int[] Ranges(int from, int to)
     {
-        var start = new int[rows + 1];
-        start[0] = columns.Where(c => c.Color < color).Sum(c => c.Nodes.Length);
-        foreach (var c in columns.Where(c => c.Color == color)) start[c.Row + 1] += c.Nodes.Length;
-        for (var r = 0; r < rows; r++) start[r + 1] += start[r];
+        var start = new int[_shape.Rows + 1];
+        start[0] = _links.Start[from];
+        for (var c = from; c < to; c++) start[_links.Y[c] + 1] += _links.Start[c + 1] - _links.Start[c];
+        for (var r = 0; r < _shape.Rows; r++) start[r + 1] += start[r];
         return start;
     }
 
     /// <summary>Pᵀ A P for the basis "node and its shapes": matrix − conductance · shape in each column − lateral couplings of shapes in neighbouring columns.</summary>
-    private SparseCholesky BasisSystem(Level level, LinkedColumn[] columns)
+    private SparseCholesky BasisSystem(Level level)
     {
-        var (diagonal, neighbours) = _matrix.Copy();
-        var at = columns.ToDictionary(c => (c.Column, c.Row));
-        void Add(int i, int j, double amount)
-        {
-            if (i == j) diagonal[i] += amount;
-            else neighbours[i][j] = neighbours[i].GetValueOrDefault(j) + amount;
-        }
-
+        var sum = _matrix.ToSum(0, Count);
         var lateral = new double[_shape.Sheets];
-        foreach (var c in columns)
+        for (var c = 0; c < _links.Columns; c++)
         {
-            for (var n = 0; n < c.Nodes.Length; n++)
+            int from = _links.Start[c], to = _links.Start[c + 1];
+            for (var p = from; p < to; p++)
             {
-                for (var m = 0; m < c.Nodes.Length; m++)
-                {
-                    var sum = 0.0;
-                    for (var s = 0; s < lateral.Length; s++) sum += c.Conductance[n][s] * c.Shape[m][s];
-                    Add(c.Nodes[n], c.Nodes[m], -sum);
-                }
+                for (var q = p; q < to; q++) sum.Add(Node[p], Node[q], -Sum(_links.Of(p), _shares.Of(q)));
             }
 
             foreach (var (dx, dy) in (ReadOnlySpan<(int, int)>)[(1, 0), (0, 1)])
             {
-                if (!at.TryGetValue((c.Column + dx, c.Row + dy), out var other)) continue;
-                for (var s = 0; s < lateral.Length; s++) lateral[s] = *level.LateralPlace(c.Column, c.Row, dx, dy, s);
-                for (var n = 0; n < c.Nodes.Length; n++)
+                var other = _links.Find(_links.X[c] + dx, _links.Y[c] + dy);
+                if (other < 0) continue;
+                for (var s = 0; s < lateral.Length; s++) lateral[s] = *level.LateralPlace(_links.X[c], _links.Y[c], dx, dy, s);
+                for (var p = from; p < to; p++)
                 {
-                    for (var m = 0; m < other.Nodes.Length; m++)
+                    for (var q = _links.Start[other]; q < _links.Start[other + 1]; q++)
                     {
-                        var sum = 0.0;
-                        for (var s = 0; s < lateral.Length; s++) sum += c.Shape[n][s] * other.Shape[m][s] * lateral[s];
-                        Add(c.Nodes[n], other.Nodes[m], -sum);
-                        Add(other.Nodes[m], c.Nodes[n], -sum);
+                        var both = Node[p] == Node[q] ? 2 : 1;
+                        sum.Add(Node[p], Node[q], -both * Sum(lateral, _shares.Of(p), _shares.Of(q)));
                     }
                 }
             }
         }
 
-        return SparseCholesky.Factor(diagonal, neighbours);
+        return SparseCholesky.Factor(sum.Build());
+    }
+
+    /// <summary>Σ first × second.</summary>
+    public static double Sum(ReadOnlySpan<double> first, ReadOnlySpan<double> second)
+    {
+        var sum = 0.0;
+        for (var s = 0; s < first.Length; s++) sum += first[s] * second[s];
+        return sum;
+    }
+
+    /// <summary>Σ conductance × first × second.</summary>
+    public static double Sum(ReadOnlySpan<double> conductance, ReadOnlySpan<double> first, ReadOnlySpan<double> second)
+    {
+        var sum = 0.0;
+        for (var s = 0; s < conductance.Length; s++) sum += conductance[s] * first[s] * second[s];
+        return sum;
     }
 
     /// <summary>Before restriction: the nodes' shares of the black columns' residuals go to the nodes.</summary>
     public void GiveShares(float* residual, double[] nodeResidual)
     {
-        var k = 0;
-        foreach (var c in _columns)
+        for (var c = _links.RedColumns; c < _links.Columns; c++)
         {
-            for (var n = 0; c.Takes && n < c.Nodes; n++)
-            {
-                for (int s = 0, i = c.Start; s < _shape.Sheets; s++, i += _shape.Half) nodeResidual[_node[k + n]] += _shapeValue[((k + n) * _shape.Sheets) + s] * residual[i];
-            }
-
-            for (int s = 0, i = c.Start; c.Takes && s < _shape.Sheets; s++, i += _shape.Half) residual[i] *= c.Rest[s];
-            k += c.Nodes;
+            for (var k = _links.Start[c]; k < _links.Start[c + 1]; k++) nodeResidual[Node[k]] += Dot(k, residual);
+            var rest = _shares.Rest(c);
+            for (int s = 0, i = _start[_links.Start[c]]; s < rest.Length; s++, i += _shape.Half) residual[i] *= (float)rest[s];
         }
     }
 
@@ -235,28 +242,14 @@ internal sealed unsafe class NodeCoupling
     /// <param name="node">Coarse values of the nodes.</param>
     public void TakeShares(Level level, float* x, float* coarse, ReadOnlySpan<double> node)
     {
-        var k = 0;
-        foreach (var c in _columns)
+        for (var c = _links.RedColumns; c < _links.Columns; c++)
         {
-            for (var s = 0; c.Takes && s < _shape.Sheets; s++)
-            {
-                int i = c.Start + (s * _shape.Half), at = c.Near + (s * _shape.Half);
-                var weight = level.Weight.Pointer[i];
-                var value = (c.Rest[s] - 1) * (coarse[at + c.Far] + (weight * (coarse[at] - coarse[at + c.Far])));
-                for (var n = 0; n < c.Nodes; n++) value += _shapeValue[((k + n) * _shape.Sheets) + s] * (float)node[_node[k + n]];
-                x[i] += value;
-            }
-
-            k += c.Nodes;
+            int row = _links.Y[c], near = Shape.Lanes + ((row >> 1) * _shape.RowStride) + (_links.X[c] >> 1), far = (row & 1) == 0 ? 1 : _shape.RowStride;
+            int start = _start[_links.Start[c]];
+            var rest = _shares.Rest(c);
+            for (int s = 0, i = start, at = near; s < rest.Length; s++, i += _shape.Half, at += _shape.Half)
+                x[i] += ((float)rest[s] - 1) * (coarse[at + far] + (level.Weight.Pointer[i] * (coarse[at] - coarse[at + far])));
+            for (var k = _links.Start[c]; k < _links.Start[c + 1]; k++) AddShape(k, x, (float)node[Node[k]]);
         }
-    }
-
-    /// <summary>A linked column: where it is, and where its two coarse neighbours are in natural order.</summary>
-    private readonly struct Eliminated(LinkedColumn column, Shape shape)
-    {
-        public readonly bool Takes = column.Color == 1;
-        public readonly int Nodes = column.Nodes.Length, Start = shape.ColumnStart(column.Column, column.Row);
-        public readonly int Near = Shape.Lanes + ((column.Row >> 1) * shape.RowStride) + (column.Column >> 1), Far = (column.Row & 1) == 0 ? 1 : shape.RowStride;
-        public readonly float[] Rest = [.. column.Rest().Select(r => (float)r)];
     }
 }

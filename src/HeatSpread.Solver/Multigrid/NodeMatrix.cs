@@ -1,66 +1,56 @@
 namespace HeatSpread.Solver.Multigrid;
 
-/// <summary>The nodes of one level: conductances among them and to the sink, and the sum of each node's links to cells.</summary>
+/// <summary>The nodes of one level: conductances among them and to the sink, and the sum of each node's links to cells. Immutable.</summary>
 internal sealed class NodeMatrix
 {
-    private readonly double[] _toSink, _toCells;
-    private readonly Dictionary<(int First, int Second), double> _links;
-    private (int First, int Second, double Conductance)[]? _linkList;
+    private readonly double[] _toElsewhere;
 
-    public NodeMatrix(double[] toSink, IEnumerable<NodeLink> cellLinks, IEnumerable<(int First, int Second, double Conductance)> links)
+    /// <param name="toSink">W/K of each node.</param>
+    /// <param name="joins">Conductances among nodes, as a matrix.</param>
+    /// <param name="links">To cells.</param>
+    public NodeMatrix(double[] toSink, SymmetricMatrix joins, ColumnLinks links)
     {
-        (_toSink, _toCells, _links) = ([.. toSink], new double[toSink.Length], []);
-        foreach (var link in cellLinks) _toCells[link.Node] += link.Conductance;
-        foreach (var (a, b, g) in links) Join(a, b, g);
+        (ToSink, Joins, _toElsewhere) = (toSink, joins, [.. toSink]);
+        for (var pair = 0; pair < links.Pairs; pair++)
+        {
+            foreach (var g in links.Of(pair)) _toElsewhere[links.Node[pair]] += g;
+        }
     }
 
-    public int Count => _toSink.Length;
+    public int Count => ToSink.Length;
 
-    /// <summary>A copy to be changed, then to be given its links.</summary>
-    public NodeMatrix WithoutCellLinks() => new(_toSink, [], Links());
+    public double[] ToSink { get; }
 
-    public NodeMatrix WithCellLinks(IEnumerable<NodeLink> links) => new(_toSink, links, Links());
+    public SymmetricMatrix Joins { get; }
 
-    /// <summary>Only while the matrix is being built.</summary>
-    public void Join(int a, int b, double conductance)
+    public static NodeMatrix Of(double[] toSink, IEnumerable<(int First, int Second, double Conductance)> nodeLinks, ColumnLinks links)
     {
-        if (a == b || conductance <= 0) return;
-        var key = (Math.Min(a, b), Math.Max(a, b));
-        _links[key] = _links.GetValueOrDefault(key) + conductance;
+        var sum = new SymmetricSum(new double[toSink.Length]);
+        foreach (var (a, b, g) in nodeLinks) sum.Join(a, b, g);
+        return new(toSink, sum.Build(), links);
     }
-
-    /// <summary>Only while the matrix is being built.</summary>
-    public void ToSink(int node, double conductance) => _toSink[node] += conductance;
 
     /// <summary>residual = rhs − matrix × value, but for the cells.</summary>
     public void Residual(double[] rhs, double[] value, double[] residual)
     {
-        for (var i = 0; i < Count; i++) residual[i] = rhs[i] - ((_toSink[i] + _toCells[i]) * value[i]);
-        foreach (var (a, b, g) in _linkList ??= [.. Links()])
+        for (var i = 0; i < Count; i++) residual[i] = rhs[i] - (_toElsewhere[i] * value[i]);
+        for (var i = 0; i < Count; i++)
         {
-            var flow = g * (value[a] - value[b]);
-            residual[a] -= flow;
-            residual[b] += flow;
+            for (var e = Joins.RowStart[i]; e < Joins.RowStart[i + 1]; e++) residual[i] += Joins.Value[e] * (value[i] - value[Joins.Column[e]]);
         }
     }
 
-    /// <summary>Diagonal and the entries beside it, both triangles, to be changed by the caller.</summary>
-    public (double[] Diagonal, Dictionary<int, double>[] Neighbours) Copy()
+    /// <summary>The matrix, but for the entries between nodes and cells, to be added to.</summary>
+    /// <param name="first">Where the nodes start among the unknowns.</param>
+    /// <param name="unknowns">All.</param>
+    public SymmetricSum ToSum(int first, int unknowns)
     {
-        var diagonal = new double[Count];
-        var neighbours = new Dictionary<int, double>[Count];
-        for (var i = 0; i < Count; i++) (diagonal[i], neighbours[i]) = (_toSink[i] + _toCells[i], []);
-        foreach (var ((a, b), g) in _links)
-        {
-            diagonal[a] += g;
-            diagonal[b] += g;
-            neighbours[a][b] = neighbours[b][a] = -g;
-        }
-
-        return (diagonal, neighbours);
+        var diagonal = new double[unknowns];
+        for (var i = 0; i < Count; i++) diagonal[first + i] = _toElsewhere[i] + Joins.Diagonal[i];
+        var sum = new SymmetricSum(diagonal);
+        sum.AddEntries(Joins, first);
+        return sum;
     }
-
-    private IEnumerable<(int, int, double)> Links() => _links.Select(p => (p.Key.First, p.Key.Second, p.Value));
 }
 
 /// <summary>Node-sized scratch of one solve.</summary>

@@ -105,10 +105,10 @@ internal sealed unsafe class ThinRuns
     /// <summary>Finds the chains of a level that holds vertical conductances still.</summary>
     /// <param name="level">The level.</param>
     /// <param name="sink">Its conductances to the sink by colour.</param>
-    /// <param name="linked">Columns to leave out.</param>
+    /// <param name="linked">Links of nodes, whose columns are left out.</param>
     /// <param name="team">Threads.</param>
     /// <param name="pool">Scratch.</param>
-    public static ThinRuns? Find(Level level, AlignedFloats[] sink, LinkedColumn[] linked, ThreadTeam team, ScratchPool pool)
+    public static ThinRuns? Find(Level level, AlignedFloats[] sink, ColumnLinks linked, ThreadTeam team, ScratchPool pool)
     {
         var (found, order, start) = ChainFinder.Find(level, linked, team, pool);
         if (order.Length == 0) return null;

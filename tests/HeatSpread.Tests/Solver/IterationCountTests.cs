@@ -66,6 +66,26 @@ public class IterationCountTests
         Assert.True(counts[^1] <= counts[0] + 8, string.Join(", ", counts));
     }
 
+    /// <summary>Barrels under the parts' pads: what a column conducts from sheet to sheet must not count as a node's, however firm it is.</summary>
+    [Fact]
+    public void DoesNotGrowWithPartsOverVias()
+    {
+        List<int> counts = [];
+        foreach (var parts in new[] { 0, 200 })
+        {
+            var random = new Random(5);
+            var grid = RandomNetwork.Board(random, 160, 120, 5, parts: parts);
+            for (var i = 0; i < grid.CellCount; i++) grid.Below[i] *= 300;
+            var heat = RandomNetwork.Heat(random, grid);
+            var report = MultigridSolver.Prepare(grid, 2, TestContext.Current.CancellationToken).Solve(heat, new double[heat.Length], new(1e-8), null, TestContext.Current.CancellationToken);
+            Assert.Equal(SolveStatus.Converged, report.Status);
+            counts.Add(report.Iterations);
+        }
+
+        TestContext.Current.TestOutputHelper?.WriteLine("iterations with 0 and 200 parts: " + string.Join(", ", counts));
+        Assert.True(counts[1] <= counts[0] + 5, string.Join(", ", counts));
+    }
+
     private static ConductanceGrid Slotted(int n, double pitch)
     {
         var grid = new ConductanceGrid(n, n, 3);

@@ -162,6 +162,21 @@ public unsafe class KernelTests
         }
     }
 
+    [Theory]
+    [InlineData(1)]
+    [InlineData(8)]
+    [InlineData(15)]
+    [InlineData(16)]
+    [InlineData(53)]
+    public void InDouble(int length)
+    {
+        double[] a = [.. Numbers(1, -1, 1).Take(length).Select(v => (double)v)], x = [.. Numbers(2, -1, 1).Take(length).Select(v => (double)v)], twin = [.. x];
+        Assert.Equal(ScalarTwins.Dot(a, x), VectorKernels.Dot(a, x), 1e-14 * length);
+        VectorKernels.Subtract(x, a, 0.3);
+        ScalarTwins.Subtract(twin, a, 0.3);
+        for (var i = 0; i < length; i++) Assert.Equal(twin[i], x[i], 1e-15);
+    }
+
     [Fact]
     public void RunsWithTheInstructionsAskedFor()
     {

@@ -1,0 +1,62 @@
+using System.Runtime.InteropServices;
+
+namespace HeatSpread.Solver.Multigrid;
+
+/// <summary>Adds up links of nodes to the columns of a grid, in any order, to <see cref="ColumnLinks"/>.</summary>
+internal sealed class ColumnLinkSum(int columns, int rows, int sheets, int nodes)
+{
+    private readonly Dictionary<long, int> _pair = [];
+    private readonly List<long> _keys = [];
+    private double[] _conductance = new double[16 * sheets];
+
+    /// <summary>The pair's conductances by sheet, to be added to at once: the next call may move them.</summary>
+    public Span<double> Pair(int node, int x, int y)
+    {
+        var key = (((((long)Shape.ColorOf(x, y) * rows) + y) * columns) + x) * nodes + node;
+        ref var pair = ref CollectionsMarshal.GetValueRefOrAddDefault(_pair, key, out var known);
+        if (!known)
+        {
+            pair = _keys.Count;
+            _keys.Add(key);
+            if (_keys.Count * sheets > _conductance.Length) Array.Resize(ref _conductance, 2 * _conductance.Length);
+        }
+
+        return _conductance.AsSpan(pair * sheets, sheets);
+    }
+
+    /// <param name="least">Share of all that a node is linked by, up to which a pair is left out.</param>
+    public ColumnLinks Build(double least)
+    {
+        long[] keys = [.. _keys];
+        int[] order = [.. Enumerable.Range(0, keys.Length)];
+        Array.Sort(keys, order);
+        double[] total = new double[nodes], sum = new double[keys.Length];
+        for (var k = 0; k < keys.Length; k++)
+        {
+            foreach (var g in _conductance.AsSpan(order[k] * sheets, sheets)) sum[k] += g;
+            total[keys[k] % nodes] += sum[k];
+        }
+
+        List<int> x = [], y = [], start = [], node = [];
+        var conductance = new double[keys.Length * sheets];
+        long last = -1;
+        for (var k = 0; k < keys.Length; k++)
+        {
+            var (place, own) = Math.DivRem(keys[k], nodes);
+            if (!(sum[k] > least * total[own])) continue;
+            if (place != last)
+            {
+                start.Add(node.Count);
+                x.Add((int)(place % columns));
+                y.Add((int)(place / columns % rows));
+                last = place;
+            }
+
+            _conductance.AsSpan(order[k] * sheets, sheets).CopyTo(conductance.AsSpan(node.Count * sheets));
+            node.Add((int)own);
+        }
+
+        start.Add(node.Count);
+        return new(sheets, [.. x], [.. y], [.. start], [.. node], conductance[..(node.Count * sheets)]);
+    }
+}
