@@ -16,6 +16,9 @@ internal sealed class OwnedRuns
 {
     private OwnedRun[] _runs = new OwnedRun[64];
 
+    /// <summary>Of each run its right edge on the middle line: what is searched lies close together.</summary>
+    private double[] _ends = new double[64];
+
     public int Count { get; private set; }
 
     public ReadOnlySpan<OwnedRun> Runs => _runs.AsSpan(0, Count);
@@ -45,7 +48,7 @@ internal sealed class OwnedRuns
         int kept = 0;
         for (int i = 0; i < Count; i++)
         {
-            if (_runs[i].Owner == owner) _runs[kept++] = _runs[i];
+            if (_runs[i].Owner == owner) Set(kept++, _runs[i]);
         }
         Count = kept;
     }
@@ -102,7 +105,7 @@ internal sealed class OwnedRuns
         }
         if (last == first + 1 && _runs[first].Owner == owner)
         {
-            _runs[first] = new OwnedRun(left, right, owner);
+            Set(first, new OwnedRun(left, right, owner));
             return;
         }
         Splice(first, left, right, new OwnedRun(left, right, owner));
@@ -141,35 +144,47 @@ internal sealed class OwnedRuns
         int kept = (head is null ? 0 : 1) + (put is null ? 0 : 1) + (tail is null ? 0 : 1);
         MakeRoom(last, kept - (last - first));
         int at = first;
-        if (head is { } h) _runs[at++] = h;
-        if (put is { } p) _runs[at++] = p;
-        if (tail is { } t) _runs[at] = t;
+        if (head is { } h) Set(at++, h);
+        if (put is { } p) Set(at++, p);
+        if (tail is { } t) Set(at, t);
     }
 
     private void InsertAt(int index, in OwnedRun run)
     {
         MakeRoom(index, 1);
+        Set(index, run);
+    }
+
+    private void Set(int index, in OwnedRun run)
+    {
         _runs[index] = run;
+        _ends[index] = run.Right.Middle;
     }
 
     /// <summary>Moves the runs from <paramref name="index"/> on by <paramref name="shift"/> places.</summary>
     private void MakeRoom(int index, int shift)
     {
         if (shift == 0) return;
-        if (Count + shift > _runs.Length) Array.Resize(ref _runs, Math.Max(Count + shift, 2 * _runs.Length));
+        if (Count + shift > _runs.Length)
+        {
+            Array.Resize(ref _runs, Math.Max(Count + shift, 2 * _runs.Length));
+            Array.Resize(ref _ends, _runs.Length);
+        }
         Array.Copy(_runs, index, _runs, index + shift, Count - index);
+        Array.Copy(_ends, index, _ends, index + shift, Count - index);
         Count += shift;
     }
 
+    /// <summary>Binary search without branches that depend on what is found: shapes come in no order, so a processor could not foresee them.</summary>
     private int FirstEndingAfter(double x)
     {
-        int low = 0, high = Count;
-        while (low < high)
+        int first = 0;
+        for (int length = Count; length > 0;)
         {
-            int middle = (low + high) >> 1;
-            if (_runs[middle].Right.Middle > x) high = middle;
-            else low = middle + 1;
+            int half = (length + 1) >> 1;
+            first += _ends[first + half - 1] <= x ? half : 0;
+            length -= half;
         }
-        return low;
+        return first;
     }
 }

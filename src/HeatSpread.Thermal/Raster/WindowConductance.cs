@@ -1,4 +1,5 @@
 using System.Numerics;
+using System.Runtime.Intrinsics;
 
 namespace HeatSpread.Thermal.Raster;
 
@@ -19,9 +20,12 @@ internal sealed class WindowConductance
 
     private readonly double _fillOverCopper;
 
-    // Band matrix of at most 128 unknowns: [unknown * (N + 1) + distance below the diagonal].
-    private readonly double[] _band = new double[Columns * N * (N + 1)];
-    private readonly double[] _heat = new double[Columns * N];
+    /// <summary>Of one column of the band.</summary>
+    private const int Stride = N + 1;
+
+    // Band matrix of at most 128 unknowns, and a band's width of zeros behind them: [unknown * Stride + distance below the diagonal].
+    private readonly double[] _band = new double[(Columns + 1) * N * Stride];
+    private readonly double[] _heat = new double[(Columns + 1) * N];
     private readonly double[] _start = new double[Columns * N];
     private readonly int[] _number = new int[Columns * N];
 
@@ -137,7 +141,7 @@ internal sealed class WindowConductance
         double along = 1, across = 1 / (aspect * aspect);
         double enter = along / Math.Max(first + 0.5 - window.FromAt, LeastStep), leave = along / Math.Max(window.ToAt - last - 0.5, LeastStep);
         int count = Number(reached, first, last);
-        Array.Clear(_band, 0, count * (N + 1));
+        Array.Clear(_band, 0, (count + N) * Stride);
         for (int column = first; column <= last; column++)
         {
             for (int row = 0; row < N; row++)
@@ -149,7 +153,7 @@ internal sealed class WindowConductance
                 if (row < N - 1 && (Window.Row(window.Across, row) & bit) != 0) Link(self, _number[N * column + row + 1], across);
                 double source = (Window.Row(from, row) & bit) != 0 ? enter : 0;
                 _heat[self] = _start[self] = source;
-                _band[self * (N + 1)] += source + ((Window.Row(to, row) & bit) != 0 ? leave : 0);
+                _band[self * Stride] += source + ((Window.Row(to, row) & bit) != 0 ? leave : 0);
             }
         }
         SolveBand(count);
@@ -174,36 +178,37 @@ internal sealed class WindowConductance
 
     private void Link(int lower, int upper, double conductance)
     {
-        _band[lower * (N + 1)] += conductance;
-        _band[upper * (N + 1)] += conductance;
-        _band[upper * (N + 1) + upper - lower] -= conductance;
+        _band[lower * Stride] += conductance;
+        _band[upper * Stride] += conductance;
+        _band[lower * Stride + upper - lower] -= conductance;
     }
 
+    /// <summary>Factors the band and solves for the heat in its place; column by column, each taken off those to its right as whole vectors.</summary>
     private void SolveBand(int count)
     {
-        for (int i = 0; i < count; i++)
+        Span<double> factor = stackalloc double[2 * N + 1];
+        factor.Clear();
+        Array.Clear(_heat, count, N);
+        for (int j = 0; j < count; j++)
         {
-            int first = Math.Max(0, i - N);
-            var row = _band.AsSpan(i * (N + 1), N + 1);
-            for (int j = first; j <= i; j++)
-            {
-                // Both rows from their diagonals outward: of row i what lies beyond column j, of row j what lies beyond its diagonal.
-                int reach = Math.Min(j - first, N);
-                var mine = row.Slice(i - j + 1, reach);
-                var theirs = _band.AsSpan(j * (N + 1) + 1, reach);
-                double sum = row[i - j];
-                for (int k = 0; k < mine.Length && k < theirs.Length; k++) sum -= mine[k] * theirs[k];
-                row[i - j] = i == j ? Math.Sqrt(sum) : sum / _band[j * (N + 1)];
-            }
-            double right = _heat[i];
-            for (int k = first; k < i; k++) right -= row[i - k] * _heat[k];
-            _heat[i] = right / row[0];
+            var column = _band.AsSpan(j * Stride, N + 1);
+            double scale = 1 / Math.Sqrt(column[0]);
+            (Vector512.Create<double>(column) * scale).CopyTo(column);
+            column[N] *= scale;
+            column.CopyTo(factor);
+            for (int k = 1; k <= N; k++) Subtract(_band.AsSpan((j + k) * Stride, N), factor[k], factor.Slice(k, N));
+            // The diagonal's inverse is kept in its place.
+            column[0] = scale;
+            _heat[j] *= scale;
+            Subtract(_heat.AsSpan(j + 1, N), _heat[j], factor.Slice(1, N));
         }
-        for (int i = count - 1; i >= 0; i--)
+        for (int j = count - 1; j >= 0; j--)
         {
-            double right = _heat[i];
-            for (int k = i + 1; k < Math.Min(count, i + N + 1); k++) right -= _band[k * (N + 1) + k - i] * _heat[k];
-            _heat[i] = right / _band[i * (N + 1)];
+            double known = Vector512.Dot(Vector512.Create<double>(_band.AsSpan(j * Stride + 1, N)), Vector512.Create<double>(_heat.AsSpan(j + 1, N)));
+            _heat[j] = (_heat[j] - known) * _band[j * Stride];
         }
     }
+
+    private static void Subtract(Span<double> from, double times, ReadOnlySpan<double> values) =>
+        (Vector512.Create<double>(from) - times * Vector512.Create(values)).CopyTo(from);
 }
