@@ -74,6 +74,9 @@ internal sealed class IpcStep(string name)
     /// <summary>Pads of each padstack by layer; the shape is as at the padstack's origin.</summary>
     public Dictionary<string, Dictionary<string, XmlPart>> Padstacks { get; } = new(StringComparer.Ordinal);
 
+    /// <summary>Each padstack at its place, with the pads and holes it lists there.</summary>
+    public List<XmlPart> PlacedPadstacks { get; } = [];
+
     public Dictionary<string, IpcPackage> Packages { get; } = new(StringComparer.Ordinal);
 
     public List<IpcComponent> Components { get; } = [];

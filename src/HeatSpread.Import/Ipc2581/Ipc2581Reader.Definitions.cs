@@ -10,7 +10,6 @@ internal sealed partial class Ipc2581Reader
     private readonly HashSet<string> unpopulated = new(StringComparer.Ordinal);
     private readonly HashSet<string> painted = new(StringComparer.Ordinal);
     private readonly List<(string Name, List<StackEntry> Rows)> stackGroups = [];
-    private readonly List<XmlPart> padstackInstances = [];
     private string revision = "";
     private double dictionaryUnit = 1;
     private double? overallThickness;
@@ -53,7 +52,7 @@ internal sealed partial class Ipc2581Reader
         {
             case "Profile": AddProfile(ReadWhole(xml), current); return true;
             case "PadStackDef": AddPadstack(ReadWhole(xml), current); return true;
-            case "PadStack": padstackInstances.Add(ReadWhole(xml)); return true;
+            case "PadStack": current.PlacedPadstacks.Add(ReadWhole(xml)); return true;
             case "Package": AddPackage(ReadWhole(xml), current); return true;
             case "Component": AddComponent(ReadWhole(xml), current); return true;
             case "LogicalNet":

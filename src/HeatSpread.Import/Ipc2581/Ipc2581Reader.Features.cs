@@ -152,34 +152,4 @@ internal sealed partial class Ipc2581Reader
             else notes.Warn(route.Line, "has lines of no width on its rout layers that enclose nothing; they cut nothing");
         }
     }
-
-    /// <summary>Older writers list each placed padstack with its holes and pads; they count where no drill layer has holes.</summary>
-    private void AddPadstackHoles(IpcStep board)
-    {
-        foreach (var padstack in padstackInstances)
-        {
-            string? net = NetName(padstack.Text("net"));
-            foreach (var hole in padstack.Named("LayerHole"))
-            {
-                double diameter = hole.Length("diameter", unit);
-                if (diameter <= 0 || board.Holes.Count >= limits.MaxHoles) continue;
-                var span = hole.Child("Span");
-                string name = $"{span?.Text("fromLayer")}\n{span?.Text("toLayer")}";
-                if (span is not null) layers.TryAdd(name, new LayerInfo(name, "DRILL", "ALL", false, span.Text("fromLayer"), span.Text("toLayer")));
-                board.Holes.Add(new IpcHole(hole.Child("Location")?.Place(unit) ?? hole.Place(unit), Lengths.Round(diameter), IsPlated(hole), net, name));
-            }
-            AddPadstackPads(padstack, net, board);
-        }
-    }
-
-    private void AddPadstackPads(XmlPart padstack, string? net, IpcStep board)
-    {
-        set = new SetInfo(net, true, null, null);
-        foreach (var pad in padstack.Named("LayerPad"))
-        {
-            if (!layers.TryGetValue(pad.Text("layerRef") ?? "", out layer) || !layer.IsCopper) continue;
-            if (!board.Objects.TryGetValue(layer.Name, out target)) board.Objects[layer.Name] = target = [];
-            AddShapes(Shapes(pad), Pins(pad), ObjectKind.Flash);
-        }
-    }
 }

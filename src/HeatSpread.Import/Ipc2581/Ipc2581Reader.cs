@@ -36,7 +36,7 @@ internal sealed partial class Ipc2581Reader
         Walk(Define);
         var board = ChooseStep();
         Walk((xml, open) => Paint(xml, open, board));
-        if (board.Holes.Count + board.Slots.Count == 0) AddPadstackHoles(board);
+        AddPadstacks(board);
         return new Ipc2581Document
         {
             Revision = revision,

@@ -126,6 +126,40 @@ public sealed class Ipc2581BoardTests
         Assert.Contains(result.Warnings, w => w.Contains("no pads on the board", StringComparison.Ordinal) && w.Contains('X'));
     }
 
+    /// <summary>As a common writer does it: pads, nets and spans with the placed padstacks, bare holes on a drill guide and again on a drill drawing.</summary>
+    [Fact]
+    public void Placed_padstacks_bring_pads_nets_and_spans_to_the_holes_of_a_drill_guide()
+    {
+        const string Guide = "<Set><Hole name=\"1\" diameter=\"0.3\" platingStatus=\"VIA\" x=\"15\" y=\"15\"/></Set><Set><Hole name=\"2\" diameter=\"2.6\" platingStatus=\"NONPLATED\" x=\"3\" y=\"15\"/></Set>";
+        var document = new Ipc2581Text
+        {
+            Layers = new Ipc2581Text().Layers.Replace("<Layer name=\"DRILL\" layerFunction=\"DRILL\" side=\"ALL\"><Span fromLayer=\"TOP\" toLayer=\"BOT\"/></Layer>",
+                "<Layer name=\"Guide\" layerFunction=\"DRILL\"/><Layer name=\"Drawing\" layerFunction=\"DRILL\"/><Layer name=\"Mask\" layerFunction=\"SOLDERMASK\" side=\"TOP\"/>", StringComparison.Ordinal),
+            Content = "<DictionaryStandard units=\"MILLIMETER\"><EntryStandard id=\"RING\"><Circle diameter=\"0.7\"/></EntryStandard></DictionaryStandard>",
+            Step = Package("SO", 3) + "<Component refDes=\"U1\" packageRef=\"SO\" layerRef=\"TOP\" mountType=\"SMT\"><Location x=\"7\" y=\"5\"/></Component>"
+                + Placed("VIN", "<LayerPad layerRef=\"Mask\"><Location x=\"5\" y=\"5\"/><RectCenter width=\"9\" height=\"9\"/></LayerPad><LayerPad layerRef=\"TOP\"><Location x=\"5\" y=\"5\"/><RectCenter width=\"2\" height=\"1\"/><PinRef componentRef=\"U1\" pin=\"1\"/></LayerPad>")
+                + Placed("No Net", "<LayerPad layerRef=\"TOP\"><Location x=\"9\" y=\"5\"/><RectCenter width=\"2\" height=\"1\"/><PinRef componentRef=\"U1\" pin=\"2\"/></LayerPad>")
+                + Placed("VIN", Ring("TOP") + Ring("BOT") + "<LayerHole name=\"1\" diameter=\"0.3\" platingStatus=\"VIA\" x=\"15\" y=\"15.0005\"><Span fromLayer=\"TOP\" toLayer=\"BOT\"/></LayerHole>")
+                + Placed("VIN", "<LayerHole name=\"3\" diameter=\"0.4\" platingStatus=\"PLATED\" x=\"17\" y=\"15\"><Span fromLayer=\"TOP\" toLayer=\"BOT\"/></LayerHole>"),
+            Features = $"<LayerFeature layerRef=\"Guide\">{Guide}</LayerFeature><LayerFeature layerRef=\"Drawing\">{Guide}</LayerFeature>",
+        };
+        var result = document.Import(new FabricationDescription { Parts = [new() { Id = "U1", Watts = 1.4 }] });
+        Assert.Empty(result.Faults);
+        Assert.Contains(result.Warnings, w => w.Contains("lists 2 holes more than once", StringComparison.Ordinal));
+        var layout = result.Layout!;
+        Assert.Equal(["1", "2"], layout.Parts[0].Terminals.Select(t => t.Name));
+        Assert.Equal("VIN", layout.Parts[0].Terminals[0].Net);
+        var board = BoardBuilder.Build(layout).Value!;
+        var raster = HeatSpread.Thermal.CopperRaster.Build(board, HeatSpread.Thermal.BoardGrid.Over(board.Outline.Bounds, 0.25e-3), CancellationToken.None);
+        double ring = Math.PI / 4 * 0.7 * 0.7;
+        Assert.Equal(2 * 2 * 1 + ring, raster.Layers[0].CopperArea * 1e6, 0.01);
+        Assert.Equal(ring, raster.Layers[1].CopperArea * 1e6, 0.01);
+        Assert.Equal([("VIN", 0.3, 1), ("VIN", 0.4, 1)], layout.Vias.Where(v => v.PlatingUm > 0).OrderBy(v => v.Drill).Select(v => (v.Net!, v.Drill, v.At!.Count)));
+
+        static string Placed(string net, string inside) => $"<PadStack net=\"{net}\">{inside}</PadStack>";
+        static string Ring(string layer) => $"<LayerPad layerRef=\"{layer}\"><Xform/><Location x=\"15\" y=\"15\"/><StandardPrimitiveRef id=\"RING\"/></LayerPad>";
+    }
+
     [Fact]
     public void Nets_may_come_from_the_logical_or_the_physical_netlist()
     {
