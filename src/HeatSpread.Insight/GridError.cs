@@ -15,6 +15,29 @@ internal sealed record GridErrors(double Peak, IReadOnlyList<double> Parts, IRea
 {
     /// <summary>Whether a gain may be claimed: it is above the grid error of the part's own temperature.</summary>
     public bool Allow(Gain gain) => gain.Kelvin > 0 && gain.Kelvin >= Parts[gain.Part];
+
+    /// <summary>Grids that are coarser than the answer's, and by how much their cells are; empty where none are known.</summary>
+    public IReadOnlyList<(TemperatureField Field, double Ratio)> Coarser { get; init; } = [];
+
+    /// <summary>How far a jump of temperature across a gap may be off for the grid's sake, K: each coarser grid is read beside the gap, beyond the cells that hold it, and the answer at the same places.</summary>
+    /// <param name="answer">The field.</param>
+    /// <param name="row">Of the stack.</param>
+    /// <param name="middle">Of the gap, m.</param>
+    /// <param name="alongX">Whether the jump is from left to right, or from below up.</param>
+    /// <param name="width">Of the gap, m.</param>
+    public double OfJump(TemperatureField answer, int row, Point middle, bool alongX, double width)
+    {
+        double error = 0;
+        foreach (var (field, ratio) in Coarser)
+        {
+            double away = width / 2 + (alongX ? field.Grid.PitchX : field.Grid.PitchY);
+            double Jump(TemperatureField of) => FieldSample.At(of.Grid, of.RowCelsius[row], Beside(away)) - FieldSample.At(of.Grid, of.RowCelsius[row], Beside(-away));
+            error = Math.Max(error, GridError.Bound(Jump(field) - Jump(answer), ratio));
+        }
+        return error;
+
+        Point Beside(double distance) => alongX ? new(middle.X + distance, middle.Y) : new(middle.X, middle.Y + distance);
+    }
 }
 
 /// <summary>
@@ -40,11 +63,17 @@ internal static class GridError
         var (answered, best) = (ReportedCelsius(board, answer.Field), ReportedCelsius(board, finest.Field));
         var others = coarser.Select(grid => (Celsius: ReportedCelsius(board, grid.Field), Ratio: Ratio(grid, finest))).ToArray();
         double[] errors = [.. answered.Select((reported, i) =>
-            Math.Abs(reported.Celsius - best[i].Celsius) + Coverage * others.Max(other => Math.Abs(other.Celsius[i].Celsius - best[i].Celsius) / (other.Ratio * other.Ratio - 1)))];
+            Math.Abs(reported.Celsius - best[i].Celsius) + others.Max(other => Bound(other.Celsius[i].Celsius - best[i].Celsius, other.Ratio)))];
         double worst = errors.Where((_, i) => answered[i].Counts).Max();
         int parts = board.Parts.Count, probes = board.Probes.Count;
-        return new(errors[0], errors[1..(1 + parts)], errors[(1 + parts)..(1 + parts + probes)], worst);
+        var below = coarser.Where(grid => grid.Field.Grid.CellArea > answer.Field.Grid.CellArea).Select(grid => (grid.Field, Ratio(grid, answer)));
+        return new(errors[0], errors[1..(1 + parts)], errors[(1 + parts)..(1 + parts + probes)], worst) { Coarser = [.. below] };
     }
+
+    /// <summary>The bound that one coarser grid gives for what two grids tell otherwise.</summary>
+    /// <param name="difference">Of the two, K.</param>
+    /// <param name="ratio">By how much the coarser one's cells are larger.</param>
+    public static double Bound(double difference, double ratio) => Coverage * Math.Abs(difference) / (ratio * ratio - 1);
 
     /// <summary>Greatest difference between two fields of a reported temperature that counts for <see cref="GridErrors.Worst"/>, K.</summary>
     public static double WorstDifference(Board board, TemperatureField first, TemperatureField second) =>

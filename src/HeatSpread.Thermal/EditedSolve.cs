@@ -48,8 +48,9 @@ public sealed class EditedNetwork
     private readonly SolvedNetwork _before;
     private readonly ThermalNetwork _network;
     private readonly GridWindow _window;
+    private readonly BoardEdit _edit;
 
-    private EditedNetwork(SolvedNetwork before, ThermalNetwork network, GridWindow window) => (_before, _network, _window) = (before, network, window);
+    private EditedNetwork(SolvedNetwork before, ThermalNetwork network, GridWindow window, BoardEdit edit) => (_before, _network, _window, _edit) = (before, network, window, edit);
 
     /// <summary>Makes an edit: only what it changes is drawn and assembled again.</summary>
     /// <param name="before">The solved board.</param>
@@ -65,11 +66,18 @@ public sealed class EditedNetwork
         var window = GridWindow.About(raster.Grid, edit.Bounds);
         var network = before.Network.Edited(board, raster, window.FirstRow, window.LastRow, cancellationToken);
         network.TakeTemperatures(before.Rise, before.Conditions.AmbientCelsius, cancellationToken);
-        return new(before, network, window);
+        return new(before, network, window, edit);
     }
 
-    /// <summary>Copper that the edit adds, less what it takes away, over all layers, m².</summary>
-    public double AddedCopper => _network.Raster.Layers.Zip(_before.Raster.Layers, (after, before) => after.CopperArea - before.CopperArea).Sum();
+    /// <summary>Copper that the edit puts where its net had none, over all layers, m²; what gives way to it is not taken off.</summary>
+    /// <param name="cancellationToken">Checked between rows of cells.</param>
+    /// <exception cref="OperationCanceledException">As the token asks.</exception>
+    public double AddedCopper(CancellationToken cancellationToken)
+    {
+        var (before, after) = (_before.Board, _network.Board);
+        var window = new RedrawnWindow(_before.Raster, before, _edit.Bounds);
+        return _edit.Layers.Sum(layer => window.Beyond(window.Index(after, layer), window.Index(before, layer), cancellationToken).Share.Sum(share => (double)share)) * _network.Raster.Grid.CellArea;
+    }
 
     /// <summary>
     /// What the edit gains at a reading by first order: for each link λ·ΔK·T, the product of the differences of field and adjoint across it and of what is

@@ -16,9 +16,10 @@ internal static class LedgerBench
         int threads = (int)Timing.Option(options, "threads", 2), repetitions = (int)Timing.Option(options, "reps", 3);
         var (baseline, solveSeconds) = Least(repetitions, () => Solve("demo-unbroken.json", pitch, threads));
         var candidate = Solve("demo-cut.json", pitch, threads);
+        var exact = new Dictionary<string, double>();
         int part = candidate.Board.Parts.ToList().FindIndex(p => p.Id == "U1"), layer = 0;
-        var (comparison, ledgerSeconds) = Least(repetitions, () => BoardComparison.Of(baseline, candidate, ["U1"], 0, CancellationToken.None));
-        var (_, twoSeconds) = Least(repetitions, () => BoardComparison.Of(baseline, candidate, ["U1", "L10"], 0, CancellationToken.None));
+        var (comparison, ledgerSeconds) = Least(repetitions, () => BoardComparison.Of(baseline, candidate, ["U1"], exact, CancellationToken.None));
+        var (_, twoSeconds) = Least(repetitions, () => BoardComparison.Of(baseline, candidate, ["U1", "L10"], exact, CancellationToken.None));
         var (_, benefitSeconds) = Least(repetitions, () => BenefitMap.Of(candidate, layer, candidate.Adjoint(candidate.HottestOf(part), CancellationToken.None), CancellationToken.None));
         var (_, influenceSeconds) = Least(repetitions, () => InfluenceMatrix.Of(candidate, [.. Enumerable.Range(0, candidate.Board.Parts.Count)], CancellationToken.None));
         Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{baseline.Figures.Unknowns} unknowns, {threads} threads, least of {repetitions}; seconds and multiples of the plain solve (raster, network, solve)"));

@@ -16,15 +16,16 @@ public sealed record BoardComparison(double PeakDeltaKelvin, IReadOnlyList<PartD
     /// <param name="baseline">Solved.</param>
     /// <param name="candidate">Solved on the same grid.</param>
     /// <param name="parts">Ids of the parts to be explained; null: those in both that make heat or have a limit, the most changed first.</param>
-    /// <param name="errorKelvin">What the grid may be off: the words claim nothing below it.</param>
+    /// <param name="partErrors">Grid error of each part's temperature by its id, K: the words claim nothing below it. A part that is not told has none.</param>
     /// <param name="cancellationToken">Ends it.</param>
     /// <exception cref="ArgumentException">The grids differ, or a part asked for is not in both boards.</exception>
     /// <exception cref="OperationCanceledException">As the token asks.</exception>
     /// <exception cref="ThermalSolveException">An adjoint was not found.</exception>
-    public static BoardComparison Of(SolvedNetwork baseline, SolvedNetwork candidate, IReadOnlyList<string>? parts, double errorKelvin, CancellationToken cancellationToken)
+    public static BoardComparison Of(SolvedNetwork baseline, SolvedNetwork candidate, IReadOnlyList<string>? parts, IReadOnlyDictionary<string, double> partErrors, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(baseline);
         ArgumentNullException.ThrowIfNull(candidate);
+        ArgumentNullException.ThrowIfNull(partErrors);
         TemperatureField before = baseline.Read(), after = candidate.Read();
         var deltas = Deltas(baseline.Board, before, candidate.Board, after);
         string[] explained = [.. parts ?? Explained(baseline, candidate, deltas)];
@@ -35,7 +36,7 @@ public sealed record BoardComparison(double PeakDeltaKelvin, IReadOnlyList<PartD
         {
             var changes = RevisionLedger.OfParts(baseline, candidate, indices, cancellationToken);
             var groups = ChangeGroups.Of(changes, baseline.Board, candidate.Board, candidate.Raster.Grid);
-            ledger = [.. explained.Select((id, part) => Explain(id, part, deltas, groups, errorKelvin))];
+            ledger = [.. explained.Select((id, part) => Explain(id, part, deltas, groups, partErrors.GetValueOrDefault(id)))];
         }
         return new(Peak(after) - Peak(before), deltas, ledger);
     }
@@ -66,8 +67,8 @@ public sealed record BoardComparison(double PeakDeltaKelvin, IReadOnlyList<PartD
             .OrderByDescending(delta => Math.Abs(delta.DeltaKelvin!.Value)).Take(MostLedgers).Select(delta => delta.Id);
     }
 
-    private static PartLedger Explain(string id, int part, IEnumerable<PartDelta> deltas, IReadOnlyList<ChangeGroup> groups, double errorKelvin) =>
-        new(id, deltas.Single(delta => delta.Id == id).DeltaKelvin!.Value, LedgerEntry.Of(id, part, groups, errorKelvin));
+    private static PartLedger Explain(string id, int part, IEnumerable<PartDelta> deltas, IReadOnlyList<ChangeGroup> groups, double partError) =>
+        new(id, deltas.Single(delta => delta.Id == id).DeltaKelvin!.Value, LedgerEntry.Of(id, part, groups, partError));
 
     private static double Peak(TemperatureField field) => field.RowCelsius.Max(row => row.Where(celsius => !float.IsNaN(celsius)).DefaultIfEmpty(float.MinValue).Max());
 }

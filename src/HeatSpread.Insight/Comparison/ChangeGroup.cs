@@ -39,8 +39,8 @@ internal sealed class ChangeGroup
 
     /// <param name="id">Of the part.</param>
     /// <param name="part">Its place among the readings.</param>
-    /// <param name="errorKelvin">Nothing is claimed below it.</param>
-    public LedgerEntry Entry(string id, int part, double errorKelvin)
+    /// <param name="partError">Grid error of the part's temperature, K: nothing is claimed below it.</param>
+    public LedgerEntry Entry(string id, int part, double partError)
     {
         bool isCopper = Kind is ChangeKind.CopperAdded or ChangeKind.CopperRemoved;
         LedgerPiece[] pieces = isCopper ? Pieces(part) : [];
@@ -55,7 +55,7 @@ internal sealed class ChangeGroup
             Surface = Kind == ChangeKind.SurfacesChanged ? name : null,
             Pieces = pieces,
             At = [.. _changes.SelectMany(change => change.At)],
-            Text = LedgerWords.Of(this, pieces, id, Kelvin[part], errorKelvin),
+            Text = LedgerWords.Of(this, pieces, id, Kelvin[part], partError),
         };
     }
 

@@ -43,19 +43,19 @@ public sealed record LedgerEntry
     /// <param name="id">Of the part.</param>
     /// <param name="part">Its place among the readings of the groups.</param>
     /// <param name="groups">Every change.</param>
-    /// <param name="errorKelvin">Nothing is claimed below it.</param>
-    internal static IReadOnlyList<LedgerEntry> Of(string id, int part, IReadOnlyList<ChangeGroup> groups, double errorKelvin)
+    /// <param name="partError">Grid error of the part's temperature, K: nothing is claimed below it.</param>
+    internal static IReadOnlyList<LedgerEntry> Of(string id, int part, IReadOnlyList<ChangeGroup> groups, double partError)
     {
         ChangeGroup[] sorted = [.. groups.Where(group => group.Kelvin[part] != 0).OrderByDescending(group => Math.Abs(group.Kelvin[part]))];
         if (sorted.Length == 0) return [];
         double least = Math.Max(LeastKelvin, Math.Abs(sorted[0].Kelvin[part]) / 100);
         int named = sorted.Take(Most).Count(group => group.IsSomewhere && Math.Abs(group.Kelvin[part]) >= least);
         ChangeGroup[] told = [.. sorted.Where(group => group.IsSomewhere).Take(named)], rest = [.. sorted.Except(told)];
-        var entries = told.Select(group => group.Entry(id, part, errorKelvin)).ToList();
+        var entries = told.Select(group => group.Entry(id, part, partError)).ToList();
         if (rest.Length > 0)
         {
             double kelvin = rest.Sum(group => group.Kelvin[part]);
-            entries.Add(new() { Kind = null, Kelvin = kelvin, Count = rest.Length, Text = LedgerWords.Rest(id, rest.Length, kelvin, errorKelvin) });
+            entries.Add(new() { Kind = null, Kelvin = kelvin, Count = rest.Length, Text = LedgerWords.Rest(id, rest.Length, kelvin, partError) });
         }
         return entries;
     }

@@ -38,11 +38,18 @@ internal static class CrowdDrafts
                         Watts = answer.Field.Parts[parts[j]].Watts,
                         Path = [Middle(warmed), Middle(by)],
                         LengthMeters = GapPath.Distance(Middle(warmed), Middle(by)),
-                        Text = $"{by.Id} warms {warmed.Id} by {Words.Kelvin(share, error)}; far from each other it would be about {Words.Kelvin(anywhere, error)}. Move the two apart.",
+                        Text = $"{by.Id} warms {warmed.Id} by {Words.Kelvin(share, error)}; far from each other it would be {Words.About(anywhere, error)}. {Advice(board, warmed, by)}",
                     },
                     []);
             }
         }
+    }
+
+    /// <summary>Parts at one switching node belong together: the longer it is, the more it radiates.</summary>
+    private static string Advice(Board board, Part first, Part second)
+    {
+        var shared = first.Terminals.Select(terminal => terminal.Net).Intersect(second.Terminals.Select(terminal => terminal.Net)).Where(net => net >= 0 && board.Nets[net].FixedArea).ToList();
+        return shared.Count == 0 ? "Move the two apart." : $"They share {board.Nets[shared[0]].Name}, which may not grow, so moving them apart is not suggested.";
     }
 
     internal static Point Middle(Part part)

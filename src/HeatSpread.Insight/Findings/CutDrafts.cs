@@ -23,18 +23,24 @@ internal static class CutDrafts
         PlaneCut[] cuts = [.. PlaneCuts.Find(board, answer, options.CancellationToken).Take(Most)];
         var fills = new BoardEdit?[cuts.Length];
         Parallel.For(0, cuts.Length, options, i => fills[i] = GapFill.Of(board, cuts[i], answer.Field.Grid, options.CancellationToken));
-        double error = errors.Peak;
-        return cuts.Zip(fills).Where(pair => pair.Second is not null).Select(pair => DraftOf(board, pair.First, pair.Second!, error));
+        return cuts.Zip(fills).Where(pair => pair.Second is not null).Select(pair => DraftOf(board, pair.First, pair.Second!, ErrorOfJump(board, pair.First, answer, errors)));
+    }
+
+    private static double ErrorOfJump(Board board, PlaneCut cut, GridSolution answer, GridErrors errors)
+    {
+        var greatest = cut.Links.MaxBy(link => Math.Abs(link.JumpKelvin));
+        return errors.OfJump(answer.Field, board.Layers[cut.Layer].Row, greatest.Middle(answer.Field.Grid), greatest.AlongX, cut.WidthMeters);
     }
 
     private static Draft DraftOf(Board board, PlaneCut cut, BoardEdit fill, double error)
     {
-        string layer = board.Layers[cut.Layer].Name, jump = Words.Kelvin(cut.JumpKelvin, error), length = Words.Millimetres(cut.LengthMeters);
+        string layer = board.Layers[cut.Layer].Name, length = Words.Millimetres(cut.LengthMeters), place = Words.At(GapPath.Halfway(cut.Path));
+        string falls = cut.JumpKelvin < error ? "the temperature falls" : $"the temperature falls by {Words.Kelvin(cut.JumpKelvin, error)}";
         string net = Words.Net(board, cut.Net), cutter = cut.CutBy < 0 ? $"A gap of {Words.Millimetres(cut.WidthMeters)}" : board.Nets[cut.CutBy].Name;
         bool isFixed = !cut.MustStay && cut.Net >= 0 && board.Nets[cut.Net].FixedArea;
         string text = cut.MustStay
-            ? $"Between {net} and {Words.Net(board, cut.Other)} on {layer} the temperature falls by {jump} over {length} of gap."
-            : $"{cutter} cuts {net} on {layer} over {length}; the temperature falls by {jump} across the cut.";
+            ? $"{net} and {Words.Net(board, cut.Other)} lie beside each other on {layer} along {length} about {place}; {falls} from one to the other."
+            : $"{cutter} cuts {net} on {layer} along {length} about {place}; {falls} across the cut.";
         string mend = cut.MustStay ? "Join them there"
             : cut.CutBy < 0 ? $"Fill the gap with {net}" : $"Route {board.Nets[cut.CutBy].Name} on another layer here and fill the gap with {net}";
         var finding = new Finding

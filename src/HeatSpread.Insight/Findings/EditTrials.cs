@@ -78,7 +78,7 @@ internal sealed class EditTrials
         {
             var network = EditedNetwork.Make(_answer, edit, _cancellationToken);
             using var solved = network.Solve(CheckTolerance, guess.AddTo(_answer), _capacity, _cancellationToken);
-            return (Best(_answerCelsius, solved, isCheck: true), network.AddedCopper);
+            return (Best(_answerCelsius, solved, isCheck: true), network.AddedCopper(_cancellationToken));
         }
         catch (ThermalSolveException)
         {

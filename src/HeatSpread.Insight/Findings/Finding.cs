@@ -74,7 +74,7 @@ public enum EditKind
 /// <param name="Net">Index; -1 for none.</param>
 /// <param name="GainKelvin">Of the part.</param>
 /// <param name="Checked">By a second solve on the answer's grid.</param>
-/// <param name="AddedCopperSquareMeters">Over all layers, less what it takes away.</param>
+/// <param name="AddedCopperSquareMeters">Put where the net had none, over all layers.</param>
 /// <param name="Edit">What it adds to the board.</param>
 /// <param name="Reroute">Indices of nets whose tracks it takes off the layer: they must be led another way.</param>
 /// <param name="Text">For a layout engineer.</param>

@@ -101,8 +101,8 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
         var gain = gains[best];
         bool tells = errors.Allow(gain);
         double error = errors.Parts[gain.Part];
-        string part = board.Parts[gain.Part].Id, size = gain.Checked ? Words.Kelvin(gain.Kelvin, error) : Words.About(gain.Kelvin);
-        string sentence = !tells ? $"Mended, no part cools by more than the grid can tell ({Words.Kelvin(error, 0)} for {part})."
+        string part = board.Parts[gain.Part].Id, size = gain.Checked ? Words.Kelvin(gain.Kelvin, error) : Words.About(gain.Kelvin, error);
+        string sentence = !tells ? $"Mending it cools no part by more than the grid can tell ({Words.Bound(error)} for {part})."
             : draft.IsForbidden ? $"{best.Text}: {part} would cool by {size}, but the net rules forbid it."
             : $"{best.Text}: {part} cools by {size}.";
         return draft.Finding with

@@ -44,6 +44,19 @@ internal static class GapPath
         return length;
     }
 
+    /// <summary>The place half way along a polyline.</summary>
+    public static Point Halfway(IReadOnlyList<Point> path)
+    {
+        double left = Length(path) / 2;
+        for (int i = 1; i < path.Count; i++)
+        {
+            double step = Distance(path[i - 1], path[i]);
+            if (step >= left && step > 0) return new(path[i - 1].X + left / step * (path[i].X - path[i - 1].X), path[i - 1].Y + left / step * (path[i].Y - path[i - 1].Y));
+            left -= step;
+        }
+        return path[^1];
+    }
+
     public static double Distance(Point a, Point b) => double.Hypot(a.X - b.X, a.Y - b.Y);
 
     /// <summary>Where the gap is a ring: the way back from the last point to the first along its other side.</summary>

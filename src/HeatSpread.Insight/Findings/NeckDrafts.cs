@@ -55,12 +55,18 @@ internal static class NeckDrafts
                             WidthMeters = neck.Width,
                             JumpKelvin = neck.Fall,
                             Watts = neck.Watts,
-                            Text = $"The copper of {name} on {board.Layers[layer].Name} joins the rest through {Words.Millimetres(neck.Width)} of copper: the temperature falls by {Words.Kelvin(neck.Fall, errors.Parts[part])} there and {Words.Watts(neck.Watts)} of {Words.Watts(watts)} goes that way. Widen it.",
+                            Text = TextOf(name, board.Layers[layer].Name, neck, watts, errors.Parts[part]),
                         },
                         []);
                 }
             }
         }
+    }
+
+    private static string TextOf(string name, string layer, NeckFound neck, double watts, double error)
+    {
+        string ways = neck.Places.Count == 1 ? $"one neck of {Words.Millimetres(neck.Width)} at {Words.At(neck.Places[0])}" : $"{neck.Places.Count} necks, {Words.Millimetres(neck.Width)} of copper together";
+        return $"The copper of {name} on {layer} joins the rest through {ways}: the temperature falls by {Words.Kelvin(neck.Fall, error)} there, and {Words.Watts(neck.Watts)} of {Words.Watts(watts)} goes that way. Widen {(neck.Places.Count == 1 ? "it" : "them")}.";
     }
 
     private sealed record NeckFound(IReadOnlyList<Point> Places, double Width, double Fall, double Watts);

@@ -18,6 +18,9 @@ internal static class ViaDrafts
     /// <summary>Vias under a part are idle where a group of them carries less than this share of the part's heat.</summary>
     public const double IdleShare = 0.02;
 
+    /// <summary>Copper smaller than this, m², spreads next to no heat: the pads of vias.</summary>
+    private const double SpreadingArea = 10e-6;
+
     /// <summary>Vias further outside a pad than this, m, are not the part's.</summary>
     private const double Beside = 0.5e-3;
 
@@ -54,7 +57,7 @@ internal static class ViaDrafts
         {
             var group = board.Vias[under.MaxBy(found => found.At.Length).Group];
             double drop = FallAlong(board, group, all, answer);
-            string losing = all.Length > 1 ? $" Losing one of them costs about {Words.Kelvin(drop / (all.Length - 1), error)}." : "";
+            string losing = all.Length > 1 ? Losing(drop / (all.Length - 1), error) : "";
             var row = ViaRow.Beside(board, group, all, terminal, answer.Field.Grid, cancellationToken);
             var finding = new Finding
             {
@@ -65,9 +68,9 @@ internal static class ViaDrafts
                 Path = all,
                 Watts = watts,
                 JumpKelvin = drop,
-                Text = $"{Words.Watts(watts)} of the {Words.Watts(solved.Watts)} of {id} leave through {all.Length} {(all.Length == 1 ? "via" : "vias")} at {terminal.Name}, {Words.Watts(each)} each.{losing}",
+                Text = $"{(all.Length == 1 ? "One via" : $"{all.Length} vias")} at {id}:{terminal.Name} {(all.Length == 1 ? "carries" : "carry")} {Words.Watts(watts)} of the {Words.Watts(solved.Watts)} of {id}{(all.Length == 1 ? "" : $", {Words.Watts(each)} each")}.{losing}",
             };
-            EditDraft[] edits = row is null ? [] : [new(EditKind.AddVias, -1, terminal.Net, new([], [row]), [], $"Add {row.At.Count} vias beside them")];
+            EditDraft[] edits = row is null ? [] : [new(EditKind.AddVias, -1, terminal.Net, new([], [row]), [], $"Add {row.At.Count} {(row.At.Count == 1 ? "via" : "vias")} beside {(all.Length == 1 ? "it" : "them")}")];
             if (edits.Length > 0) yield return new(finding, edits)
             {
                 IsForbidden = board.Nets[terminal.Net].FixedArea, // a via brings copper of its own
@@ -89,11 +92,33 @@ internal static class ViaDrafts
                     Terminal = terminal.Name,
                     Path = at,
                     Watts = carried,
-                    Text = $"The {at.Length} vias at {id}:{terminal.Name} carry {Words.Watts(carried)} together: below them there is no copper that spreads the heat. Lead them to a plane.",
+                    Text = $"The {at.Length} vias at {id}:{terminal.Name} carry {Words.Watts(carried)} together: {WhyIdle(board, board.Vias[group], at, terminal, part, answer)}",
                 },
                 []);
         }
     }
+
+    private static string WhyIdle(Board board, ViaGroup group, Point[] at, Terminal terminal, int part, GridSolution answer)
+    {
+        int[] own = [.. board.Parts[part].SidesOf(terminal).Select(side => side == BoardSide.Top ? 0 : board.Layers.Count - 1)];
+        bool leadsOn = Enumerable.Range(group.FromLayer, group.ToLayer - group.FromLayer + 1).Except(own).Any(layer => MeetsCopper(layer, at, answer));
+        return leadsOn ? "the copper that they lead to is about as warm as the pad. Without them it would hardly be hotter." : "they lead to no copper that spreads the heat. Lead them to a plane.";
+    }
+
+    /// <summary>Whether one of some places lies on copper that is large enough to spread heat.</summary>
+    private static bool MeetsCopper(int layer, Point[] at, GridSolution answer)
+    {
+        var grid = answer.Field.Grid;
+        var pieces = new LayerPieces(answer.Raster.Layers[layer], grid);
+        return at.Any(via =>
+        {
+            var (column, row) = grid.CellAt(via);
+            return pieces.Of(row * grid.Columns + column) is var piece and not LayerPieces.None && pieces.Area(piece) >= SpreadingArea;
+        });
+    }
+
+    private static string Losing(double kelvin, double error) =>
+        kelvin < error ? $" Losing one of them costs less than the grid can tell ({Words.Bound(error)})." : $" Losing one of them costs {Words.About(kelvin, error)}.";
 
     private static bool IsUnder(Region pad, Point via)
     {

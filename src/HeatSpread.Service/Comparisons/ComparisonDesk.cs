@@ -31,7 +31,8 @@ internal sealed class ComparisonDesk(SolutionStore solutions, ComparisonStore st
         var grid = CommonGrid.Of(baseline.Grid, candidate.Grid);
         SolvedNetwork before = networks.Open(baseline, grid, cancellationToken), after = networks.Open(candidate, grid, cancellationToken);
         double error = Math.Max(baseline.GridErrorKelvin, candidate.GridErrorKelvin);
-        var comparison = BoardComparison.Of(before, after, parts, error, cancellationToken);
+        var partErrors = baseline.PartErrors.Concat(candidate.PartErrors).GroupBy(part => part.Key).ToDictionary(part => part.Key, part => part.Max(each => each.Value));
+        var comparison = BoardComparison.Of(before, after, parts, partErrors, cancellationToken);
         return new(candidate, grid, comparison, error, [.. Maps(before, after)]);
     }
 

@@ -65,8 +65,8 @@ internal sealed record FindingAnswer(
 /// <param name="Net">Name.</param>
 /// <param name="GainKelvin">Of the part, by a second solve.</param>
 /// <param name="Checked">Always true.</param>
-/// <param name="CopperMm2">Copper that it adds over all layers, less what it takes away.</param>
-/// <param name="KelvinPerMm2">Gain for each mm² of it; null where it adds none.</param>
+/// <param name="CopperMm2">Copper that it puts where the net had none, over all layers.</param>
+/// <param name="KelvinPerMm2">Gain for each mm² of it; null where it puts none.</param>
 /// <param name="Reroute">Names of nets whose tracks it takes off the layer.</param>
 /// <param name="Text">What to do.</param>
 /// <param name="Copper">Painted after the layout's copper, in the form of a layout.</param>

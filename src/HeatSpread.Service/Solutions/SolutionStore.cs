@@ -69,7 +69,9 @@ internal sealed class SolutionStore
         var board = LayoutStore.Rebuild(labels.Layout, layout) with { Board = solved.Board };
         var conditions = ConditionsReader.Read(answer.RootElement.GetProperty("conditions"), "/conditions", solved.Board, board.Unit);
         if (conditions.Value is null) throw new InvalidDataException($"The stored conditions of {id} do not pass the checks of this version: {conditions.Faults[0].Detail}");
-        return new StoredCase(id, board, conditions.Value, solved.Field.Grid, answer.RootElement.GetProperty("accuracy").GetProperty("gridErrorKelvin").GetDouble());
+        double Error(JsonElement of) => of.GetProperty("gridErrorKelvin").GetDouble();
+        var partErrors = answer.RootElement.GetProperty("parts").EnumerateArray().ToDictionary(part => part.GetProperty("id").GetString()!, Error);
+        return new StoredCase(id, board, conditions.Value, solved.Field.Grid, Error(answer.RootElement.GetProperty("accuracy")), partErrors);
     }
 
     /// <summary>When it was solved; null where there is no such solution.</summary>
@@ -88,4 +90,5 @@ internal sealed class SolutionStore
 /// <param name="Conditions">What surrounds it.</param>
 /// <param name="Grid">Of its fields.</param>
 /// <param name="GridErrorKelvin">As it was estimated.</param>
-internal sealed record StoredCase(string Id, LayoutInUse Layout, Conditions Conditions, BoardGrid Grid, double GridErrorKelvin);
+/// <param name="PartErrors">The same of each part's temperature, by id.</param>
+internal sealed record StoredCase(string Id, LayoutInUse Layout, Conditions Conditions, BoardGrid Grid, double GridErrorKelvin, IReadOnlyDictionary<string, double> PartErrors);

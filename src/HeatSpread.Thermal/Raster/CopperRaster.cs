@@ -104,7 +104,7 @@ public sealed class CopperRaster
     {
         var window = new RedrawnWindow(this, edited, changed);
         var redrawn = Layers.ToArray();
-        foreach (int layer in layers) redrawn[layer] = window.Draw(redrawn[layer], window.Scan(window.Index(edited, layer), cancellationToken), edited.Rows[edited.Layers[layer].Row], cancellationToken);
+        foreach (int layer in layers) redrawn[layer] = window.Draw(redrawn[layer], window.All(window.Index(edited, layer), cancellationToken), edited.Rows[edited.Layers[layer].Row], cancellationToken);
         return new CopperRaster(Grid, BoardShareArray, BoardArea, redrawn);
     }
 }

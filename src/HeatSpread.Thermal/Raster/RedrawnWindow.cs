@@ -26,8 +26,13 @@ internal sealed class RedrawnWindow
     /// <summary>The copper within the window.</summary>
     /// <param name="paint">As <see cref="Index"/> gives it.</param>
     /// <param name="cancellationToken">Checked between rows of cells.</param>
-    /// <param name="selection">What of it, against another drawing; null: all.</param>
-    public FinePattern Scan(RowIndex paint, CancellationToken cancellationToken, PaintSelection? selection = null) => FinePattern.Scan(paint, _outline, Window.Cells, cancellationToken, selection: selection);
+    public FinePattern All(RowIndex paint, CancellationToken cancellationToken) => Scan(paint, cancellationToken, selection: null);
+
+    /// <summary>The copper that another drawing has too, of the same net.</summary>
+    public FinePattern Shared(RowIndex paint, RowIndex other, CancellationToken cancellationToken) => Scan(paint, cancellationToken, new(other, Shared: true));
+
+    /// <summary>The copper that another drawing has not, or not of the same net.</summary>
+    public FinePattern Beyond(RowIndex paint, RowIndex other, CancellationToken cancellationToken) => Scan(paint, cancellationToken, new(other, Shared: false));
 
     /// <summary>A layer with other copper within the window.</summary>
     /// <param name="layer">As it was.</param>
@@ -36,4 +41,6 @@ internal sealed class RedrawnWindow
     /// <param name="cancellationToken">Checked between rows of cells.</param>
     public LayerRaster Draw(LayerRaster layer, FinePattern pattern, StackRow row, CancellationToken cancellationToken) =>
         layer.With(LayerRaster.From(pattern, Window.Cells, _boardShare, row.Fill.InPlane / row.CopperConductivity, cancellationToken), Window);
+
+    private FinePattern Scan(RowIndex paint, CancellationToken cancellationToken, PaintSelection? selection) => FinePattern.Scan(paint, _outline, Window.Cells, cancellationToken, selection: selection);
 }

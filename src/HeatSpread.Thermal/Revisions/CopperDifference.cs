@@ -23,9 +23,9 @@ internal sealed record CopperDifference(GridWindow Window, LayerRaster Kept, Cop
         if (AreSame(before.Layers[layer], after.Layers[candidateLayer]) || CopperRaster.Difference(baseline, layer, candidate, candidateLayer) is not { } changed) return null;
         var window = new RedrawnWindow(before, baseline, changed);
         RowIndex first = window.Index(baseline, layer), second = window.Index(candidate, candidateLayer);
-        FinePattern Scan(RowIndex paint, RowIndex other, bool shared) => window.Scan(paint, cancellationToken, new PaintSelection(other, shared));
-        var kept = window.Draw(before.Layers[layer], Scan(first, second, shared: true), baseline.Rows[baseline.Layers[layer].Row], cancellationToken);
-        return new(window.Window, kept, CopperPieces.Of(Scan(first, second, shared: false), window.Window), CopperPieces.Of(Scan(second, first, shared: false), window.Window));
+        var kept = window.Draw(before.Layers[layer], window.Shared(first, second, cancellationToken), baseline.Rows[baseline.Layers[layer].Row], cancellationToken);
+        CopperPieces Pieces(RowIndex paint, RowIndex other) => CopperPieces.Of(window.Beyond(paint, other, cancellationToken), window.Window);
+        return new(window.Window, kept, Pieces(first, second), Pieces(second, first));
     }
 
     private static bool AreSame(LayerRaster first, LayerRaster second)

@@ -47,6 +47,6 @@ public sealed record RevisionChange
     /// <summary>Of vias, m: how far from a centre their pads and clearances reach.</summary>
     public double Reach { get; init; }
 
-    /// <summary>Of a number that changed, in the baseline and in the candidate.</summary>
+    /// <summary>Of a number that changed, in the baseline and in the candidate: W, °C, W/(m²·K), or the thickness of a row, m.</summary>
     public (double Before, double After)? Value { get; init; }
 }

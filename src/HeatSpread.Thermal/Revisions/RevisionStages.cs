@@ -182,8 +182,8 @@ internal sealed class RevisionStages
         {
             Step("ambient", SurroundingsOf.Ambient(conditions, given), (conditions.AmbientCelsius, given.AmbientCelsius));
         }
-        if (given.Top != conditions.Top) Step("top", conditions with { Top = given.Top });
-        if (given.Bottom != conditions.Bottom) Step("bottom", conditions with { Bottom = given.Bottom });
+        if (given.Top != conditions.Top) Step("top", conditions with { Top = given.Top }, Films(conditions.Top, given.Top));
+        if (given.Bottom != conditions.Bottom) Step("bottom", conditions with { Bottom = given.Bottom }, Films(conditions.Bottom, given.Bottom));
         if (given.EdgesFilm != conditions.EdgesFilm) Step("edges", conditions with { EdgesFilm = given.EdgesFilm }, (conditions.EdgesFilm, given.EdgesFilm));
         if (!SurroundingsOf.SameContacts(given.Contacts, conditions.Contacts)) Step("contacts", conditions with { Contacts = given.Contacts });
         Step("surfaces", given, isLast: true);
@@ -199,12 +199,21 @@ internal sealed class RevisionStages
         }
     }
 
-    private void AddRow(int row, double[] kelvin) => _changes.Add(new()
+    /// <summary>W/(m²·K) of two given films; null where one is of air.</summary>
+    private static (double, double)? Films(Surface before, Surface after) => (before, after) is (FilmSurface first, FilmSurface second) ? (first.WattsPerSquareMeterKelvin, second.WattsPerSquareMeterKelvin) : null;
+
+    private void AddRow(int row, double[] kelvin)
     {
-        Kind = ChangeKind.StackChanged,
-        Kelvin = kelvin,
-        Name = _candidate.Board.Rows[row].Name ?? $"{_candidate.Board.Rows[row].Kind.ToString().ToLowerInvariant()} {row + 1}",
-    });
+        StackRow before = _baseline.Board.Rows[row], after = _candidate.Board.Rows[row];
+        bool isThickness = SurroundingsOf.SameRow(before with { Thickness = after.Thickness }, after);
+        _changes.Add(new()
+        {
+            Kind = ChangeKind.StackChanged,
+            Kelvin = kelvin,
+            Name = after.Name ?? $"{after.Kind.ToString().ToLowerInvariant()} {row + 1}",
+            Value = isThickness ? (before.Thickness, after.Thickness) : null,
+        });
+    }
 
     private void StepTo(Board board, CopperRaster raster, bool ofCandidate = false)
     {

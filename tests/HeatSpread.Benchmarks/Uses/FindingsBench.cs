@@ -30,7 +30,7 @@ internal static class FindingsBench
             using var trial = Solve(board, conditions, GridPitch.ForTrials(board, GridPitch.Series(board, pitch), pitch), capacity).Solved;
             var trialSolution = new GridSolution(0, trial!.Raster, trial.Read(), trial, 0, 0);
             var (found, edits) = findings.Measure(counts, () => new FindingSearch(board, conditions, answer, trialSolution, errors, capacity, CancellationToken.None).Run(BoardAnalysis.UsualChecks));
-            var comparison = ledger.Measure(counts, () => BoardComparison.Of(baseline, answer.Solved!, ["U1"], 0.5, CancellationToken.None));
+            var comparison = ledger.Measure(counts, () => BoardComparison.Of(baseline, answer.Solved!, ["U1"], new Dictionary<string, double> { ["U1"] = 0.5 }, CancellationToken.None));
             answer.Solved!.Dispose();
             if (i == repetitions) Console.WriteLine(FormattableString.Invariant($"{answer.Field.Solve.Unknowns} unknowns, {found.Count} findings, {edits.Count} edits checked, {comparison.Ledger[0].Entries.Count} entries; least of {repetitions}"));
         }

@@ -38,6 +38,7 @@ public class FindingKindTests(ITestOutputHelper output)
         double through = solution.Field.Parts[0].Paths.Where(path => path.Kind == PathKind.OuterCopper).Sum(path => path.Watts);
         Assert.Equal(through, finding.Watts!.Value, 0.05 * through);
         Assert.Equal(1.6e-3, finding.WidthMeters!.Value, 0.4e-3);
+        Says("The copper of U1:1 on L1 joins the rest through 4 necks, 1.6 mm of copper together: the temperature falls by 20 K there, and 0.53 W of 1.00 W goes that way. Widen them.", finding);
     }
 
     [Fact]
@@ -49,6 +50,9 @@ public class FindingKindTests(ITestOutputHelper output)
         Assert.Equal((0, Output), (finding.Part, finding.Net));
         GainsAreTrue(starved, solution);
         Assert.Equal(solution.Edits[0].GainKelvin, finding.GainKelvin!.Value);
+        Says("U1:1 puts 1.00 W into 25 mm² of OUT on L1 and runs 130 K over the ambient. Grow OUT on L1 by 289 mm² within 10 mm of the pad: U1 cools by 70 K.", finding);
+        // the pour that gives way is not taken off what is put there
+        Assert.Equal(289e-6, solution.Edits[0].AddedCopperSquareMeters, 3e-6);
         var roomy = starved with { Copper = [Calm.Copper[0], Area(0, Output, 10, 5, 30, 25, clearance: 0.3), Calm.Copper[1]] };
         Assert.DoesNotContain(Told(roomy).Findings, finding => finding.Kind == FindingKind.StarvedTerminal);
     }
@@ -66,6 +70,7 @@ public class FindingKindTests(ITestOutputHelper output)
         var finding = Assert.Single(solution.Findings, finding => finding.Kind == FindingKind.SwitchingArea);
         Assert.True(finding.GainKelvin > 1);
         Assert.Contains("forbid", finding.Text, StringComparison.Ordinal);
+        Says("U1:1 puts 1.00 W into 25 mm² of OUT on L1 and runs 130 K over the ambient. Grow OUT on L1 by 289 mm² within 10 mm of the pad: U1 would cool by 70 K, but the net rules forbid it.", finding);
         Assert.Empty(solution.Edits);
     }
 
@@ -79,6 +84,7 @@ public class FindingKindTests(ITestOutputHelper output)
         double carried = solution.Field.Vias.Entries[0].Watts;
         Assert.Equal(carried, finding.Watts!.Value, 0.03 * carried);
         GainsAreTrue(hanging, solution);
+        Says("4 vias at U1:1 carry 1.14 W of the 1.50 W of U1, 0.28 W each. Losing one of them costs about 20 K. Add 3 vias beside them: U1 cools by 10 K.", finding);
         // what losing one costs is an estimate from the drop along the vias; against one taken away
         double told = double.Parse(Regex.Match(finding.Text, "Losing one of them costs about ([0-9.]+) K").Groups[1].Value, CultureInfo.InvariantCulture);
         double lost = Solve(hanging with { Vias = [Vias(Ground, fourVias[..3])] }).Parts[0].MaxCelsius - solution.Parts[0].MaxCelsius;
@@ -113,6 +119,7 @@ public class FindingKindTests(ITestOutputHelper output)
         double carried = Math.Abs(Solve(idle).Vias.Entries[0].Watts);
         Assert.Equal(carried, finding.Watts!.Value, 1e-6);
         Assert.True(carried < 0.02);
+        Says("The 2 vias at U1:1 carry 0.019 W together: they lead to no copper that spreads the heat. Lead them to a plane.", finding);
         Assert.DoesNotContain(Told(idle with { Copper = Calm.Copper }).Findings, finding => finding.Kind == FindingKind.IdleVias);
     }
 
@@ -125,6 +132,9 @@ public class FindingKindTests(ITestOutputHelper output)
         double alone = Solve(crowded, SampleBoards.StillRoom with { Watts = new Dictionary<int, double> { [1] = 0 } }).Parts[0].MaxCelsius;
         double share = solution.Parts[0].MaxCelsius - alone;
         Assert.Equal(share, finding.JumpKelvin!.Value, 0.05 * share);
+        Says("U2 warms U1 by 200 K; far from each other it would be about 60 K. Move the two apart.", finding);
+        var switching = crowded with { Nets = [Calm.Nets[0] with { FixedArea = true }, Calm.Nets[1], Calm.Nets[2]] };
+        Says("U2 warms U1 by 200 K; far from each other it would be about 60 K. They share GND, which may not grow, so moving them apart is not suggested.", Told(switching).Findings.Single(each => each.Kind == FindingKind.CrowdedSources && each.Part == 0));
         var apart = Calm with { Parts = [OnPad("U1", Ground, 0.6, 5, 13, 8, 16), OnPad("U2", Ground, 0.6, 32, 13, 35, 16)] };
         Assert.DoesNotContain(Told(apart).Findings, finding => finding.Kind == FindingKind.CrowdedSources);
     }
@@ -143,9 +153,36 @@ public class FindingKindTests(ITestOutputHelper output)
         Assert.All(finding.Path, place => Assert.InRange(place.X * 1e3, 14.5, 16));
         double joined = Solve(parted.With([Area(0, Ground, 15, 0.5, 15.5, 29.5)], [])).Parts[0].MaxCelsius;
         Assert.Equal(solution.Parts[0].MaxCelsius - joined, finding.GainKelvin!.Value, 0.1 * finding.GainKelvin!.Value);
+        Says("GND and AGND lie beside each other on L1 along 29 mm about (15.2, 15.0) mm; the temperature falls by 37 K from one to the other. Join them there: U1 would cool by 16 K, but the net rules forbid it.", finding);
         Assert.DoesNotContain(solution.Edits, edit => edit.Kind == EditKind.CloseGap);
         Assert.DoesNotContain(Told(parted with { Nets = Calm.Nets }).Findings, finding => finding.Kind is FindingKind.QuietGroundBridge or FindingKind.PlaneCut);
     }
+
+    /// <summary>Both layers warm alike: heat has no reason to go down where it could.</summary>
+    [Fact]
+    public void ViasBetweenCopperOfOneTemperatureAreIdleForAnotherReason()
+    {
+        var alike = Calm with
+        {
+            Vias = [Vias(Ground, fourVias[..2])],
+            Parts = [OnPad("U1", Ground, 1, 17, 12, 23, 18), OnPad("U2", Ground, 1, 17, 12, 23, 18) with { Side = BoardSide.Bottom }],
+        };
+        var finding = Told(alike).Findings.First(finding => finding.Kind == FindingKind.IdleVias);
+        Says("The 2 vias at U1:1 carry 0.006 W together: the copper that they lead to is about as warm as the pad. Without them it would hardly be hotter.", finding);
+    }
+
+    /// <summary>A slit through the pour, near the part: what falls across is told where the coarser grids agree that it does.</summary>
+    [Fact]
+    public void ACutIsToldWithItsPlaceAndItsFall()
+    {
+        var cut = Calm with { Copper = [.. Calm.Copper, Clear(0, 25, 4, 25.4, 26)] };
+        var solution = Told(cut);
+        var finding = Assert.Single(solution.Findings, finding => finding.Kind == FindingKind.PlaneCut);
+        Says("A gap of 0.4 mm cuts GND on L1 along 22 mm about (25.0, 15.0) mm; the temperature falls by 16 K across the cut. Fill the gap with GND: U1 cools by 3.4 K.", finding);
+        GainsAreTrue(cut, solution);
+    }
+
+    private static void Says(string text, Finding finding) => Assert.Equal(text, finding.Text);
 
     private BoardSolution Told(Board board)
     {
