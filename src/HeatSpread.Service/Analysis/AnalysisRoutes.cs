@@ -40,26 +40,26 @@ internal static class AnalysisRoutes
         return TypedResults.Ok(InfluenceAnswer.Of(id, [.. parts.Select(part => board.Parts[part])], matrix));
     }
 
-    private static IResult DrawBenefit(string id, string layer, HttpRequest request, SolutionStore store, SolvedNetworks networks, CancellationToken cancellationToken)
+    private static IResult DrawBenefit(string id, string layer, HttpRequest request, SolutionStore store, SolvedNetworks networks, Pictures pictures, CancellationToken cancellationToken)
     {
         var options = MapQuery.ReadBenefit(request.Query);
         if (options.Value is not var (part, map)) return Problem.Of(ProblemKind.InvalidQuery, options.Faults);
         return OfLayer(id, layer, part, store, networks, $"benefit-png-{MapQuery.Tag(map)}-{Builds.Drawing}", "image/png", Benefit, (solution, index, benefit) =>
-            BenefitPicture.Draw(solution.Layout.Board, solution.Grid, benefit, index, part, map), cancellationToken);
+            BenefitPicture.Draw(solution.Layout.Board, solution.Grid, benefit, index, part, map), pictures, cancellationToken);
     }
 
     private static IResult BenefitArray(string id, string layer, HttpRequest request, SolutionStore store, SolvedNetworks networks, CancellationToken cancellationToken)
     {
         var (part, refused) = ReadPart(request);
         if (part is null) return refused!;
-        return OfLayer(id, layer, part, store, networks, "benefit-npy", "application/octet-stream", Benefit, (solution, _, benefit) => Npy.Write(benefit, solution.Grid.Rows, solution.Grid.Columns), cancellationToken);
+        return OfLayer(id, layer, part, store, networks, "benefit-npy", "application/octet-stream", Benefit, (solution, _, benefit) => Npy.Write(benefit, solution.Grid.Rows, solution.Grid.Columns), pictures: null, cancellationToken);
     }
 
     private static IResult RiseArray(string id, string layer, HttpRequest request, SolutionStore store, SolvedNetworks networks, CancellationToken cancellationToken)
     {
         var (part, refused) = ReadPart(request);
         if (part is null) return refused!;
-        return OfLayer(id, layer, part, store, networks, "rise-npy", "application/octet-stream", Rise, (solution, _, rise) => Npy.Write(rise, solution.Grid.Rows, solution.Grid.Columns), cancellationToken);
+        return OfLayer(id, layer, part, store, networks, "rise-npy", "application/octet-stream", Rise, (solution, _, rise) => Npy.Write(rise, solution.Grid.Rows, solution.Grid.Columns), pictures: null, cancellationToken);
     }
 
     private static (string? Part, Problem? Problem) ReadPart(HttpRequest request)
@@ -96,6 +96,7 @@ internal static class AnalysisRoutes
         string contentType,
         Func<SolvedNetwork, int, int, CancellationToken, float[]> read,
         Func<StoredCase, int, float[], byte[]> make,
+        Pictures? pictures,
         CancellationToken cancellationToken)
     {
         if (store.Case(id) is not { } solution) return SolutionRoutes.Missing(id);
@@ -103,8 +104,10 @@ internal static class AnalysisRoutes
         int index = LayerName.Find(board, layer), partIndex = IndexOf(board, part);
         if (index < 0) return LayerName.Missing(board, layer);
         if (partIndex < 0) return Problem.Of(ProblemKind.InvalidQuery, [new Fault("/part", $"`part` must be the id of a part; found {part}.")]);
-        return new Immutable($"{id}-{index}-{partIndex}-{tag}", contentType, async () =>
-            make(solution, index, await networks.Ask(solution, network => read(network, index, partIndex, cancellationToken), cancellationToken)));
+        string whole = $"{id}-{index}-{partIndex}-{tag}";
+        return new Immutable(whole, contentType, () => pictures is null ? Make() : pictures.Make(whole, Make));
+
+        async Task<byte[]> Make() => make(solution, index, await networks.Ask(solution, network => read(network, index, partIndex, cancellationToken), cancellationToken));
     }
 
     private static int IndexOf(Board board, string id)

@@ -18,7 +18,7 @@ internal static class ComparisonRoutes
         group.MapGet("{id}", Read).WithName("readComparison").WithSummary("The comparison").Produces<ComparisonAnswer>().Produces(304).ProducesProblems(404, 500);
         group.MapDelete("{id}", Remove).WithName("removeComparison").WithSummary("Removes a comparison; the solutions stay").Produces(204).ProducesProblems(404);
         group.MapGet("{id}/candidates/{solution}/layers/{layer}.png", Draw).WithName("drawDifference").WithSummary("Map of one layer's differences, candidate less baseline, on the comparison's common scale")
-            .WithMetadata(QueryOf.DifferenceMap).ProducesBytes("image/png").ProducesProblems(400, 404, 500);
+            .WithMetadata(QueryOf.DifferenceMap).ProducesBytes("image/png").ProducesProblems(400, 404, 429, 500);
         group.MapGet("{id}/candidates/{solution}/layers/{layer}.npy", Differences).WithName("differenceArray").WithSummary("The differences of one layer, K, as an NPY array of float32").ProducesBytes("application/octet-stream").ProducesProblems(404, 500);
     }
 
@@ -38,14 +38,15 @@ internal static class ComparisonRoutes
 
     private static IResult Remove(string id, ComparisonStore store) => store.Remove(id) ? TypedResults.NoContent() : Missing(id);
 
-    private static IResult Draw(string id, string solution, string layer, HttpRequest request, ComparisonStore store)
+    private static IResult Draw(string id, string solution, string layer, HttpRequest request, ComparisonStore store, Pictures pictures, CancellationToken cancellationToken)
     {
         var options = MapQuery.Read(request.Query);
         if (options.Value is not { } map) return Problem.Of(ProblemKind.InvalidQuery, options.Faults);
         if (store.Open(id, solution, layer) is not { } difference) return MissingMap(id, solution, layer);
         var scaled = map.MinCelsius is null && map.MaxCelsius is null ? map with { MaxCelsius = Math.Max(difference.ScaleKelvin, 0.01) } : map;
-        return new Immutable($"{id}-{solution}-{difference.Layer}-{MapQuery.Tag(map)}-{Builds.Drawing}", "image/png", () =>
-            DifferenceMap.Draw(difference.Baseline, difference.Candidate, difference.Grid, difference.Kelvin, difference.Layer, scaled));
+        string tag = $"{id}-{solution}-{difference.Layer}-{MapQuery.Tag(map)}-{Builds.Drawing}";
+        return new Immutable(tag, "image/png", () => pictures.Draw(
+            tag, () => DifferenceMap.Draw(difference.Baseline, difference.Candidate, difference.Grid, difference.Kelvin, difference.Layer, scaled), cancellationToken));
     }
 
     private static IResult Differences(string id, string solution, string layer, ComparisonStore store) => store.Open(id, solution, layer) is { } difference

@@ -25,24 +25,22 @@ internal sealed class NatsQueue : IWorkQueue
     private readonly WorkTaker _taker;
     private readonly ServiceSettings _settings;
     private readonly TimeProvider _clock;
+    private readonly RetryTimes _retries;
     private readonly ConcurrentDictionary<string, SolveJob> _followed = new(StringComparer.Ordinal);
 
     public NatsQueue(NatsLink link, BucketMirror<WorkState> states, WorkSource source, ProgressMirror progress, WorkTaker taker, IOptions<ServiceSettings> settings, ServiceMetrics metrics, TimeProvider clock)
     {
         (_link, _states, _source, _progress, _taker, _settings, _clock) = (link, states, source, progress, taker, settings.Value, clock);
+        _retries = new(clock);
         metrics.ObserveQueue(() => Waiting);
     }
 
     public int Waiting => _states.Known.Count(state => state.Value.Value.State == SolutionState.Queued);
 
-    public int SecondsToRetry
+    public int SecondsToRetry()
     {
-        get
-        {
-            var live = _states.Known.Select(state => state.Value.Value).Where(state => state.IsLive).ToList();
-            double seconds = live.Sum(state => state.ExpectedSeconds) / Math.Max(1, live.Count(state => state.State == SolutionState.Running)) / Math.Max(1, live.Count);
-            return (int)Math.Clamp(Math.Ceiling(seconds), 1, 600);
-        }
+        var live = _states.Known.Select(state => state.Value.Value).Where(state => state.IsLive).ToList();
+        return _retries.Next(live.Sum(state => state.ExpectedSeconds) / Math.Max(1, live.Count(state => state.State == SolutionState.Running)) / Math.Max(1, live.Count), _settings.QueueLength);
     }
 
     public async Task<SolveJob?> Join(Work work, Workspace workspace, CancellationToken cancellationToken)

@@ -23,8 +23,8 @@ internal interface IWorkQueue
     /// <summary>Work that waits, as far as this process knows.</summary>
     int Waiting { get; }
 
-    /// <summary>Seconds after which a place in the queue may be free.</summary>
-    int SecondsToRetry { get; }
+    /// <summary>Seconds after which there may be a place in the queue for one who was refused; those who are refused together are told different times.</summary>
+    int SecondsToRetry();
 
     /// <summary>Takes part in the job for a piece of work, which is put into the queue if it is not there.</summary>
     /// <returns>Null where as many jobs of the tenant wait as may.</returns>

@@ -1,3 +1,5 @@
+using HeatSpread.Service.Layouts;
+
 namespace HeatSpread.Service.Jobs;
 
 /// <summary>Something that was asked for, has passed every check and takes long: what the queue carries.</summary>
@@ -7,8 +9,11 @@ internal abstract record Work(string Id)
     /// <summary>Name of the <see cref="IWorkKind"/> that reads and does it.</summary>
     public abstract string Kind { get; }
 
+    /// <summary>What it is about.</summary>
+    public abstract LayoutInUse Layout { get; init; }
+
     /// <summary>What lists and progress say of it.</summary>
-    public abstract WorkLabels Labels { get; }
+    public WorkLabels Labels => new(Layout.Id, Layout.Board.Name, Layout.Board.Revision);
 
     /// <summary>Rough, for the order of the queue.</summary>
     public abstract double ExpectedSeconds { get; }

@@ -11,18 +11,20 @@ internal sealed class WorkDesk(IWorkQueue queue, ServiceMetrics metrics)
     /// <param name="work">What is to be done.</param>
     /// <param name="workspace">Whose it is.</param>
     /// <param name="wait">How long to wait for it; null: until it is done.</param>
+    /// <param name="joined">What is to be kept of work that is not refused; what is refused leaves nothing.</param>
     /// <param name="cancellationToken">Gives up waiting; work that nobody else waits for ends with it.</param>
     /// <returns>A problem; or where it stands, when the client is to come back; or neither, when its result is stored.</returns>
-    public async Task<(Problem? Problem, SolutionProgress? Progress)> Ask(Work work, Workspace workspace, TimeSpan? wait, CancellationToken cancellationToken)
+    public async Task<(Problem? Problem, SolutionProgress? Progress)> Ask(Work work, Workspace workspace, TimeSpan? wait, Action joined, CancellationToken cancellationToken)
     {
         if (await queue.Join(work, workspace, cancellationToken) is not { } job)
         {
             metrics.Refused();
-            return (new Problem(ProblemKind.Busy, "The queue of solves is full; try again later.") { RetryAfterSeconds = queue.SecondsToRetry }, null);
+            return (new Problem(ProblemKind.Busy, "The queue of solves is full; try again later.") { RetryAfterSeconds = queue.SecondsToRetry() }, null);
         }
         bool comesBack = false;
         try
         {
+            joined();
             // A client that is told to come back is promised an answer: the promise is on the disk before the client hears it, and the job's interest stays.
             comesBack = !await EndsWithin(wait ?? Timeout.InfiniteTimeSpan, job, cancellationToken) && queue.Promise(job);
             return comesBack ? (null, job.Progress) : (await job.Completion, null);

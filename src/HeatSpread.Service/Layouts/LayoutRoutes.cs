@@ -1,6 +1,7 @@
 using HeatSpread.Rendering;
 using HeatSpread.Service.OpenApi;
 using HeatSpread.Service.Problems;
+using HeatSpread.Service.Solutions;
 using HeatSpread.Thermal;
 using Microsoft.Extensions.Options;
 
@@ -22,7 +23,7 @@ internal static class LayoutRoutes
         group.MapGet("{id}", ReadBack).WithName("readLayout").WithSummary("Reads a layout back, as canonical JSON").ProducesDocument("Layout").ProducesProblems(404);
         group.MapDelete("{id}", Remove).WithName("removeLayout").WithSummary("Removes a layout; solutions made of it stay").Produces(204).ProducesProblems(404);
         group.MapGet("{id}/layers/{layer}.png", DrawCopper).WithName("drawCopper").WithSummary("The copper of one layer as the solver sees it")
-            .WithMetadata(QueryOf.Copper).ProducesBytes("image/png").ProducesProblems(400, 404);
+            .WithMetadata(QueryOf.Copper).ProducesBytes("image/png").ProducesProblems(400, 404, 429);
     }
 
     private static async Task<IResult> Take(HttpRequest request, BodyReader bodies, ReadingGate gate, LayoutStore store, IOptions<ServiceSettings> settings, CancellationToken cancellationToken)
@@ -52,7 +53,7 @@ internal static class LayoutRoutes
     private static IResult Keep(IntakeResult intake, HttpRequest request, LayoutStore store, CancellationToken cancellationToken)
     {
         if (intake.Layout is not { } layout) return intake.Problem!;
-        var (summary, isNew) = store.Keep(layout, intake.DrilledHoles, cancellationToken);
+        var (summary, isNew) = store.Take(layout, intake.DrilledHoles, cancellationToken);
         var receipt = new LayoutReceipt(layout.Id, intake.Warnings, summary);
         string address = Address(layout.Id);
         if (isNew) return TypedResults.Created(address, receipt);
@@ -86,18 +87,21 @@ internal static class LayoutRoutes
 
     private static IResult Remove(string id, LayoutStore store) => store.Remove(id) ? TypedResults.NoContent() : Missing(id);
 
-    private static IResult DrawCopper(string id, string layer, HttpRequest request, LayoutStore store, IOptions<ServiceSettings> settings, CancellationToken cancellationToken)
+    private static IResult DrawCopper(string id, string layer, HttpRequest request, LayoutStore store, Pictures pictures, IOptions<ServiceSettings> settings, CancellationToken cancellationToken)
     {
         var query = CopperQuery.Read(request.Query);
         if (query.Value is null) return Problem.Of(ProblemKind.InvalidQuery, query.Faults);
         if (store.Open(id) is not { } layout) return Missing(id);
         int index = LayerName.Find(layout.Board, layer);
         if (index < 0) return LayerName.Missing(layout.Board, layer);
-        return new Immutable($"{id}-{index}-{query.Value.Tag}-{Builds.Drawing}", "image/png", () =>
+        string tag = $"{id}-{index}-{query.Value.Tag}-{Builds.Drawing}";
+        return new Immutable(tag, "image/png", () => pictures.Draw(tag, Draw, cancellationToken));
+
+        byte[] Draw()
         {
             var grid = query.Value.Grid(layout.Board, settings.Value.MostUnknowns.Count);
-            return CopperMap.Draw(layout.Board, CopperRaster.Build(layout.Board, grid, cancellationToken), index, query.Value.Width);
-        });
+            return CopperMap.Draw(layout.Board, CopperRaster.Build(layout.Board, grid, CancellationToken.None), index, query.Value.Width); // others may wait for the same picture
+        }
     }
 
     public static string Address(string id) => $"/v1/layouts/{id}";

@@ -50,18 +50,23 @@ internal sealed class LayoutStore
             .Select(e => new LayoutListItem(e.Key, e.Value.Name, e.Value.Revision, e.Value.Unit, e.Value.Created)),
     ];
 
-    /// <summary>Keeps a layout.</summary>
+    /// <summary>Keeps a layout that was posted for its own sake.</summary>
     /// <param name="layout">Checked.</param>
     /// <param name="drilledHoles">As drill files have them; null: counted from the layout's vias.</param>
     /// <param name="cancellationToken">Gives up.</param>
     /// <returns>Its summary, and whether it is new here.</returns>
-    public (LayoutSummary Summary, bool IsNew) Keep(LayoutInUse layout, IReadOnlyList<HoleCount>? drilledHoles, CancellationToken cancellationToken)
+    public (LayoutSummary Summary, bool IsNew) Take(LayoutInUse layout, IReadOnlyList<HoleCount>? drilledHoles, CancellationToken cancellationToken)
     {
         if (Summary(layout.Id) is { } known) return (known, false);
         var summary = LayoutSummary.Of(layout.Board, drilledHoles, cancellationToken);
-        var labels = new LayoutLabels(layout.Board.Name, layout.Board.Revision, layout.Unit, _clock.GetUtcNow());
-        bool isNew = _entries.Add(layout.Id, labels, [new(LayoutFile, layout.Canonical), new(SummaryFile, JsonSerializer.SerializeToUtf8Bytes(summary, ServiceJson.Written.LayoutSummary))]);
+        bool isNew = _entries.Add(layout.Id, Labels(layout), [new(LayoutFile, layout.Canonical), new(SummaryFile, JsonSerializer.SerializeToUtf8Bytes(summary, ServiceJson.Written.LayoutSummary))]);
         return (summary, isNew);
+    }
+
+    /// <summary>Keeps a layout that an answer will refer to. Its copper is not drawn for a summary that nobody asked for.</summary>
+    public void Keep(LayoutInUse layout)
+    {
+        if (!_entries.Contains(layout.Id)) _entries.Add(layout.Id, Labels(layout) with { NotSummed = true }, [new(LayoutFile, layout.Canonical)]);
     }
 
     /// <summary>Canonical JSON of a layout; null where it is not kept.</summary>
@@ -85,6 +90,8 @@ internal sealed class LayoutStore
             : throw new InvalidDataException($"The stored layout {id} does not pass the checks of this version: {intake.Problem!.Faults?[0].Detail ?? intake.Problem.Detail}");
     }
 
+    private LayoutLabels Labels(LayoutInUse layout) => new(layout.Board.Name, layout.Board.Revision, layout.Unit, _clock.GetUtcNow());
+
     private LayoutSummary? Summary(string id) =>
-        _entries.Read(id, SummaryFile) is { } json ? JsonSerializer.Deserialize(json, ServiceJson.Written.LayoutSummary) : null;
+        _entries.Labels(id) is { NotSummed: null } && _entries.Read(id, SummaryFile) is { } json ? JsonSerializer.Deserialize(json, ServiceJson.Written.LayoutSummary) : null;
 }

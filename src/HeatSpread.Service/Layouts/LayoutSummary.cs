@@ -50,7 +50,12 @@ internal sealed record LayerArea(string Name, double CopperMm2);
 internal sealed record HoleCount(double DrillMm, int Count, bool Plated);
 
 /// <summary>What the list shows of a layout, and what is kept beside it.</summary>
-internal sealed record LayoutLabels(string Name, string Revision, string Unit, DateTimeOffset Created);
+/// <param name="Name">Of the board.</param>
+/// <param name="Revision">Of the board.</param>
+/// <param name="Unit"><c>mm</c> or <c>inch</c>.</param>
+/// <param name="Created">When it came.</param>
+/// <param name="NotSummed">True where it came with a request for something else, and no summary was made; else null.</param>
+internal sealed record LayoutLabels(string Name, string Revision, string Unit, DateTimeOffset Created, bool? NotSummed = null);
 
 internal sealed record LayoutList(IReadOnlyList<LayoutListItem> Layouts);
 

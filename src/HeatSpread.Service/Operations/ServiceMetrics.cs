@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.Diagnostics.Metrics;
 using HeatSpread.Insight;
 
@@ -9,6 +10,7 @@ internal sealed class ServiceMetrics
     public const string MeterName = "HeatSpread";
 
     private readonly Meter _meter;
+    private readonly ConcurrentDictionary<string, Func<long>> _caches = new(StringComparer.Ordinal);
     private readonly Counter<long> _solves, _fromStore, _refused, _redelivered;
     private readonly Histogram<double> _seconds;
     private readonly Histogram<long> _unknowns, _iterations;
@@ -22,10 +24,15 @@ internal sealed class ServiceMetrics
         _redelivered = _meter.CreateCounter<long>("heatspread.queue.redelivered", "{message}", "Work that came back because its worker was not heard of, or gave it back.");
         _seconds = _meter.CreateHistogram<double>("heatspread.step.seconds", "s", "Time of a solve by step.");
         _unknowns = _meter.CreateHistogram<long>("heatspread.unknowns", "{unknown}", "Size of a solve.");
+        _meter.CreateObservableGauge("heatspread.cache.size", () => _caches.Select(cache => new Measurement<long>(cache.Value(), new KeyValuePair<string, object?>("cache", cache.Key))), "By", "Memory of what was used lately.");
         _iterations = _meter.CreateHistogram<long>("heatspread.iterations", "{iteration}", "Iterations of a solve.");
     }
 
     public void ObserveQueue(Func<int> waiting) => _meter.CreateObservableGauge("heatspread.queue.waiting", waiting, "{solve}", "Solves that wait.");
+
+    /// <param name="name">Of the cache.</param>
+    /// <param name="bytes">Held now.</param>
+    public void ObserveCache(string name, Func<long> bytes) => _caches[name] = bytes;
 
     public void Solved(BoardSolution solution)
     {

@@ -28,9 +28,10 @@ internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reade
         if (_store.Answer(request.Id) is { } known)
         {
             metrics.AnsweredFromStore();
+            workspace.Layouts.Keep(request.Layout); // the answer refers to it, and it may have been removed
             return new(request.Id, known, null, null);
         }
-        var (problem, progress) = await desk.Ask(request, workspace, wait, cancellationToken);
+        var (problem, progress) = await desk.Ask(request, workspace, wait, () => workspace.Layouts.Keep(request.Layout), cancellationToken);
         if (problem is not null || progress is not null) return new(request.Id, null, problem, progress);
         return _store.Answer(request.Id) is { } answer ? new(request.Id, answer, null, null) : new(request.Id, null, Problem.NotFound("The solution was removed as soon as it was made."), null);
     }
@@ -39,8 +40,6 @@ internal sealed class SolutionDesk(ReadingGate gate, SolutionRequestReader reade
     {
         using var place = await gate.Enter(cancellationToken);
         if (place is null) return (null, ReadingGate.Busy);
-        var (request, problem) = reader.Read(json);
-        if (request is not null) workspace.Layouts.Keep(request.Layout, drilledHoles: null, cancellationToken); // the answer refers to it
-        return (request, problem);
+        return reader.Read(json);
     }
 }

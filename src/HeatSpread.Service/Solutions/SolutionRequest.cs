@@ -25,8 +25,6 @@ internal sealed record SolutionRequest(string Id, LayoutInUse Layout, Conditions
 
     public override string Kind => SolutionWork.KindName;
 
-    public override WorkLabels Labels => new(Layout.Id, Layout.Board.Name, Layout.Board.Revision);
-
     /// <summary>From the cells of the asked grid, or the most that a chosen one may have.</summary>
     public override double ExpectedSeconds => (Grid.PitchMeters is { } pitch ? Layout.CellsAt(pitch) : Grid.MaximumCells) / CellsPerSecond;
 

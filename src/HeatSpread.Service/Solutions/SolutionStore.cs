@@ -2,6 +2,7 @@ using System.Text.Json;
 using HeatSpread.Boards;
 using HeatSpread.Insight;
 using HeatSpread.Service.Layouts;
+using HeatSpread.Service.Problems;
 using HeatSpread.Service.Storage;
 using HeatSpread.Service.Tenants;
 using HeatSpread.Thermal;
@@ -18,13 +19,15 @@ internal sealed class SolutionStore
 
     private readonly IEntryStore<SolutionLabels> _entries;
     private readonly TenantCache<SolvedBoard> _recent;
+    private readonly TenantCache<CopperRaster> _rasters;
     private readonly TimeProvider _clock;
 
-    public SolutionStore(TenantStorage storage, RecentlyUsed<SolvedBoard> recent, TimeProvider clock)
+    public SolutionStore(TenantStorage storage, RecentlyUsed<SolvedBoard> recent, RecentlyUsed<CopperRaster> rasters, TimeProvider clock)
     {
         _clock = clock;
         _entries = storage.Open("solutions", ServiceJson.Written.SolutionLabels);
         _recent = new(storage.Tenant, recent);
+        _rasters = new(storage.Tenant, rasters);
     }
 
     /// <summary>On the disk.</summary>
@@ -46,7 +49,7 @@ internal sealed class SolutionStore
             request.Layout.Id, board.Name, board.Revision, solution.Verdict.Pass, solution.Peak.Celsius, [.. board.Layers.Select(l => l.Name)], _clock.GetUtcNow());
         byte[] answer = JsonSerializer.SerializeToUtf8Bytes(AnswerOf.Solution(request, solution), ServiceJson.Written.SolutionAnswer);
         _entries.Add(request.Id, labels, [new(AnswerFile, answer), new(LayoutFile, request.Layout.Canonical), .. StoredField.Files(solution.Field, solution.HotSpots)]);
-        _recent.GetOrMake(request.Id, () => new SolvedBoard(board, solution.Field, solution.HotSpots));
+        _recent.GetOrMake(request.Id, () => Solved(request.Layout.Id, board, solution.Field, solution.HotSpots));
     }
 
     /// <summary>The answer as it is sent; null where there is none.</summary>
@@ -56,10 +59,20 @@ internal sealed class SolutionStore
     public SolvedBoard? Open(string id)
     {
         if (!_entries.Contains(id)) return null;
-        return _recent.GetOrMake(id, () => _entries.Labels(id) is { } labels && _entries.Read(id, LayoutFile) is { } json
-            ? StoredField.Open(LayoutStore.Rebuild(labels.Layout, json).Board, file => _entries.Read(id, file))
-            : null);
+        return _recent.GetOrMake(id, () =>
+        {
+            if (_entries.Labels(id) is not { } labels || _entries.Read(id, LayoutFile) is not { } json) return null;
+            var board = LayoutStore.Rebuild(labels.Layout, json).Board;
+            return StoredField.Open(board, grid => Raster(labels.Layout, board, grid), file => _entries.Read(id, file));
+        });
     }
+
+    /// <summary>As <see cref="Open"/>, of a solution that was there a moment ago.</summary>
+    /// <exception cref="BusyException">It has been removed since.</exception>
+    public SolvedBoard Opened(string id) => Open(id) ?? throw new BusyException("The solution was removed in the meantime; ask again.");
+
+    /// <summary>Names of the copper layers, top to bottom, without opening the fields; null where there is no such solution.</summary>
+    public IReadOnlyList<string>? Layers(string id) => _entries.Labels(id)?.Layers;
 
     /// <summary>What was solved, and on which grid, to solve it again; null where there is no such solution.</summary>
     public StoredCase? Case(string id)
@@ -82,6 +95,11 @@ internal sealed class SolutionStore
         _recent.Forget(id);
         return _entries.Remove(id);
     }
+
+    /// <summary>Holds what it is given, and nothing of what else was solved.</summary>
+    private SolvedBoard Solved(string layout, Board board, TemperatureField field, IReadOnlyList<HotSpot> hotSpots) => new(board, field, hotSpots, () => Raster(layout, board, field.Grid));
+
+    private CopperRaster Raster(string layout, Board board, BoardGrid grid) => _rasters.GetOrMake($"{layout} {grid}", () => CopperRaster.Build(board, grid, CancellationToken.None))!;
 }
 
 /// <summary>What a stored solution is the answer to.</summary>

@@ -26,8 +26,9 @@ internal sealed record StoredField(BoardGrid Grid, int StackRows, IReadOnlyList<
     }
 
     /// <param name="board">Whose field it is.</param>
+    /// <param name="raster">Of the board, on a grid.</param>
     /// <param name="read">Gives the bytes of a file; null where the entry is gone.</param>
-    public static SolvedBoard? Open(Board board, Func<string, byte[]?> read)
+    public static SolvedBoard? Open(Board board, Func<BoardGrid, CopperRaster> raster, Func<string, byte[]?> read)
     {
         if (read(FieldFile) is not { } json) return null;
         var stored = JsonSerializer.Deserialize(json, ServiceJson.Written.StoredField)!;
@@ -47,7 +48,7 @@ internal sealed record StoredField(BoardGrid Grid, int StackRows, IReadOnlyList<
             Vias = stored.Vias,
             Solve = stored.Solve,
         };
-        return new SolvedBoard(board, field, stored.HotSpots);
+        return new SolvedBoard(board, field, stored.HotSpots, () => raster(stored.Grid));
 
         float[] Array(string file) => read(file) is { } bytes ? Npy.Read(bytes, stored.Grid.CellCount) : [];
     }

@@ -1,7 +1,7 @@
 namespace HeatSpread.Service.Storage;
 
 /// <summary>Values used lately, up to a sum of bytes; the one longest unused goes first. A value asked for by several at once is made once.</summary>
-/// <param name="capacity">Bytes.</param>
+/// <param name="capacity">Bytes. One value may be larger: it is held until another comes.</param>
 /// <param name="size">Bytes that a value holds.</param>
 internal sealed class RecentlyUsed<T>(long capacity, Func<T, long> size)
     where T : class
@@ -11,26 +11,44 @@ internal sealed class RecentlyUsed<T>(long capacity, Func<T, long> size)
     private readonly LinkedList<string> _order = new();
     private long _bytes;
 
+    /// <summary>Held now.</summary>
+    public long Bytes
+    {
+        get
+        {
+            lock (_gate) return _bytes;
+        }
+    }
+
+    /// <summary>A value that is held; null where there is none, or it is still being made.</summary>
+    public T? Find(string key)
+    {
+        lock (_gate) return Use(key) is { Value.IsValueCreated: true } slot ? slot.Value.Value : null;
+    }
+
     /// <param name="key">Of the value.</param>
     /// <param name="make">Makes it where it is not held; null is not kept, an exception neither.</param>
     public T? GetOrMake(string key, Func<T?> make)
     {
-        Slot slot;
-        lock (_gate)
+        while (true)
         {
-            if (_slots.TryGetValue(key, out var found))
+            Slot slot;
+            bool isMine;
+            lock (_gate)
             {
-                _order.Remove(found.Node);
-                _order.AddFirst(found.Node);
-                slot = found;
+                isMine = Use(key) is null;
+                if (isMine) _slots[key] = new Slot(new Lazy<T?>(make), _order.AddFirst(key));
+                slot = _slots[key];
             }
-            else
+            try
             {
-                slot = new Slot(new Lazy<T?>(make), _order.AddFirst(key));
-                _slots[key] = slot;
+                return Finish(key, slot);
+            }
+            catch (OperationCanceledException) when (!isMine)
+            {
+                // who began to make it has gone; this caller has not
             }
         }
-        return Finish(key, slot);
     }
 
     public void Forget(string key)
@@ -39,6 +57,14 @@ internal sealed class RecentlyUsed<T>(long capacity, Func<T, long> size)
         {
             if (_slots.TryGetValue(key, out var slot)) Drop(key, slot);
         }
+    }
+
+    private Slot? Use(string key)
+    {
+        if (!_slots.TryGetValue(key, out var slot)) return null;
+        _order.Remove(slot.Node);
+        _order.AddFirst(slot.Node);
+        return slot;
     }
 
     private T? Finish(string key, Slot slot)

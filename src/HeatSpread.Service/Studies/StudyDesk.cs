@@ -23,11 +23,17 @@ internal sealed class StudyDesk(ReadingGate gate, StudyRequestReader reader, Wor
         if (_store.Contains(request.Id))
         {
             metrics.AnsweredFromStore();
+            workspace.Layouts.Keep(request.Layout); // the answer refers to it, and it may have been removed
             return (request.Id, true, null);
         }
-        _store.Begin(StudyAnswers.Frame(request));
-        var (problem, progress) = await desk.Ask(request, workspace, wait, cancellationToken);
+        var (problem, progress) = await desk.Ask(request, workspace, wait, Begin, cancellationToken);
         return (request.Id, progress is null, problem);
+
+        void Begin()
+        {
+            workspace.Layouts.Keep(request.Layout);
+            _store.Begin(StudyAnswers.Frame(request));
+        }
     }
 
     /// <summary>JSON of a study that is done.</summary>
@@ -65,8 +71,6 @@ internal sealed class StudyDesk(ReadingGate gate, StudyRequestReader reader, Wor
     {
         using var place = await gate.Enter(cancellationToken);
         if (place is null) return (null, ReadingGate.Busy);
-        var (request, problem) = reader.Read(json);
-        if (request is not null) workspace.Layouts.Keep(request.Layout, drilledHoles: null, cancellationToken); // the answer refers to it
-        return (request, problem);
+        return reader.Read(json);
     }
 }

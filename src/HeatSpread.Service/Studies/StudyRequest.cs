@@ -61,8 +61,6 @@ internal sealed record StudyRequest(string Id, LayoutInUse Layout, Conditions Co
 
     public override string Kind => StudyWork.KindName;
 
-    public override WorkLabels Labels => new(Layout.Id, Layout.Board.Name, Layout.Board.Revision);
-
     /// <summary>Results that there will be: points, ambients of all curves, or the most trials.</summary>
     public int Results => Aim.Plan?.Points.Count ?? (Aim.Derating is { } derating ? derating.Quantities.Count * derating.Ambients.Count : Aim.Copper is not null ? MostTrials : 1);
 

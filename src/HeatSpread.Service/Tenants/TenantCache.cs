@@ -8,6 +8,8 @@ namespace HeatSpread.Service.Tenants;
 internal readonly struct TenantCache<T>(string tenant, RecentlyUsed<T> shared)
     where T : class
 {
+    public T? Find(string id) => shared.Find(Key(id));
+
     public T? GetOrMake(string id, Func<T?> make) => shared.GetOrMake(Key(id), make);
 
     public void Forget(string id) => shared.Forget(Key(id));

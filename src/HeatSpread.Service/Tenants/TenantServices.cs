@@ -1,4 +1,5 @@
 using HeatSpread.Service.Layouts;
+using HeatSpread.Service.Operations;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
 using HeatSpread.Service.Viewing;
@@ -12,10 +13,14 @@ internal static class TenantServices
 {
     public static void AddTenants(this IServiceCollection services)
     {
-        services.AddSingleton(s => new RecentlyUsed<SolvedBoard>(Settings(s).CacheBytes, solved => solved.BytesHeld));
-        services.AddSingleton(s => new RecentlyUsed<LayoutInUse>(Settings(s).CacheBytes / 4, layout => layout.BytesHeld));
-        services.AddSingleton(s => new RecentlyUsed<SolvedNetwork>(Settings(s).CacheBytes, network => network.BytesHeld));
-        services.AddSingleton(s => new RecentlyUsed<Trial>(Settings(s).CacheBytes / 4, trial => trial.BytesHeld));
+        Cache<SolvedBoard>(services, "fields", share: 0.375, solved => solved.BytesHeld);
+        Cache<LayoutInUse>(services, "layouts", share: 0.25, layout => layout.BytesHeld);
+        Cache<CopperRaster>(services, "rasters", share: 0.125, SolvedBoard.BytesOf);
+        Cache<Trial>(services, "trials", share: 0.125, trial => trial.BytesHeld);
+        Cache<byte[]>(services, "pictures", share: 0.125, picture => picture.Length);
+        Cache<SolvedNetwork>(services, "networks", share: 1, network => network.BytesHeld); // a single one may be as large as all the others
+        services.AddSingleton<DrawingGate>();
+        services.AddScoped<Pictures>();
         services.AddSingleton<Workspaces>();
         services.AddScoped<Caller>();
         services.AddScoped(s => s.GetRequiredService<Workspaces>().Of(s.GetRequiredService<Caller>().Tenant));
@@ -25,5 +30,15 @@ internal static class TenantServices
         services.AddScoped(s => s.GetRequiredService<Workspace>().Studies);
     }
 
-    private static ServiceSettings Settings(IServiceProvider services) => services.GetRequiredService<IOptions<ServiceSettings>>().Value;
+    /// <param name="services">Of the service.</param>
+    /// <param name="name">In the metrics.</param>
+    /// <param name="share">Of <see cref="ServiceSettings.CacheBytes"/>.</param>
+    /// <param name="size">Bytes that a value holds.</param>
+    private static void Cache<T>(IServiceCollection services, string name, double share, Func<T, long> size)
+        where T : class => services.AddSingleton(s =>
+        {
+            var cache = new RecentlyUsed<T>((long)(share * s.GetRequiredService<IOptions<ServiceSettings>>().Value.CacheBytes), size);
+            s.GetRequiredService<ServiceMetrics>().ObserveCache(name, () => cache.Bytes);
+            return cache;
+        });
 }

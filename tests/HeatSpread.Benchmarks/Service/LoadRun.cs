@@ -9,10 +9,12 @@ namespace HeatSpread.Benchmarks.Service;
 
 /// <summary>
 /// A closed loop of clients, each of which posts a board of its own, waits for the answer and posts the next, and beside it a watcher that asks for <c>/health/live</c>
-/// and for a map over and over. Tells statuses, solves a minute, latencies and memory.
+/// for a map over and over, and for maps that nobody has asked for before. Tells statuses, solves a minute, latencies, memory, and who used the processor: these clients share the machine with the service.
 /// </summary>
 internal static class LoadRun
 {
+    private const int BatchBoards = 48; // fewer than may wait
+
     private static readonly TimeSpan BetweenLooks = TimeSpan.FromMilliseconds(50);
 
     /// <param name="serviceDll">Path of HeatSpread.Service.dll.</param>
@@ -28,23 +30,25 @@ internal static class LoadRun
             using var client = new HttpClient(handler) { BaseAddress = service.Address, Timeout = TimeSpan.FromMinutes(10) };
             await service.Answers(client, "/health/ready", CancellationToken.None);
             string image = await FirstMap(client);
-            Console.WriteLine($"idle:     live {await Watch(client, "/health/live", TimeSpan.FromSeconds(5))}; map {await Watch(client, image, TimeSpan.FromSeconds(5))}");
+            Console.WriteLine($"idle:     {await WatchAll(client, image, TimeSpan.FromSeconds(5))}");
 
+            var cost = new Cost(service);
             double batch = await Batch(client);
-            Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"batch:    {batch:F0} solves a minute, with nothing else asked"));
+            Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"batch:    {batch:F0} solves a minute, with nothing else asked; {cost.Since(BatchBoards)}"));
 
             using var end = new CancellationTokenSource(TimeSpan.FromSeconds(seconds));
             var statuses = new ConcurrentDictionary<int, int>();
             int number = 0;
             var loops = Enumerable.Range(0, clients).Select(_ => Loop(client, () => Interlocked.Increment(ref number), statuses, end.Token)).ToArray();
             var memory = Memory(service, end.Token);
-            var live = Watch(client, "/health/live", TimeSpan.FromSeconds(seconds));
-            var map = Watch(client, image, TimeSpan.FromSeconds(seconds));
-            await Task.WhenAll([.. loops, live, map]);
-            Console.WriteLine($"loaded:   live {await live}; map {await map}");
+            cost = new Cost(service);
+            string watched = await WatchAll(client, image, TimeSpan.FromSeconds(seconds));
+            string used = cost.Since(statuses.GetValueOrDefault(200));
+            await Task.WhenAll(loops);
+            Console.WriteLine($"loaded:   {watched}");
             Console.WriteLine($"statuses: {string.Join(", ", statuses.OrderBy(s => s.Key).Select(s => $"{s.Value} × {s.Key}"))}");
             double rate = statuses.GetValueOrDefault(200) / seconds * 60;
-            Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"solved:   {rate:F0} a minute, {rate / batch:F2} of the batch"));
+            Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"solved:   {rate:F0} a minute, {rate / batch:F2} of the batch; {used}"));
             Console.WriteLine($"memory:   {await memory}");
         }
         finally
@@ -66,10 +70,9 @@ internal static class LoadRun
     /// <summary>Solves a minute of work that was all put in before.</summary>
     private static async Task<double> Batch(HttpClient client)
     {
-        const int boards = 48; // fewer than may wait
         var watch = Stopwatch.StartNew();
         var addresses = new List<Uri>();
-        for (int i = 0; i < boards; i++)
+        for (int i = 0; i < BatchBoards; i++)
         {
             using var request = new HttpRequestMessage(HttpMethod.Post, "/v1/solutions") { Content = Request($"batch {i}", 0.125), Headers = { { "Prefer", "respond-async" } } };
             using var response = await client.SendAsync(request);
@@ -79,7 +82,7 @@ internal static class LoadRun
         {
             while (JsonElement.Parse(await client.GetStringAsync(address)).GetProperty("state").GetString() != "solved") await Task.Delay(20);
         }
-        return boards / watch.Elapsed.TotalMinutes;
+        return BatchBoards / watch.Elapsed.TotalMinutes;
     }
 
     private static async Task Loop(HttpClient client, Func<int> next, ConcurrentDictionary<int, int> statuses, CancellationToken end)
@@ -100,14 +103,23 @@ internal static class LoadRun
         }
     }
 
+    private static async Task<string> WatchAll(HttpClient client, string image, TimeSpan time)
+    {
+        int number = 0;
+        var live = Watch(client, () => "/health/live", time);
+        var map = Watch(client, () => image, time);
+        var drawn = Watch(client, () => string.Create(CultureInfo.InvariantCulture, $"{image}&max={200 + Interlocked.Increment(ref number) * 0.001:F3}"), time); // another scale: to be drawn
+        return $"live {await live}; map {await map}; map never drawn before {await drawn}";
+    }
+
     /// <summary>Milliseconds: median, 99th percentile, worst.</summary>
-    private static async Task<string> Watch(HttpClient client, string address, TimeSpan time)
+    private static async Task<string> Watch(HttpClient client, Func<string> address, TimeSpan time)
     {
         var taken = new List<double>();
         for (var whole = Stopwatch.StartNew(); whole.Elapsed < time;)
         {
             var watch = Stopwatch.StartNew();
-            using (var response = await client.GetAsync(address))
+            using (var response = await client.GetAsync(address()))
             {
                 await response.Content.ReadAsByteArrayAsync();
                 taken.Add(response.IsSuccessStatusCode ? watch.Elapsed.TotalMilliseconds : double.PositiveInfinity);
@@ -128,5 +140,18 @@ internal static class LoadRun
             await Task.Delay(TimeSpan.FromSeconds(secondsBetween), CancellationToken.None);
         }
         return $"{string.Join(", ", megabytes)} MiB every {secondsBetween} s: {megabytes[Math.Min(60 / secondsBetween, megabytes.Count - 1)]} after a minute, {megabytes[^1]} at the end";
+    }
+
+    /// <summary>Processor time from its making on.</summary>
+    private sealed class Cost(ServiceProcess service)
+    {
+        private readonly double _service = service.ProcessorSeconds;
+        private readonly TimeSpan _own = Environment.CpuUsage.TotalTime;
+
+        public string Since(int solves)
+        {
+            double used = service.ProcessorSeconds - _service, own = (Environment.CpuUsage.TotalTime - _own).TotalSeconds;
+            return string.Create(CultureInfo.InvariantCulture, $"processor: service {used:F1} s, {used / Math.Max(1, solves):F2} s a solve; these clients {own:F1} s");
+        }
     }
 }

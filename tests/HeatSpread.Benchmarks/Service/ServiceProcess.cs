@@ -42,6 +42,16 @@ internal sealed class ServiceProcess : IDisposable
         }
     }
 
+    /// <summary>Processor time that it has used, seconds.</summary>
+    public double ProcessorSeconds
+    {
+        get
+        {
+            _process.Refresh();
+            return _process.TotalProcessorTime.TotalSeconds;
+        }
+    }
+
     /// <summary>Waits until it answers on an address.</summary>
     /// <exception cref="InvalidOperationException">It ended, or did not answer within five minutes.</exception>
     public async Task Answers(HttpClient client, string path, CancellationToken cancellationToken)

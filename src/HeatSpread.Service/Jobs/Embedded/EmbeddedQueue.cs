@@ -21,11 +21,14 @@ internal sealed class EmbeddedQueue : IWorkQueue, IHostedService, IDisposable
     private readonly ServiceSettings _settings;
     private readonly TimeProvider _clock;
     private readonly ILogger _logger;
-    private double _usualSeconds = 1;
+    private readonly RetryTimes _retries;
+    private double _secondsBetweenEnds = 1;
+    private long _lastEnd;
 
     public EmbeddedQueue(Journals journals, IOptions<ServiceSettings> settings, ServiceMetrics metrics, TimeProvider clock, ILogger<EmbeddedQueue> logger)
     {
         (_journals, _settings, _clock, _logger) = (journals, settings.Value, clock, logger);
+        (_retries, _lastEnd) = (new(clock), clock.GetTimestamp());
         metrics.ObserveQueue(() => Waiting);
     }
 
@@ -37,12 +40,9 @@ internal sealed class EmbeddedQueue : IWorkQueue, IHostedService, IDisposable
         }
     }
 
-    public int SecondsToRetry
+    public int SecondsToRetry()
     {
-        get
-        {
-            lock (_gate) return (int)Math.Clamp(Math.Ceiling(_usualSeconds), 1, 600);
-        }
+        lock (_gate) return _retries.Next(_secondsBetweenEnds, _settings.QueueLength);
     }
 
     public Task StartAsync(CancellationToken cancellationToken) => Task.CompletedTask;
@@ -162,8 +162,10 @@ internal sealed class EmbeddedQueue : IWorkQueue, IHostedService, IDisposable
         {
             EndHeld(job, problem);
             wasAccepted = job.IsAccepted;
-            const double weightOfLast = 0.2;
-            _usualSeconds += weightOfLast * (seconds - _usualSeconds);
+            const double weightOfLast = 0.1;
+            double sinceLast = Math.Min(seconds, _clock.GetElapsedTime(_lastEnd).TotalSeconds); // no longer than the work itself: before it nothing may have waited
+            _secondsBetweenEnds += weightOfLast * (sinceLast - _secondsBetweenEnds);
+            _lastEnd = _clock.GetTimestamp();
         }
         if (wasAccepted)
         {
