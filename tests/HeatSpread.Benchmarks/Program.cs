@@ -46,7 +46,7 @@ static int Usage()
 {
     Console.Error.WriteLine("raster [repetitions]                                         copper raster of a dense board");
     Console.Error.WriteLine("import [repetitions]                                         import and raster of a board of 100,000 features and 2 million points");
-    Console.Error.WriteLine("fuzz READER COUNT [seed [first]]                              harmed files for a reader: gerber, excellon, ipc2581, placement, netlist or board");
+    Console.Error.WriteLine("fuzz READER COUNT [seed [first]]                              harmed files for a reader: json, zip, gerber, excellon, ipc2581, placement, netlist or board");
     Console.Error.WriteLine("faults [kills=200] [seed=1]                                  kills the service at random moments and counts what it had promised");
     Console.Error.WriteLine("distributed [seconds=60] [seed=1]                            two web replicas and three workers on one queue server, ended at random: counts what was promised");
     Console.Error.WriteLine("queue [requests=30] [reps=10]                               what the queue costs a request, cancellation, one worker against two");

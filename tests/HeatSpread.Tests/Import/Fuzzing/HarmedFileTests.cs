@@ -7,6 +7,8 @@ namespace HeatSpread.Tests.Import.Fuzzing;
 public sealed class HarmedFileTests
 {
     [Theory]
+    [InlineData("json", 1500)]
+    [InlineData("zip", 3000)]
     [InlineData("gerber", 600)]
     [InlineData("excellon", 1500)]
     [InlineData("ipc2581", 400)]
@@ -21,6 +23,13 @@ public sealed class HarmedFileTests
             if (HarmedFiles.Read(reader, HarmedFiles.Make(reader, random))) taken++;
         }
         Assert.InRange(taken, 1, count);
+    }
+
+    [Fact]
+    public void Requests_and_archives_are_sound_before_they_are_harmed()
+    {
+        Assert.True(HarmedFiles.Read("json", System.Text.Encoding.UTF8.GetBytes(HarmedSeeds.Request)));
+        Assert.True(HarmedFiles.Read("zip", HarmedSeeds.Archives[0]));
     }
 
     [Fact]

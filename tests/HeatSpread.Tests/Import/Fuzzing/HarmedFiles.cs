@@ -3,6 +3,7 @@ using HeatSpread.Boards;
 using HeatSpread.Import;
 using HeatSpread.Import.Connectivity;
 using HeatSpread.Import.Excellon;
+using HeatSpread.Import.Files;
 using HeatSpread.Import.Gerber;
 using HeatSpread.Import.Ipc2581;
 using HeatSpread.Import.Parts;
@@ -17,7 +18,7 @@ internal static class HarmedFiles
 {
     private static readonly ImportLimits Limits = new() { MaxObjects = 5_000, MaxPoints = 100_000, MaxHoles = 5_000, MaxCrossings = 5_000 };
 
-    public static IReadOnlyList<string> Readers { get; } = ["gerber", "excellon", "ipc2581", "placement", "netlist", "board"];
+    public static IReadOnlyList<string> Readers { get; } = ["json", "zip", "gerber", "excellon", "ipc2581", "placement", "netlist", "board"];
 
     private static readonly Dictionary<string, string[]> Seeds = new()
     {
@@ -57,8 +58,8 @@ internal static class HarmedFiles
     /// <summary>A sound file of a reader, harmed in one to eight places.</summary>
     public static byte[] Make(string reader, Random random)
     {
-        string[] seeds = Seeds[reader];
-        var bytes = Encoding.UTF8.GetBytes(seeds[random.Next(seeds.Length)]).ToList();
+        if (reader == "json" && random.Next(4) > 0) return HarmedSeeds.ChangedRequest(random);
+        var bytes = Seed(reader, random).ToList();
         for (int change = random.Next(1, 9); change > 0 && bytes.Count > 4; change--)
         {
             int at = random.Next(bytes.Count), length = Math.Min(random.Next(1, 40), bytes.Count - at);
@@ -68,7 +69,7 @@ internal static class HarmedFiles
                 case 1: bytes.InsertRange(at, bytes.GetRange(at, length)); break;
                 case 2: bytes.RemoveRange(at, length); break;
                 case 3: bytes.InsertRange(at, Encoding.ASCII.GetBytes(random.Next().ToString(System.Globalization.CultureInfo.InvariantCulture))); break;
-                case 4: bytes.InsertRange(at, Encoding.UTF8.GetBytes(Words[random.Next(Words.Length)])); break;
+                case 4: bytes.InsertRange(at, Word(reader, random)); break;
                 case 5:
                     var moved = bytes.GetRange(at, length);
                     bytes.RemoveRange(at, length);
@@ -78,6 +79,40 @@ internal static class HarmedFiles
             }
         }
         return [.. bytes];
+    }
+
+    private static byte[] Seed(string reader, Random random)
+    {
+        if (reader == "zip") return HarmedSeeds.Archives[random.Next(HarmedSeeds.Archives.Count)];
+        if (reader == "json") return Encoding.UTF8.GetBytes(HarmedSeeds.Request);
+        string[] seeds = Seeds[reader];
+        return Encoding.UTF8.GetBytes(seeds[random.Next(seeds.Length)]);
+    }
+
+    private static byte[] Word(string reader, Random random)
+    {
+        if (reader == "zip") return HarmedSeeds.ArchiveWords[random.Next(HarmedSeeds.ArchiveWords.Length)];
+        string[] words = reader == "json" ? HarmedSeeds.JsonWords : Words;
+        return Encoding.UTF8.GetBytes(words[random.Next(words.Length)]);
+    }
+
+    /// <summary>A posted request: its layout, and its conditions for that board.</summary>
+    private static bool ReadRequest(byte[] content)
+    {
+        var parsed = PostedJson.Parse(content);
+        if (parsed.Value is null) return false;
+        using var document = parsed.Value;
+        if (document.RootElement.ValueKind != System.Text.Json.JsonValueKind.Object || !document.RootElement.TryGetProperty("layout", out var given)) return false;
+        var layout = LayoutReading.ReadBoard(given, "/layout");
+        return document.RootElement.TryGetProperty("conditions", out var around) && ConditionsReader.Read(around, "/conditions", layout.Board, "mm").Value is not null && layout.IsSound;
+    }
+
+    /// <summary>Opens an archive within the limits.</summary>
+    private static bool ReadArchive(byte[] content)
+    {
+        var notes = new ImportNotes();
+        var files = FileSet.Open([new FabricationFile("files.zip", content)], new ImportLimits(), notes, CancellationToken.None);
+        return notes.Faults.Count == 0 && files.Count > 0;
     }
 
     /// <summary>Reads a file.</summary>
@@ -90,6 +125,8 @@ internal static class HarmedFiles
         {
             switch (reader)
             {
+                case "json": return ReadRequest(content);
+                case "zip": return ReadArchive(content);
                 case "gerber": GerberReader.Read(text, notes, Limits, CancellationToken.None); break;
                 case "excellon": DrillFormatChooser.Read(text, new Box(0, 0, 20, 20), notes, Limits, CancellationToken.None); break;
                 case "ipc2581": Ipc2581Reader.Read(content, notes, Limits, CancellationToken.None); break;
