@@ -48,7 +48,7 @@ static int Usage()
     Console.Error.WriteLine("import [repetitions]                                         import and raster of a board of 100,000 features and 2 million points");
     Console.Error.WriteLine("fuzz READER COUNT [seed [first]]                              harmed files for a reader: json, zip, gerber, excellon, ipc2581, placement, netlist or board");
     Console.Error.WriteLine("faults [kills=200] [seed=1]                                  kills the service at random moments and counts what it had promised");
-    Console.Error.WriteLine("distributed [seconds=60] [seed=1]                            two web replicas and three workers on one queue server, ended at random: counts what was promised");
+    Console.Error.WriteLine("distributed [kills=] [seconds=60] [seed=1]                   two web replicas and three workers on one queue server, ended at random: counts what was promised");
     Console.Error.WriteLine("queue [requests=30] [reps=10]                               what the queue costs a request, cancellation, one worker against two");
     Console.Error.WriteLine("load [clients=200] [seconds=300]                             clients in a closed loop: statuses, latencies, solves a minute, memory");
     Console.Error.WriteLine("system FILE [threads=2] [tol=1e-8] [reps=5] [levels=1] [profile=1]  solve a system file, or print the time of each step");

@@ -5,6 +5,7 @@ using HeatSpread.Benchmarks.Service;
 using HeatSpread.Service.Access;
 using HeatSpread.Service.Distributed;
 using HeatSpread.Service.Layouts;
+using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
 using Microsoft.Extensions.DependencyInjection;
 
@@ -48,6 +49,93 @@ public sealed class DistributedTests : IDisposable
         using (var removed = await one.Delete($"/v1/solutions/{id}")) Assert.Equal(HttpStatusCode.NoContent, removed.StatusCode);
         using (var gone = await other.Get($"/v1/solutions/{id}/layers/L1.png")) Assert.Equal(HttpStatusCode.NotFound, gone.StatusCode);
         using (var none = await unused.Get("/v1/solutions")) Assert.Equal(HttpStatusCode.NotFound, none.StatusCode); // a worker answers for its health only
+    }
+
+    [Fact]
+    public async Task Work_is_cancelled_when_the_last_client_at_any_replica_has_gone_away()
+    {
+        await using ServiceUnderTest first = Host("web"), second = Host("web"), worker = Host("worker");
+        using HttpClient one = await Ready(first), other = await Ready(second), unused = await Ready(worker);
+        using CancellationTokenSource leavesOne = new(), leavesOther = new();
+        var atOne = one.PostAsync("/v1/solutions", Requests.Json(Boards.SlowRequest("left")), leavesOne.Token);
+        var states = first.Services.GetRequiredService<BucketMirror<WorkState>>();
+        await Held(_ => true); // put in
+        var atOther = other.PostAsync("/v1/solutions", Requests.Json(Boards.SlowRequest("left")), leavesOther.Token);
+        await Held(state => state is { Replicas: 2, State: SolutionState.Running });
+        await leavesOne.CancelAsync();
+        Assert.Equal(SolutionState.Running, (await Held(state => state.Replicas == 1)).State);
+        await leavesOther.CancelAsync();
+        await Held(state => state.State == SolutionState.Cancelled);
+        await Assert.ThrowsAnyAsync<OperationCanceledException>(() => atOne);
+        await Assert.ThrowsAnyAsync<OperationCanceledException>(() => atOther);
+        await one.Solve(Boards.Plate("near")); // the worker's one thread is free again
+        // Who was told to come back is waited for by nobody, and yet the work goes on.
+        using (var promised = await one.SendAsync(Requests.Preferring("respond-async", Boards.Request(Boards.Plate("promised"))), TestContext.Current.CancellationToken)) Assert.Equal(HttpStatusCode.Accepted, promised.StatusCode);
+        while (!(await one.Get("/v1/solutions").Success()).GetProperty("solutions").EnumerateArray().Any(s => s.GetProperty("name").GetString() == "promised" && s.GetProperty("state").GetString() == "solved"))
+            await Task.Delay(20, TestContext.Current.CancellationToken);
+
+        async Task<WorkState> Held(Func<WorkState, bool> isSo)
+        {
+            while (true)
+            {
+                if (states.Known.Select(state => state.Value.Value).FirstOrDefault(isSo) is { } found) return found;
+                await Task.Delay(10, TestContext.Current.CancellationToken);
+            }
+        }
+    }
+
+    [Fact]
+    public async Task A_server_that_is_killed_in_mid_solve_and_comes_back_loses_nothing()
+    {
+        await using ServiceUnderTest web = Host("web", ("LeaseSeconds", "3")), worker = Host("worker", ("LeaseSeconds", "3"));
+        using HttpClient client = await Ready(web), unused = await Ready(worker);
+        var addresses = new List<string>();
+        foreach (string name in (string[])["runs", "waits", "waits too"])
+        {
+            using var accepted = await client.SendAsync(Requests.Preferring("respond-async", Boards.Request(Boards.Plate(name), grid: """{ "pitchMm": 0.12 }""")), TestContext.Current.CancellationToken);
+            Assert.Equal(HttpStatusCode.Accepted, accepted.StatusCode);
+            addresses.Add(accepted.Headers.Location!.ToString());
+        }
+        while ((await client.Get(addresses[0]).Success()).GetProperty("state").GetString() == "queued") await Task.Delay(5, TestContext.Current.CancellationToken);
+        _queue.Kill();
+        await Task.Delay(TimeSpan.FromSeconds(4), TestContext.Current.CancellationToken); // longer than the lease
+        _queue.StartAgain();
+        (await Ready(web)).Dispose();
+        foreach (string address in addresses)
+        {
+            string? state;
+            do
+            {
+                await Task.Delay(50, TestContext.Current.CancellationToken);
+                state = (await client.Get(address).Success()).GetProperty("state").GetString();
+            }
+            while (state is "queued" or "running");
+            Assert.Equal("solved", state);
+            using var field = await client.Get(address + "/layers/L1.npy");
+            Assert.Equal(HttpStatusCode.OK, field.StatusCode);
+        }
+        Assert.Equal(3, (await client.Get("/v1/solutions").Success()).GetProperty("solutions").GetArrayLength());
+    }
+
+    [Fact]
+    public async Task What_one_worker_has_done_for_a_tenant_counts_at_all()
+    {
+        await using ServiceUnderTest first = Host("worker"), second = Host("worker");
+        (await Ready(first)).Dispose();
+        (await Ready(second)).Dispose();
+        WorkSource one = first.Services.GetRequiredService<WorkSource>(), other = second.Services.GetRequiredService<WorkSource>();
+        foreach (string tenant in (string[])["a", "b"])
+        {
+            ulong sequence = await other.Put(new(tenant, "0", tenant, null), 1, TestContext.Current.CancellationToken); // makes it known there
+            await other.Withdraw(sequence, TestContext.Current.CancellationToken);
+        }
+        string[] before = other.Order();
+        while (other.Order().SequenceEqual(before)) // until it listens
+        {
+            await one.Charge(before[0], 1);
+            await Task.Delay(20, TestContext.Current.CancellationToken);
+        }
+        Assert.Equal(before.Reverse(), other.Order());
     }
 
     [Fact]

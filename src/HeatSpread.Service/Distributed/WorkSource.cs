@@ -1,4 +1,6 @@
 using System.Collections.Concurrent;
+using System.Globalization;
+using System.Text;
 using HeatSpread.Service.Jobs;
 using Microsoft.Extensions.Options;
 using NATS.Client.JetStream;
@@ -7,8 +9,8 @@ using NATS.Client.JetStream.Models;
 namespace HeatSpread.Service.Distributed;
 
 /// <summary>
-/// The stream of work: a consumer for small and one for large work of each tenant. A worker turns from tenant to tenant, so no number of jobs of one keeps another waiting, and takes a tenant's
-/// small work first, but every fourth time its large work.
+/// The stream of work: a consumer for small and one for large work of each tenant. A worker turns to the tenant of which all workers together have done the least, so no number of jobs of one keeps another
+/// waiting, and takes a tenant's small work first, but every fourth time its large work.
 /// </summary>
 internal sealed class WorkSource(NatsLink link, IOptions<ServiceSettings> settings, TimeProvider clock, ILogger<WorkSource> logger) : BackgroundService
 {
@@ -20,6 +22,7 @@ internal sealed class WorkSource(NatsLink link, IOptions<ServiceSettings> settin
     private readonly ConcurrentDictionary<string, Lazy<Task<INatsJSConsumer>>> _consumers = new(StringComparer.Ordinal);
     private readonly Lock _gate = new();
     private readonly Dictionary<string, double> _clocks = new(StringComparer.Ordinal);
+    private readonly string _self = Guid.NewGuid().ToString("N");
     private TaskCompletionSource _wake = New();
     private DateTimeOffset _searched;
     private int _turns;
@@ -81,13 +84,67 @@ internal sealed class WorkSource(NatsLink link, IOptions<ServiceSettings> settin
         }
     }
 
-    /// <summary>Work of a tenant was begun: others are before it for as long as it is expected to take.</summary>
-    public void Charge(string tenant, double expectedSeconds)
+    /// <summary>Work of a tenant was begun: at every worker others are before it for as long as it is expected to take.</summary>
+    public async Task Charge(string tenant, double expectedSeconds)
     {
-        lock (_gate) _clocks[NatsLink.Token(tenant)] = _clocks.GetValueOrDefault(NatsLink.Token(tenant)) + expectedSeconds;
+        string token = NatsLink.Token(tenant);
+        Add(token, expectedSeconds);
+        await link.Ask(
+            async (streams, cancellation) =>
+            {
+                await streams.Connection.PublishAsync(ChargedSubject, Encoding.ASCII.GetBytes(string.Create(CultureInfo.InvariantCulture, $"{_self} {token} {expectedSeconds:R}")), cancellationToken: cancellation);
+                return true;
+            },
+            CancellationToken.None);
     }
 
-    protected override async Task ExecuteAsync(CancellationToken stoppingToken)
+    protected override Task ExecuteAsync(CancellationToken stoppingToken) => Task.WhenAll(Wake(stoppingToken), Listen(stoppingToken));
+
+    /// <summary>Tenants, the one that has had the least done first. One that comes new cannot claim what it did not ask for in the past.</summary>
+    internal string[] Order()
+    {
+        lock (_gate)
+        {
+            string[] tenants = [.. _consumers.Keys.Select(name => name[..name.LastIndexOf('-')]).Distinct(StringComparer.Ordinal)];
+            double least = tenants.Where(_clocks.ContainsKey).Select(tenant => _clocks[tenant]).DefaultIfEmpty(0).Min();
+            foreach (string tenant in tenants) _clocks.TryAdd(tenant, least);
+            return [.. tenants.OrderBy(tenant => _clocks[tenant])];
+        }
+    }
+
+    private string ChargedSubject => $"{link.Name}.charged";
+
+    private void Add(string token, double seconds)
+    {
+        lock (_gate) _clocks[token] = _clocks.GetValueOrDefault(token) + seconds;
+    }
+
+    /// <summary>Hears what other workers have begun.</summary>
+    private async Task Listen(CancellationToken stoppingToken)
+    {
+        while (!stoppingToken.IsCancellationRequested)
+        {
+            try
+            {
+                var connection = await link.Ask((streams, _) => Task.FromResult(streams.Connection), stoppingToken);
+                await foreach (var message in connection.SubscribeAsync<byte[]>(ChargedSubject, cancellationToken: stoppingToken))
+                {
+                    if (Encoding.ASCII.GetString(message.Data ?? []).Split(' ') is [var worker, var token, var seconds] && worker != _self && double.TryParse(seconds, CultureInfo.InvariantCulture, out double expected)) Add(token, expected);
+                }
+            }
+            catch (OperationCanceledException) when (stoppingToken.IsCancellationRequested)
+            {
+                return;
+            }
+            catch (Exception fault) // until it hears again, this worker is fair by what it does itself
+            {
+                logger.MirrorFault(ChargedSubject, fault);
+                await Task.Delay(BetweenLooks, stoppingToken);
+            }
+        }
+    }
+
+    private async Task Wake(CancellationToken stoppingToken)
     {
         while (!stoppingToken.IsCancellationRequested)
         {
@@ -105,18 +162,6 @@ internal sealed class WorkSource(NatsLink link, IOptions<ServiceSettings> settin
                 logger.MirrorFault($"{link.Name}.wake", fault);
                 await Task.Delay(BetweenLooks, stoppingToken);
             }
-        }
-    }
-
-    /// <summary>Tenants, the one that has had the least done by this process first. One that comes new cannot claim what it did not ask for in the past.</summary>
-    private string[] Order()
-    {
-        lock (_gate)
-        {
-            string[] tenants = [.. _consumers.Keys.Select(name => name[..name.LastIndexOf('-')]).Distinct(StringComparer.Ordinal)];
-            double least = tenants.Where(_clocks.ContainsKey).Select(tenant => _clocks[tenant]).DefaultIfEmpty(0).Min();
-            foreach (string tenant in tenants) _clocks.TryAdd(tenant, least);
-            return [.. tenants.OrderBy(tenant => _clocks[tenant])];
         }
     }
 

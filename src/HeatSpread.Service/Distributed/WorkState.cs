@@ -15,8 +15,14 @@ namespace HeatSpread.Service.Distributed;
 /// <param name="Attempts">Times that it was begun.</param>
 /// <param name="Changed">When this was written.</param>
 /// <param name="Problem">Why it failed.</param>
-internal sealed record WorkState(string Kind, WorkLabels Labels, double ExpectedSeconds, string Run, SolutionState State, ulong Message, int Attempts, DateTimeOffset Changed, ProblemBody? Problem)
+/// <param name="Replicas">Of whose clients some wait for it. One that was killed stays counted: then the work is done, though perhaps for nobody.</param>
+/// <param name="Promised">A client was told to come back; null: written by an earlier version, where all work was kept.</param>
+internal sealed record WorkState(
+    string Kind, WorkLabels Labels, double ExpectedSeconds, string Run, SolutionState State, ulong Message, int Attempts, DateTimeOffset Changed, ProblemBody? Problem, int Replicas, bool? Promised)
 {
+    /// <summary>Whether nobody would miss it.</summary>
+    public bool IsUnwanted => Replicas <= 0 && Promised == false;
+
     public bool IsLive => State is SolutionState.Queued or SolutionState.Running;
 
     public static WorkState Read(byte[] json) => JsonSerializer.Deserialize(json, ServiceJson.Written.WorkState)!;

@@ -133,7 +133,7 @@ internal sealed class WorkTaker(
         if (state is null) return await Drop(SolveRun.CancelledProblem);
         var (work, problem) = await Read(state, content, workspace);
         if (work is null) return await Drop(problem!);
-        source.Charge(content.Tenant, work.ExpectedSeconds);
+        await source.Charge(content.Tenant, work.ExpectedSeconds);
         ActivityContext.TryParse(content.Trace, null, isRemote: true, out var asker);
         var lease = TimeSpan.FromSeconds(settings.Value.LeaseSeconds);
         var job = new LeasedJob(work with { Id = content.Id }, workspace, message, content, link, lease, () => IsWanted(content), logger) { Asker = asker };

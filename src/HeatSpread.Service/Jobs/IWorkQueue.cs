@@ -33,9 +33,10 @@ internal interface IWorkQueue
 
     /// <summary>From the return on the work is done whatever happens to this process.</summary>
     /// <returns>False where the job has ended meanwhile: the answer is there.</returns>
-    bool Promise(SolveJob job);
+    /// <exception cref="QueueAwayException">The queue does not answer: nothing is promised.</exception>
+    Task<bool> Promise(SolveJob job, CancellationToken cancellationToken);
 
-    /// <summary>Stops waiting for a job that was joined.</summary>
+    /// <summary>Stops waiting for a job that was joined. Work that nobody waits for any more, and nobody was promised, is cancelled.</summary>
     void Leave(SolveJob job);
 
     /// <summary>Where work stands that is not done; null where nothing is known of work of this kind and id.</summary>

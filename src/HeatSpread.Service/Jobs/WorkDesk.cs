@@ -26,7 +26,7 @@ internal sealed class WorkDesk(IWorkQueue queue, ServiceMetrics metrics)
         {
             joined();
             // A client that is told to come back is promised an answer: the promise is on the disk before the client hears it, and the job's interest stays.
-            comesBack = !await EndsWithin(wait ?? Timeout.InfiniteTimeSpan, job, cancellationToken) && queue.Promise(job);
+            comesBack = !await EndsWithin(wait ?? Timeout.InfiniteTimeSpan, job, cancellationToken) && await queue.Promise(job, cancellationToken);
             return comesBack ? (null, job.Progress) : (await job.Completion, null);
         }
         finally

@@ -33,7 +33,7 @@ internal sealed class DistributedRun(string serviceDll, string folder, int seed)
     private readonly ServiceProcess?[] _processes = new ServiceProcess?[Replicas + Workers];
     private int _posted, _kills, _restarts;
 
-    public async Task<DistributedCounts> Run(TimeSpan time, TextWriter log, CancellationToken cancellationToken)
+    public async Task<DistributedCounts> Run(TimeSpan time, int kills, TextWriter log, CancellationToken cancellationToken)
     {
         for (int i = 0; i < _processes.Length; i++)
         {
@@ -42,7 +42,7 @@ internal sealed class DistributedRun(string serviceDll, string folder, int seed)
         }
         using var until = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
         var clients = Enumerable.Range(0, 4).Select(i => Post(i % Replicas, until.Token)).ToArray();
-        for (var watch = Stopwatch.StartNew(); watch.Elapsed < time;)
+        for (var watch = Stopwatch.StartNew(); watch.Elapsed < time && _kills < kills;)
         {
             int before = _accepted.Count;
             for (var wait = Stopwatch.StartNew(); _accepted.Count == before && wait.Elapsed < TimeSpan.FromSeconds(20);) await Task.Delay(20, cancellationToken);

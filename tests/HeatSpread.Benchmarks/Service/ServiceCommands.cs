@@ -22,14 +22,15 @@ internal static class ServiceCommands
         }
     }
 
-    /// <summary><c>distributed [seconds=60] [seed=1]</c>.</summary>
+    /// <summary><c>distributed [kills=] [seconds=60] [seed=1]</c>; of a number of kills and a time whichever comes first.</summary>
     public static async Task<int> Distributed(string[] options)
     {
         string folder = Directory.CreateTempSubdirectory("heatspread-distributed-").FullName;
         try
         {
+            int kills = Option(options, "kills", int.MaxValue);
             using var run = new DistributedRun(Dll, folder, Option(options, "seed", 1));
-            var counts = await run.Run(TimeSpan.FromSeconds(Option(options, "seconds", 60)), Console.Out, CancellationToken.None);
+            var counts = await run.Run(TimeSpan.FromSeconds(Option(options, "seconds", kills == int.MaxValue ? 60 : 3600)), kills, Console.Out, CancellationToken.None);
             Console.WriteLine(counts);
             return counts.IsSound ? 0 : 1;
         }

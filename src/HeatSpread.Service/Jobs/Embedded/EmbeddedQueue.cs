@@ -71,7 +71,7 @@ internal sealed class EmbeddedQueue : IWorkQueue, IHostedService, IDisposable
         }
     }
 
-    public bool Promise(SolveJob job)
+    public Task<bool> Promise(SolveJob job, CancellationToken cancellationToken)
     {
         var journal = _journals.Of(job.Workspace);
         journal.Add(job.Work);
@@ -84,7 +84,7 @@ internal sealed class EmbeddedQueue : IWorkQueue, IHostedService, IDisposable
         }
         if (hasEnded) journal.Remove(job.Work.Id);
         else if (isRunning) journal.Begin(job.Work.Id); // else whoever takes it up says so
-        return !hasEnded;
+        return Task.FromResult(!hasEnded);
     }
 
     public Task<IAsyncEnumerable<WorkEvent>?> Follow(string kind, string id, Workspace workspace, string lastEventId, CancellationToken cancellationToken)
