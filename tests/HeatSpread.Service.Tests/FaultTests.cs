@@ -11,7 +11,7 @@ public sealed class FaultTests
         Assert.SkipWhen(NatsServer.Program is null, NatsServer.NotInstalled);
         using var folder = new TemporaryFolder();
         using var run = new DistributedRun(typeof(Program).Assembly.Location, folder.Path, seed: 7);
-        var counts = await run.Run(TimeSpan.FromSeconds(12), TextWriter.Null, TestContext.Current.CancellationToken);
+        var counts = await run.Run(TimeSpan.FromSeconds(12), int.MaxValue, TextWriter.Null, TestContext.Current.CancellationToken);
         Assert.True(counts.IsSound, counts.ToString());
     }
 

@@ -22,11 +22,12 @@ internal static class ApiDescription
             swagger.SupportNonNullableReferenceTypes();
             swagger.NonNullableReferenceTypesAsRequired();
             swagger.AddServer(new OpenApiServer { Url = "/", Description = "Wherever the service stands." });
-            swagger.SchemaFilter<QuantityRanges>();
             swagger.DocumentFilter<HandWrittenSchemas>();
+            swagger.DocumentFilter<QuantityRanges>();
             swagger.DocumentFilter<ProblemTypes>();
             swagger.DocumentFilter<TagDescriptions>();
             swagger.OperationFilter<HandWrittenBodies>();
+            swagger.OperationFilter<AnswerExamples>();
             swagger.AddSecurityDefinition(KeyRequirement.Bearer, new OpenApiSecurityScheme { Type = SecuritySchemeType.Http, Scheme = "bearer", Description = "An API key, where the service requires keys." });
             swagger.AddSecurityDefinition(KeyRequirement.Basic, new OpenApiSecurityScheme { Type = SecuritySchemeType.Http, Scheme = "basic", Description = "The same key as the password of any user name, for browsers." });
             swagger.OperationFilter<KeyRequirement>();

@@ -75,11 +75,17 @@ internal sealed record QueryOf(IReadOnlyList<OpenApiParameter> Parameters)
 
     private static OpenApiParameter[] Scale(string unit, string usualLow, string usualHigh) =>
     [
-        End("min", $"Lower end of the colour scale, {unit}; default: {usualLow}."),
-        End("max", $"Upper end of the colour scale, {unit}; default: {usualHigh}."),
+        End("min", unit, $"Lower end of the colour scale, {unit}; default: {usualLow}."),
+        End("max", unit, $"Upper end of the colour scale, {unit}; default: {usualHigh}."),
     ];
 
-    private static OpenApiParameter End(string name, string description) => new() { Name = name, In = ParameterLocation.Query, Description = description, Schema = new OpenApiSchema { Type = JsonSchemaType.Number } };
+    private static OpenApiParameter End(string name, string unit, string description) => new()
+    {
+        Name = name,
+        In = ParameterLocation.Query,
+        Description = description,
+        Schema = new OpenApiSchema { Type = JsonSchemaType.Number, Extensions = new Dictionary<string, IOpenApiExtension> { ["x-unit"] = new JsonNodeExtension(JsonValue.Create(unit)) } },
+    };
 
     private static OpenApiParameter Whole(string name, int least, int most, int usual, string description) => new()
     {

@@ -14,6 +14,7 @@ internal sealed class QueueBench(string serviceDll, string folder) : IDisposable
 {
     private readonly HttpClient _client = new() { Timeout = TimeSpan.FromMinutes(10) };
     private readonly List<IDisposable> _started = [];
+    private readonly List<ServiceProcess> _processes = [];
     private int _number;
 
     public async Task Run(int requests, int repetitions)
@@ -24,13 +25,16 @@ internal sealed class QueueBench(string serviceDll, string folder) : IDisposable
         _started.Add(queue);
         (string, string)[] shared = [("Queue", "nats"), ("QueueAddress", queue.Address)];
         var web = await Start([.. shared, ("Role", "web")]);
-        await Start([.. shared, ("Role", "worker")]);
+        await Start([.. shared, ("Role", "worker"), OneCore]);
         Console.WriteLine($"distributed: {await Overhead(web, requests)}; {await Stop(web, repetitions)}");
-        double one = await SolvesPerMinute(web, requests);
-        await Start([.. shared, ("Role", "worker")]);
-        double two = await SolvesPerMinute(web, requests);
-        Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"one worker {one:F1} solves a minute, two {two:F1}: {two / one:F2} times"));
+        var (one, coresOfOne) = await SolvesPerMinute(web, requests);
+        await Start([.. shared, ("Role", "worker"), OneCore]);
+        var (two, coresOfTwo) = await SolvesPerMinute(web, requests);
+        Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"one worker {one:F1} solves a minute ({coresOfOne:F2} cores), two {two:F1} ({coresOfTwo:F2} cores): {two / one:F2} times"));
     }
+
+    /// <summary>One core each, as if each were a machine: a worker's raster and findings would else use every core of this one, and a second could add nothing.</summary>
+    private static (string, string) OneCore => ("DOTNET_PROCESSOR_COUNT", "1");
 
     public void Dispose()
     {
@@ -42,6 +46,7 @@ internal sealed class QueueBench(string serviceDll, string folder) : IDisposable
     {
         var process = new ServiceProcess(serviceDll, Path.Combine(folder, "embedded"), [("ConcurrentSolves", "1"), ("SmallSolveSeconds", "0"), ("ThreadsPerSolve", "1"), ("QueueLength", "10000"), .. settings]);
         _started.Add(process);
+        _processes.Add(process);
         await process.Answers(_client, "/health/ready", CancellationToken.None);
         return process.Address;
     }
@@ -81,8 +86,10 @@ internal sealed class QueueBench(string serviceDll, string folder) : IDisposable
         return string.Create(CultureInfo.InvariantCulture, $"from a cancellation to the next work {milliseconds[milliseconds.Count / 2]:F0} ms (median of {repetitions}), worst {milliseconds[^1]:F0} ms");
     }
 
-    private async Task<double> SolvesPerMinute(Uri service, int requests)
+    /// <summary>And the cores that all processes of the service kept busy meanwhile.</summary>
+    private async Task<(double Rate, double Cores)> SolvesPerMinute(Uri service, int requests)
     {
+        double before = _processes.Sum(process => process.ProcessorSeconds);
         var watch = Stopwatch.StartNew();
         var addresses = new List<string>();
         for (int i = 0; i < requests; i++)
@@ -94,7 +101,7 @@ internal sealed class QueueBench(string serviceDll, string folder) : IDisposable
         {
             while (JsonElement.Parse(await _client.GetStringAsync(new Uri(service, address))).GetProperty("state").GetString() != "solved") await Task.Delay(10);
         }
-        return requests / watch.Elapsed.TotalMinutes;
+        return (requests / watch.Elapsed.TotalMinutes, (_processes.Sum(process => process.ProcessorSeconds) - before) / watch.Elapsed.TotalSeconds);
     }
 
     /// <summary>Waits until work has begun, by its events.</summary>

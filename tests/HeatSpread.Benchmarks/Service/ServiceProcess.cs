@@ -12,7 +12,7 @@ internal sealed class ServiceProcess : IDisposable
 
     /// <param name="serviceDll">Path of HeatSpread.Service.dll.</param>
     /// <param name="dataFolder">Where it keeps its things.</param>
-    /// <param name="settings">Names and values of the section HeatSpread.</param>
+    /// <param name="settings">Names and values of the section HeatSpread, or of variables of the runtime, which begin with <c>DOTNET_</c>.</param>
     public ServiceProcess(string serviceDll, string dataFolder, params (string Name, string Value)[] settings)
     {
         Address = new Uri($"http://127.0.0.1:{FreePort()}");
@@ -22,7 +22,7 @@ internal sealed class ServiceProcess : IDisposable
             RedirectStandardError = true,
         };
         start.Environment["HeatSpread__DataFolder"] = dataFolder;
-        foreach (var (name, value) in settings) start.Environment["HeatSpread__" + name] = value;
+        foreach (var (name, value) in settings) start.Environment[name.StartsWith("DOTNET_", StringComparison.Ordinal) ? name : "HeatSpread__" + name] = value;
         _process = Process.Start(start)!;
         _process.OutputDataReceived += (_, _) => { };
         _process.ErrorDataReceived += (_, _) => { };
