@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>Links of nodes to a level's cells, handed to the coarse columns in the shares by which these hold the cells.</summary>
@@ -7,6 +9,7 @@ internal static unsafe class CoarseLinks
     /// <param name="links">Of the level.</param>
     /// <param name="nodes">Number of nodes.</param>
     /// <param name="least">Share of all that a node is linked by, up to which a coarse column is left out.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static ColumnLinks Of(Level level, ColumnLinks links, int nodes, double least)
     {
         var shape = level.Shape;

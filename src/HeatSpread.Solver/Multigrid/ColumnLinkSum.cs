@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 
 namespace HeatSpread.Solver.Multigrid;
@@ -25,6 +26,7 @@ internal sealed class ColumnLinkSum(int columns, int rows, int sheets, int nodes
     }
 
     /// <param name="least">Share of all that a node is linked by, up to which a pair is left out.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public ColumnLinks Build(double least)
     {
         long[] keys = [.. _keys];

@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>
@@ -54,6 +56,7 @@ internal sealed class ColumnLinks
     public int Find(int x, int y) => _at.GetValueOrDefault((x, y), -1);
 
     /// <summary>Adds all conductances to the cells' arrays, one a colour.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void AddTo(AlignedFloats[] cells, Shape shape)
     {
         for (var c = 0; c < Columns; c++)

@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>What share each node has in each column that it is linked to.</summary>
@@ -39,6 +41,7 @@ internal sealed class ColumnShares
     }
 
     /// <summary>Of the column's matrix in double, links included: they may be a million times stronger than what surrounds them.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Factor(Conductances source, int column, double[] multiplier, double[] inverse)
     {
         double fromAbove = 0;
@@ -55,6 +58,7 @@ internal sealed class ColumnShares
         }
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Solve(int pair, double[] multiplier, double[] inverse)
     {
         var values = _share.AsSpan(pair * _links.Sheets, _links.Sheets);
@@ -69,6 +73,7 @@ internal sealed class ColumnShares
         for (var s = values.Length - 2; s >= 0; s--) values[s] += multiplier[s] * values[s + 1];
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void SetRest(int column)
     {
         var rest = _rest.AsSpan(column * _links.Sheets, _links.Sheets);

@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>
@@ -68,6 +70,7 @@ internal sealed class MinimumDegree
         _order.AddRange(rest);
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Eliminate(int pivot)
     {
         var reach = Reach(pivot);
@@ -95,6 +98,7 @@ internal sealed class MinimumDegree
     }
 
     /// <summary>All that a pivot is joined to, directly or by elements, which the pivot's own takes the place of. Marks them.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private int[] Reach(int pivot)
     {
         _stamp++;
@@ -120,6 +124,7 @@ internal sealed class MinimumDegree
         return [.. reach];
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private (int[] Order, int[] RowStart, int[] Column) Rows()
     {
         int n = _pattern.Length;

@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>
@@ -96,6 +98,7 @@ internal sealed unsafe class NodeCondensation
     }
 
     /// <summary>Links the nodes of a column to its neighbour at (x, y), which is column <paramref name="other"/> where that is eliminated too.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void LinkPairs(int c, int x, int y, int other)
     {
         var (from, to) = PairsOf(c);
@@ -108,6 +111,7 @@ internal sealed unsafe class NodeCondensation
         }
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void JoinPairs(int c, int other)
     {
         var ((from, to), (otherFrom, otherTo)) = (PairsOf(c), PairsOf(other));
@@ -138,6 +142,7 @@ internal sealed unsafe class NodeCondensation
         }
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void JoinNodes(int c)
     {
         var (from, to) = PairsOf(c);

@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>
@@ -44,6 +46,7 @@ internal sealed unsafe class NodeCoupling
     private int RedPairs => _links.Start[_links.RedColumns];
 
     /// <summary>Adds to freshly relaxed columns of a row what their nodes give: T⁻¹ of conductance times node value.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void AddToColumns(int color, int row, float* x, double[] nodeValue, float sign = 1)
     {
         for (int k = _rowRange[color][row], end = _rowRange[color][row + 1]; k < end; k++) AddShape(k, x, sign * (float)nodeValue[Node[k]]);
@@ -57,6 +60,7 @@ internal sealed unsafe class NodeCoupling
     }
 
     /// <summary>sum[node] += Σ conductance × cell.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void AddFlows(float* red, float* black, double[] sum)
     {
         var redEnd = RedPairs;
@@ -64,6 +68,7 @@ internal sealed unsafe class NodeCoupling
     }
 
     /// <summary>sum[node] += <paramref name="sign"/> Σ conductance × red cell.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void AddRedFlows(float* red, double[] sum, double sign)
     {
         var redEnd = RedPairs;
@@ -71,6 +76,7 @@ internal sealed unsafe class NodeCoupling
     }
 
     /// <summary>First correction of a cycle, from zero: sets the nodes and adds their shapes to the columns.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void CorrectFromZero(double[] rhs, float* redRhs, float* blackRhs, float* red, float* black, double[] value, NodeScratch scratch)
     {
         var redEnd = RedPairs;
@@ -89,6 +95,7 @@ internal sealed unsafe class NodeCoupling
     /// Last correction of a cycle, black columns being relaxed: changes the nodes and adds their shapes to the black columns, and to the red ones
     /// unless these are relaxed next anyway.
     /// </summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void CorrectAtEnd(Level level, double[] rhs, float* redRhs, float* red, float* black, double[] value, NodeScratch scratch, bool changeRed)
     {
         Residual(rhs, value, red, black, scratch.Residual);
@@ -100,6 +107,7 @@ internal sealed unsafe class NodeCoupling
     }
 
     /// <summary>residual[node] += shape · column residual, as conductance · (column relaxed − column).</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void AddRedColumnResiduals(Level level, float* redRhs, float* red, float* black, double[] value, double[] residual)
     {
         var sheets = _shape.Sheets;
@@ -177,6 +185,7 @@ internal sealed unsafe class NodeCoupling
     }
 
     /// <summary>Pᵀ A P for the basis "node and its shapes": matrix − conductance · shape in each column − lateral couplings of shapes in neighbouring columns.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private SparseCholesky BasisSystem(Level level)
     {
         var sum = _matrix.ToSum(0, Count);
@@ -225,6 +234,7 @@ internal sealed unsafe class NodeCoupling
     }
 
     /// <summary>Before restriction: the nodes' shares of the black columns' residuals go to the nodes.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void GiveShares(float* residual, double[] nodeResidual)
     {
         for (var c = _links.RedColumns; c < _links.Columns; c++)
@@ -240,6 +250,7 @@ internal sealed unsafe class NodeCoupling
     /// <param name="x">Black values.</param>
     /// <param name="coarse">Coarse values in natural order.</param>
     /// <param name="node">Coarse values of the nodes.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void TakeShares(Level level, float* x, float* coarse, ReadOnlySpan<double> node)
     {
         for (var c = _links.RedColumns; c < _links.Columns; c++)

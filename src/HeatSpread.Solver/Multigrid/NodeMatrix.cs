@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>The nodes of one level: conductances among them and to the sink, and the sum of each node's links to cells. Immutable.</summary>
@@ -31,6 +33,7 @@ internal sealed class NodeMatrix
     }
 
     /// <summary>residual = rhs − matrix × value, but for the cells.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void Residual(double[] rhs, double[] value, double[] residual)
     {
         for (var i = 0; i < Count; i++) residual[i] = rhs[i] - (_toElsewhere[i] * value[i]);

@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>
@@ -38,6 +40,7 @@ internal sealed class SparseCholesky
     }
 
     /// <summary>x = A⁻¹ b. An unknown without any conductance gets 0.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void Solve(ReadOnlySpan<double> b, Span<double> x, Span<double> work)
     {
         for (var k = 0; k < Size; k++) work[k] = b[_order[k]] - Product(k, work);
@@ -51,6 +54,7 @@ internal sealed class SparseCholesky
     }
 
     /// <summary>Row k of L D, one column after the other: each needs the earlier ones of both rows.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void FactorRow(int k, SymmetricMatrix matrix, int[] place, double[] work)
     {
         int row = _order[k], from = _rowStart[k], to = _rowStart[k + 1];

@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>A sparse symmetric matrix: its diagonal, and by rows the entries beside it, both triangles, in no order within a row. Immutable.</summary>
@@ -14,6 +16,7 @@ internal sealed class SymmetricSum(double[] diagonal)
     private readonly List<(int Row, int Column, double Value)> _entries = [];
 
     /// <summary>All beside the diagonal of a matrix, whose first unknown is here <paramref name="first"/>.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void AddEntries(SymmetricMatrix matrix, int first = 0)
     {
         for (var row = 0; row < matrix.Size; row++)
@@ -41,6 +44,7 @@ internal sealed class SymmetricSum(double[] diagonal)
         _entries.Add((a, b, -conductance));
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public SymmetricMatrix Build()
     {
         var n = diagonal.Length;
@@ -65,6 +69,7 @@ internal sealed class SymmetricSum(double[] diagonal)
     }
 
     /// <summary>Adds up entries of the same place, in the order in which they came; returns how many are left.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static int MergeRows(int[] start, int[] columns, double[] values)
     {
         var place = new int[start.Length - 1];
