@@ -29,14 +29,21 @@ internal sealed class ClusterAggregates
 
     /// <param name="labels">Found by <see cref="ClusterTree"/>.</param>
     /// <param name="grid">The network's shape.</param>
+    /// <param name="cancellationToken">Gives it up.</param>
     /// <returns>The aggregate of each unknown, and their number.</returns>
-    public static (int[] Aggregate, int Count) Of(ClusterLabels labels, ConductanceGrid grid)
+    public static (int[] Aggregate, int Count) Of(ClusterLabels labels, ConductanceGrid grid, CancellationToken cancellationToken)
     {
         var aggregates = new ClusterAggregates(labels, grid);
         int columns = grid.Columns, rows = grid.Rows, sheets = grid.Sheets, plane = columns * rows;
-        for (var i = 0; i < plane; i++) aggregates.Look(i, plane, sheets);
+        for (var i = 0; i < plane; i++)
+        {
+            if ((i & 0xFFFF) == 0) cancellationToken.ThrowIfCancellationRequested();
+            aggregates.Look(i, plane, sheets);
+        }
+
         for (var s = 0; s < sheets; s++)
         {
+            cancellationToken.ThrowIfCancellationRequested();
             for (var row = 0; row < rows; row++) aggregates.Look((s * plane) + (row * columns), 1, columns);
             for (var x = 0; x < columns; x++) aggregates.Look((s * plane) + x, columns, rows);
         }

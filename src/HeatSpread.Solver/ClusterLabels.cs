@@ -33,7 +33,7 @@ internal sealed record ClusterLabels(int[]? Label, int[] Parent, double[] Inside
     /// Looks for clusters: in the plan alone, where no conductance is so much weaker than another that there could be others than the pieces that nothing but the sink joins; else everywhere.
     /// </summary>
     public static ClusterLabels Find(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ConductanceRange range, CancellationToken cancellationToken) =>
-        range.IsNarrow(network.Links) ? PlanPieces.Find(grid, network, nodeLinks) : ClusterTree.Find(grid, network, nodeLinks, cancellationToken);
+        range.IsNarrow(network.Links) ? PlanPieces.Find(grid, network, nodeLinks, cancellationToken) : ClusterTree.Find(grid, network, nodeLinks, cancellationToken);
 }
 
 /// <summary>Of the conductances between cells that are not zero, W/K.</summary>

@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Text;
+using HeatSpread.Solver.Kernels;
 using HeatSpread.Solver.Multigrid;
 
 namespace HeatSpread.Solver;
@@ -41,7 +42,7 @@ public sealed class MultigridSolver : IDisposable
         ArgumentNullException.ThrowIfNull(grid);
         ArgumentNullException.ThrowIfNull(resources);
         NetworkCheck.ThrowIfLinkOutside(grid);
-        if (!NetworkCheck.IsSound(grid, out var range)) return new(grid, null, null, resources);
+        if (!NetworkCheck.IsSound(grid, cancellationToken, out var range)) return new(grid, null, null, resources);
         var islands = Islands.Find(grid, cancellationToken);
         return new(grid, islands, PreparedSystem.Build(grid, range, islands, resources, cancellationToken), resources);
     }
@@ -60,7 +61,7 @@ public sealed class MultigridSolver : IDisposable
         ArgumentNullException.ThrowIfNull(like);
         ArgumentNullException.ThrowIfNull(grid);
         NetworkCheck.ThrowIfLinkOutside(grid);
-        if (like._system == null || like._islands == null || !NetworkCheck.HaveSameLinks(like._grid, grid) || !NetworkCheck.IsSound(grid, out var range)) return Prepare(grid, resources, cancellationToken);
+        if (like._system == null || like._islands == null || !NetworkCheck.HaveSameLinks(like._grid, grid, cancellationToken) || !NetworkCheck.IsSound(grid, cancellationToken, out var range)) return Prepare(grid, resources, cancellationToken);
         return new(grid, like._islands, PreparedSystem.Build(grid, range, like._islands, resources, cancellationToken, like._system), resources);
     }
 
@@ -79,7 +80,7 @@ public sealed class MultigridSolver : IDisposable
         if (!(settings.Tolerance is >= 1e-12 and <= 0.1)) throw new ArgumentOutOfRangeException(nameof(settings), settings.Tolerance, "The tolerance must be from 1e-12 to 0.1.");
         if (settings.HeatMade is < 0 or double.NaN) throw new ArgumentOutOfRangeException(nameof(settings), settings.HeatMade, "The heat made must not be negative.");
 
-        if (_system == null || _islands == null || !AllFinite(heat) || !AllFinite(temperature)) return Report(SolveStatus.BadSystem, 0, double.NaN, double.NaN, double.NaN);
+        if (_system == null || _islands == null || !VectorKernels.AllFinite(heat) || !VectorKernels.AllFinite(temperature)) return Report(SolveStatus.BadSystem, 0, double.NaN, double.NaN, double.NaN);
         var heated = _islands.Heated(heat);
         if (heated.Length > 0) return Report(SolveStatus.Unbounded, 0, 1, Sum(heat), 0) with { Islands = heated };
         for (var i = 0; _islands.Any && i < unknowns; i++)
@@ -161,15 +162,5 @@ public sealed class MultigridSolver : IDisposable
         var sum = 0.0;
         foreach (var v in values) sum += v;
         return sum;
-    }
-
-    private static bool AllFinite(ReadOnlySpan<double> values)
-    {
-        foreach (var v in values)
-        {
-            if (!double.IsFinite(v)) return false;
-        }
-
-        return true;
     }
 }

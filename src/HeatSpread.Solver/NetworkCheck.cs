@@ -6,6 +6,9 @@ namespace HeatSpread.Solver;
 /// <summary>What can be said of a network before it is solved.</summary>
 internal static class NetworkCheck
 {
+    /// <summary>Zero at each conductance before which to look whether to go on.</summary>
+    private const int LookMask = (1 << 20) - 1;
+
     /// <summary>Links that name a node or cell that does not exist are a caller's mistake.</summary>
     /// <exception cref="ArgumentException">Such a link is there.</exception>
     public static void ThrowIfLinkOutside(ConductanceGrid grid)
@@ -23,28 +26,30 @@ internal static class NetworkCheck
 
     /// <summary>True where every conductance is finite and not negative, and none leads over the edge of the box.</summary>
     /// <param name="grid">The network.</param>
+    /// <param name="cancellationToken">Gives it up.</param>
     /// <param name="range">Of the conductances between cells.</param>
-    public static bool IsSound(ConductanceGrid grid, out ConductanceRange range)
+    public static bool IsSound(ConductanceGrid grid, CancellationToken cancellationToken, out ConductanceRange range)
     {
         range = new(float.PositiveInfinity, 0);
-        return AllSound(grid.East, ref range) && AllSound(grid.North, ref range) && AllSound(grid.Below, ref range) && AreOthersSound(grid);
+        return AllSound(grid.East, cancellationToken, ref range) && AllSound(grid.North, cancellationToken, ref range) && AllSound(grid.Below, cancellationToken, ref range) && AreOthersSound(grid, cancellationToken);
     }
 
     /// <summary>Whether two networks of the same size join the same unknowns with each other and with the sink.</summary>
-    public static bool HaveSameLinks(ConductanceGrid first, ConductanceGrid second) =>
+    public static bool HaveSameLinks(ConductanceGrid first, ConductanceGrid second, CancellationToken cancellationToken) =>
         (first.Columns, first.Rows, first.Sheets, first.NodeCount) == (second.Columns, second.Rows, second.Sheets, second.NodeCount)
-        && AreSamePositive(first.East, second.East) && AreSamePositive(first.North, second.North) && AreSamePositive(first.Below, second.Below) && AreSamePositive(first.ToSink, second.ToSink)
+        && AreSamePositive(first.East, second.East, cancellationToken) && AreSamePositive(first.North, second.North, cancellationToken) && AreSamePositive(first.Below, second.Below, cancellationToken) && AreSamePositive(first.ToSink, second.ToSink, cancellationToken)
         && first.NodeToSink.Select(g => g > 0).SequenceEqual(second.NodeToSink.Select(g => g > 0))
         && first.NodeCellLinks.Select(l => (l.Node, l.Cell, l.Conductance > 0)).SequenceEqual(second.NodeCellLinks.Select(l => (l.Node, l.Cell, l.Conductance > 0)))
         && first.NodeNodeLinks.Select(l => (l.First, l.Second, l.Conductance > 0)).SequenceEqual(second.NodeNodeLinks.Select(l => (l.First, l.Second, l.Conductance > 0)));
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static bool AreSamePositive(float[] first, float[] second)
+    private static bool AreSamePositive(float[] first, float[] second, CancellationToken cancellationToken)
     {
         var zero = Vector512<float>.Zero;
         var i = 0;
         for (; i + 16 <= first.Length; i += 16)
         {
+            if ((i & LookMask) == 0) cancellationToken.ThrowIfCancellationRequested();
             var differ = Vector512.GreaterThan(Vector512.LoadUnsafe(ref first[i]), zero) ^ Vector512.GreaterThan(Vector512.LoadUnsafe(ref second[i]), zero);
             if (differ.ExtractMostSignificantBits() != 0) return false;
         }
@@ -57,22 +62,23 @@ internal static class NetworkCheck
         return true;
     }
 
-    private static bool AreOthersSound(ConductanceGrid grid)
+    private static bool AreOthersSound(ConductanceGrid grid, CancellationToken cancellationToken)
     {
         ConductanceRange toSink = default;
-        return AllSound(grid.ToSink, ref toSink) && EdgesClosed(grid)
+        return AllSound(grid.ToSink, cancellationToken, ref toSink) && EdgesClosed(grid)
         && grid.NodeToSink.All(IsConductance) && grid.NodeCellLinks.All(l => IsConductance(l.Conductance)) && grid.NodeNodeLinks.All(l => IsConductance(l.Conductance));
     }
 
     private static bool IsConductance(double g) => g >= 0 && double.IsFinite(g);
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static bool AllSound(float[] values, ref ConductanceRange range)
+    private static bool AllSound(float[] values, CancellationToken cancellationToken, ref ConductanceRange range)
     {
         Vector512<float> zero = Vector512<float>.Zero, none = Vector512.Create(float.PositiveInfinity), least = none, greatest = zero;
         var i = 0;
         for (; i + 16 <= values.Length; i += 16)
         {
+            if ((i & LookMask) == 0) cancellationToken.ThrowIfCancellationRequested();
             var g = Vector512.LoadUnsafe(ref values[i]);
             if (!Vector512.GreaterThanOrEqualAll(g, zero)) return false;
             greatest = Vector512.Max(greatest, g);

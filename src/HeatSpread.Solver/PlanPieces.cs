@@ -10,24 +10,28 @@ namespace HeatSpread.Solver;
 /// </summary>
 internal static class PlanPieces
 {
-    public static ClusterLabels Find(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks)
+    /// <summary>Zero at each column before which to look whether to go on.</summary>
+    private const int LookMask = (1 << 16) - 1;
+
+    public static ClusterLabels Find(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, CancellationToken cancellationToken)
     {
         // Most boards are one piece, each column joined to the next: then there is nothing to search.
-        if (grid.NodeCount == 0 && IsWhole(network, out var whole)) return IsWeak(whole) ? new(null, [-1], [whole.Inside], [whole.Sink], true) : ClusterLabels.None;
-        return Search(grid, network, nodeLinks);
+        if (grid.NodeCount == 0 && IsWhole(network, cancellationToken, out var whole)) return IsWeak(whole) ? new(null, [-1], [whole.Inside], [whole.Sink], true) : ClusterLabels.None;
+        return Search(grid, network, nodeLinks, cancellationToken);
     }
 
     private static bool IsWeak((double Sink, double Inside) piece) => piece.Sink > 0 && piece.Sink < ClusterTree.Weak * piece.Inside;
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static ClusterLabels Search(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks)
+    private static ClusterLabels Search(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, CancellationToken cancellationToken)
     {
         var plane = grid.Columns * grid.Rows;
-        double[] east = OverSheets(network.East, plane), north = OverSheets(network.North, plane), sink = OverSheets(network.ToSink, plane);
+        double[] east = OverSheets(network.East, plane, cancellationToken), north = OverSheets(network.North, plane, cancellationToken), sink = OverSheets(network.ToSink, plane, cancellationToken);
         var parent = new int[plane + grid.NodeCount];
         for (var i = 0; i < parent.Length; i++) parent[i] = i;
         for (var column = 0; column < plane; column++)
         {
+            if ((column & LookMask) == 0) cancellationToken.ThrowIfCancellationRequested();
             if (east[column] > 0) Join(parent, column, column + 1);
             if (north[column] > 0) Join(parent, column, column + grid.Columns);
         }
@@ -37,6 +41,7 @@ internal static class PlanPieces
         var sums = new (double Sink, double Inside)[parent.Length];
         for (var column = 0; column < plane; column++)
         {
+            if ((column & LookMask) == 0) cancellationToken.ThrowIfCancellationRequested();
             ref var sum = ref sums[Root(parent, column)];
             (sum.Sink, sum.Inside) = (sum.Sink + sink[column], sum.Inside + east[column] + north[column]);
         }
@@ -76,12 +81,13 @@ internal static class PlanPieces
 
     /// <summary>Whether each column is joined to the next one east and north; and if so the sums over all columns.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static bool IsWhole(Conductances network, out (double Sink, double Inside) sum)
+    private static bool IsWhole(Conductances network, CancellationToken cancellationToken, out (double Sink, double Inside) sum)
     {
         sum = default;
         int columns = network.Columns, plane = columns * network.Rows;
         for (var row = 0; row < network.Rows; row++)
         {
+            cancellationToken.ThrowIfCancellationRequested();
             var northmost = row + 1 == network.Rows;
             var x = 0;
             for (; x + 17 <= columns; x += 16)
@@ -112,12 +118,13 @@ internal static class PlanPieces
     }
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static double[] OverSheets(float[] values, int plane)
+    private static double[] OverSheets(float[] values, int plane, CancellationToken cancellationToken)
     {
         var sum = new double[plane];
         var column = 0;
         for (; column + 16 <= plane; column += 16)
         {
+            if ((column & LookMask) == 0) cancellationToken.ThrowIfCancellationRequested();
             Vector512<double> low = default, high = default;
             for (var i = column; i < values.Length; i += plane)
             {

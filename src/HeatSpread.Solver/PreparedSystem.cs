@@ -63,7 +63,7 @@ internal sealed class PreparedSystem
         cancellationToken.ThrowIfCancellationRequested();
         using var team = resources.Team(grid.CellCount, cancellationToken);
         var hierarchy = Hierarchy.Build(anchored, nodeToSink, nodeLinks, team, resources.Scratch, cancellationToken);
-        var clusters = like == null ? Clusters.Of(labels, grid, network, nodeLinks) : like.Clusters.In(labels, grid, network, nodeLinks);
+        var clusters = like == null ? Clusters.Of(labels, grid, network, nodeLinks, cancellationToken) : like.Clusters.In(labels, grid, network, nodeLinks, cancellationToken);
         return new(grid, network, labels, clusters, new(grid, links, nodeLinks), nodeLinks, range, hierarchy, grid.ToSink, resources);
     }
 
@@ -88,18 +88,26 @@ internal sealed class PreparedSystem
         float[] kept = islands.Representatives.Length > 0 ? [.. grid.ToSink.Select((g, i) => islands.Contains(i) ? 0 : g)] : grid.ToSink;
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, Network.RowStride, Network.SheetStride, Network.East, Network.North, Network.Below, kept, Network.Links);
         var labels = ClusterLabels.Find(grid, network, _nodeLinks, _range, cancellationToken);
-        var clusters = Clusters.Of(labels, grid, network, _nodeLinks);
+        var clusters = Clusters.Of(labels, grid, network, _nodeLinks, cancellationToken);
         return new(grid, network, labels, clusters, Links, _nodeLinks, _range, Hierarchy, _hierarchySinks, _resources);
     }
 
     /// <summary>As a solve of <see cref="MultigridSolver"/>, for a sound system without heat in floating pieces.</summary>
     public unsafe SolveReport Solve(ReadOnlySpan<double> heat, Span<double> temperature, SolveSettings settings, IProgress<(int, double)>? progress, CancellationToken cancellationToken)
     {
-        using var workspace = new Workspace(Hierarchy, _resources.Scratch);
-        using var team = _resources.Team(Grid.CellCount, cancellationToken);
-        fixed (double* q = heat, t = temperature)
+        try
         {
-            return new Refinement(this, workspace, team, q, t, settings, progress, cancellationToken).Run();
+            using var workspace = Workspace.Rent(Hierarchy, _resources.Scratch, cancellationToken);
+            using var team = _resources.Team(Grid.CellCount, cancellationToken);
+            fixed (double* q = heat, t = temperature)
+            {
+                return new Refinement(this, workspace, team, q, t, settings, progress, cancellationToken).Run();
+            }
+        }
+        catch (OperationCanceledException) when (cancellationToken.IsCancellationRequested)
+        {
+            // Before the first round: what a cancelled round knows, it says itself.
+            return MultigridSolver.Report(SolveStatus.Cancelled, 0, double.NaN, double.NaN, double.NaN);
         }
     }
 }

@@ -83,9 +83,12 @@ internal sealed unsafe class Refinement
             return MultigridSolver.Report(SolveStatus.Converged, 0, 0, 0, 0);
         }
 
+        // What one thread does with all unknowns is soon done, but not so soon that a caller may wait for all of it.
+        _cancellationToken.ThrowIfCancellationRequested();
         _offset = _system.Clusters.TakeOffsets(Temperature);
+        _cancellationToken.ThrowIfCancellationRequested();
         var clusterHeat = _system.Clusters.HeatOf(Heat);
-        for (var row = 0; row < _rowFlow.Length; row++) SumFlow(row);
+        SumFlows();
         var last = double.PositiveInfinity;
         while (true)
         {
@@ -104,6 +107,11 @@ internal sealed unsafe class Refinement
             else Correct(_gradients, scale);
         }
     }
+
+    private void SumFlows() => _team.ForRows(_rowFlow.Length, _system.Network.Columns * _system.Network.Sheets, (from, to) =>
+    {
+        for (var row = from; row < to; row++) SumFlow(row);
+    });
 
     /// <summary>Where one offset holds for all cells, it is set by what flows to the sink.</summary>
     private void SumFlow(int row)
@@ -150,13 +158,7 @@ internal sealed unsafe class Refinement
         return MultigridSolver.Report(status, _iterations, residual, heatIn, heatOut);
     }
 
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static double Norm(ReadOnlySpan<double> values)
-    {
-        var sum = 0.0;
-        foreach (var v in values) sum += v * v;
-        return Math.Sqrt(sum);
-    }
+    private static double Norm(ReadOnlySpan<double> values) => Math.Sqrt(VectorKernels.Dot(values, values));
 
     /// <summary>The residual goes to the workspace: red cells as the finest level's right-hand side, the rest as the conjugate gradients' residual.</summary>
     private double TakeTrueResidual()
@@ -244,7 +246,7 @@ internal sealed unsafe class Refinement
         _workspace.Residual.Nodes.CopyTo(_workspace.CoarsestRhs, coarsest.Cells);
         coarsest.Solve(_workspace.CoarsestRhs, _workspace.CoarsestX, _workspace.CoarsestWork);
         for (var i = 0; i < _unknowns; i++) _temperature[i] += _workspace.CoarsestX[i];
-        for (var row = 0; row < _rowFlow.Length; row++) SumFlow(row);
+        SumFlows();
         Tell(relativeResidual);
     }
 }

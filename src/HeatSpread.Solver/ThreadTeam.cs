@@ -53,6 +53,9 @@ internal sealed class ThreadTeam : IDisposable
 
     public int Threads { get; }
 
+    /// <summary>Ends loops; to be looked at by long work of one thread beside them too.</summary>
+    public CancellationToken Cancellation => _cancellation;
+
     /// <summary>Threads worth having for a number of cells.</summary>
     public static int Useful(int threads, long cells) => (int)Math.Clamp(cells / 20_000, 1, threads);
 

@@ -25,7 +25,7 @@ internal sealed class WeakLinks
     /// <param name="row">Of one sheet, counted over all sheets.</param>
     public ReadOnlySpan<WeakLink> OfRow(int row) => _links.Length == 0 ? [] : _links.AsSpan(_rowStart[row], _rowStart[row + 1] - _rowStart[row]);
 
-    public static WeakLinks Find(int[] label, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks)
+    public static WeakLinks Find(int[] label, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, CancellationToken cancellationToken)
     {
         List<WeakLink> links = [];
         void AddIfWeak(int from, int to, double conductance)
@@ -48,7 +48,9 @@ internal sealed class WeakLinks
             if (i >= columns) AddIfWeak(i, i - columns, network.North[i - columns]);
             if (i >= plane) AddIfWeak(i, i - plane, network.Below[i - plane]);
             if (isLinked.Length > 0 && isLinked[i]) foreach (var link in ofCell[i]) AddIfWeak(i, grid.CellCount + link.Node, link.Conductance);
-            if ((i + 1) % columns == 0) rowStart[(i + 1) / columns] = links.Count;
+            if ((i + 1) % columns != 0) continue;
+            rowStart[(i + 1) / columns] = links.Count;
+            cancellationToken.ThrowIfCancellationRequested();
         }
 
         for (var node = 0; node < grid.NodeCount; node++) AddIfWeak(grid.CellCount + node, -1, grid.NodeToSink[node]);

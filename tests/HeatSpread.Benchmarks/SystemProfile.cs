@@ -22,7 +22,7 @@ internal static unsafe class SystemProfile
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, grid.East, grid.North, grid.Below, grid.ToSink, []);
         using var team = new ThreadTeam(1, CancellationToken.None);
         var shape = new Shape(grid.Columns, grid.Rows, grid.Sheets);
-        var level = new Level(shape, resources.Scratch);
+        var level = new Level(shape, resources.Scratch, CancellationToken.None);
         AlignedFloats[] sink = [new(shape.Length), new(shape.Length)];
         AlignedFloats reach = new(shape.Length);
         void Time(string name, Action step)
@@ -46,10 +46,10 @@ internal static unsafe class SystemProfile
         });
 
         Time("set-up, all of it", () => MultigridSolver.Prepare(grid, resources, CancellationToken.None).Dispose());
-        Time("- network check", () => NetworkCheck.IsSound(grid, out _));
+        Time("- network check", () => NetworkCheck.IsSound(grid, CancellationToken.None, out _));
         Time("- islands", () => Islands.Find(grid, CancellationToken.None));
-        Time("- pieces", () => PlanPieces.Find(grid, network, []));
-        Time("- pool, finest level", () => new Level(shape, resources.Scratch).Return(resources.Scratch));
+        Time("- pieces", () => PlanPieces.Find(grid, network, [], CancellationToken.None));
+        Time("- pool, finest level", () => new Level(shape, resources.Scratch, CancellationToken.None).Return(resources.Scratch));
         Rows("- packing, finest level", row => LevelPacking.Pack(network, level, sink, row));
         Rows("- weights, finest level", row => Coarsening.Weights(level, row, 1e-10f, reach.Pointer));
         var half = shape.Half * shape.Sheets * shape.CoarseRows;
@@ -89,7 +89,7 @@ internal static unsafe class SystemProfile
         }
 
         var hierarchy = MultigridSolver.Prepare(grid, resources, CancellationToken.None).Levels!;
-        using var workspace = new Workspace(hierarchy, resources.Scratch);
+        using var workspace = Workspace.Rent(hierarchy, resources.Scratch, CancellationToken.None);
         var cycle = new Cycle(hierarchy, workspace, team);
         Time("cycle", () => cycle.Run(null, _ => { }));
         Time("cycle below finest level", () => cycle.Below(1));

@@ -97,6 +97,17 @@ internal static unsafe class ScalarTwins
         return sum;
     }
 
+    /// <summary>Twin of <see cref="VectorKernels.AllFinite"/>.</summary>
+    public static bool AllFinite(ReadOnlySpan<double> values)
+    {
+        foreach (var value in values)
+        {
+            if (!double.IsFinite(value)) return false;
+        }
+
+        return true;
+    }
+
     /// <summary>Twin of <see cref="VectorKernels.Subtract"/>.</summary>
     public static void Subtract(Span<double> x, ReadOnlySpan<double> a, double factor)
     {

@@ -44,6 +44,25 @@ internal static unsafe class VectorKernels
         return sum;
     }
 
+    /// <summary>Whether all are numbers, and none infinite.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public static bool AllFinite(ReadOnlySpan<double> values)
+    {
+        var i = 0;
+        var most = Vector512.Create(double.MaxValue);
+        for (; i + 8 <= values.Length; i += 8)
+        {
+            if (!Vector512.LessThanOrEqualAll(Vector512.Abs(Vector512.Create(values.Slice(i, 8))), most)) return false;
+        }
+
+        for (; i < values.Length; i++)
+        {
+            if (!double.IsFinite(values[i])) return false;
+        }
+
+        return true;
+    }
+
     /// <summary>x −= factor × a in double, of any length.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static void Subtract(Span<double> x, ReadOnlySpan<double> a, double factor)

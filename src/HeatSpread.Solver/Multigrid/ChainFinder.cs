@@ -38,7 +38,7 @@ internal sealed unsafe class ChainFinder
     public static (Cell[] Cells, int[] Order, int[] Start) Find(Level level, ColumnLinks linked, ThreadTeam team, ScratchPool pool)
     {
         var shape = level.Shape;
-        AlignedFloats[] mark = [pool.Rent(shape.Length, 11), pool.Rent(shape.Length, 12)];
+        AlignedFloats[] mark = [pool.Rent(shape.Length, 11, team.Cancellation), pool.Rent(shape.Length, 12, team.Cancellation)];
         var finder = new ChainFinder(level, mark);
         var stages = new Stages(team, shape).Then(row =>
         {
@@ -47,7 +47,7 @@ internal sealed unsafe class ChainFinder
         });
         if (linked.Columns > 0) stages.ThenAllRows(() => finder.LeaveOut(linked));
         stages.Then(finder.FindEdges).Run();
-        var found = finder.Chains();
+        var found = finder.Chains(team.Cancellation);
         foreach (var floats in mark) pool.Return(floats);
         return found;
     }
@@ -121,7 +121,7 @@ internal sealed unsafe class ChainFinder
     private void Note(int row, int red, int black) => (_edges[row] ??= []).Add((red, black));
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private (Cell[] Cells, int[] Order, int[] Start) Chains()
+    private (Cell[] Cells, int[] Order, int[] Start) Chains(CancellationToken cancellationToken)
     {
         var most = 0;
         foreach (var row in _edges) most += 2 * (row?.Count ?? 0);
@@ -140,6 +140,7 @@ internal sealed unsafe class ChainFinder
 
         foreach (var row in _edges)
         {
+            cancellationToken.ThrowIfCancellationRequested();
             for (var k = 0; k < row?.Count; k++)
             {
                 int a = Number(0, row[k].Red), b = Number(1, row[k].Black);
@@ -154,6 +155,7 @@ internal sealed unsafe class ChainFinder
         // First from the ends; what is left are rings, where any cell may be the first.
         for (var k = 0; k < 2 * count; k++)
         {
+            if ((k & 0xFFFF) == 0) cancellationToken.ThrowIfCancellationRequested();
             if (k < count && second[k] >= 0) continue;
             for (var at = k % Math.Max(1, count); at >= 0 && !done[at];)
             {

@@ -89,9 +89,9 @@ internal sealed unsafe class Hierarchy
     private static (Level Level, Conductances Coarse, NodeMatrix CoarseNodes, ColumnLinks CoarseLinks, AlignedFloats[] CoarseArrays) BuildLevel(Conductances source, NodeMatrix nodes, ColumnLinks links, float tiny, ThreadTeam team, ScratchPool pool, CancellationToken cancellationToken)
     {
         var shape = new Shape(source.Columns, source.Rows, source.Sheets);
-        var level = new Level(shape, pool);
-        AlignedFloats[] sink = [pool.Rent(shape.Length, 9), pool.Rent(shape.Length, 10)];
-        var reach = pool.Rent(shape.Length, 11);
+        var level = new Level(shape, pool, cancellationToken);
+        AlignedFloats[] sink = [pool.Rent(shape.Length, 9, cancellationToken), pool.Rent(shape.Length, 10, cancellationToken)];
+        var reach = pool.Rent(shape.Length, 11, cancellationToken);
         new Stages(team, shape).Then(row => LevelPacking.Pack(source, level, sink, row)).Then(row => Coarsening.Weights(level, row, tiny, reach.Pointer)).Run();
         var vertical = level.Multiplier[1];
         level.Multiplier[1] = reach;
@@ -99,7 +99,7 @@ internal sealed unsafe class Hierarchy
         var shares = ColumnShares.Of(source, links, team);
         var condensation = new NodeCondensation(level, sink, nodes, links, shares);
         int half = shape.Half, length = half * shape.Sheets * shape.CoarseRows;
-        AlignedFloats[] arrays = [pool.Rent(length, 0), pool.Rent(length, 0), pool.Rent(length, 0), pool.Rent(length, 0)];
+        AlignedFloats[] arrays = [.. Enumerable.Range(0, 4).Select(_ => pool.Rent(length, 0, cancellationToken))];
         var coarse = new Conductances(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, half * shape.Sheets, half, arrays[0].Owner, arrays[1].Owner, arrays[2].Owner, arrays[3].Owner, []);
         team.ForRows(shape.CoarseRows, 2 * shape.RowStride, (from, to) => Coarsening.Galerkin(level, sink, coarse, from, to));
         condensation.Restore();

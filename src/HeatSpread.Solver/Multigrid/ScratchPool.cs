@@ -18,8 +18,10 @@ internal sealed class ScratchPool(long mostBytes)
     /// <summary>Zeros.</summary>
     /// <param name="length">Floats.</param>
     /// <param name="skew">As for <see cref="AlignedFloats"/>.</param>
-    public AlignedFloats Rent(int length, int skew)
+    /// <param name="cancellationToken">Looked at first: of large arrays it takes milliseconds to clear one.</param>
+    public AlignedFloats Rent(int length, int skew, CancellationToken cancellationToken)
     {
+        cancellationToken.ThrowIfCancellationRequested();
         var rented = new AlignedFloats(Take(AlignedFloats.OwnerLength(length, skew)), length, skew, out var fresh);
         if (!fresh) rented.Span.Clear();
         return rented;

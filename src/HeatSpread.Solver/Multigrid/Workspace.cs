@@ -4,11 +4,12 @@ namespace HeatSpread.Solver.Multigrid;
 internal sealed class Workspace : IDisposable
 {
     private readonly ScratchPool _pool;
-    private readonly List<AlignedFloats> _rented = [];
+    private readonly CancellationToken _cancellationToken;
+    private readonly List<AlignedFloats> _rented;
 
-    public Workspace(Hierarchy hierarchy, ScratchPool pool)
+    private Workspace(Hierarchy hierarchy, ScratchPool pool, List<AlignedFloats> rented, CancellationToken cancellationToken)
     {
-        _pool = pool;
+        (_pool, _rented, _cancellationToken) = (pool, rented, cancellationToken);
         Levels = [.. hierarchy.Levels.Select((level, l) => new LevelWorkspace(level.Shape, hierarchy.NodeCount, level.Runs?.Count ?? 0, l == 0, Rent))];
         Natural = [.. hierarchy.Levels.Select(level => Rent(((level.Shape.CoarseRows + 1) * level.Shape.RowStride) + (2 * Shape.Lanes), 0))];
         CoarsestRhs = new double[hierarchy.Coarsest.Unknowns];
@@ -19,6 +20,21 @@ internal sealed class Workspace : IDisposable
         int nodes = hierarchy.NodeCount;
         (Residual, Direction, Image, Correction) =
             (new(Rent(length, 14), new double[nodes]), new(Rent(length, 15), new double[nodes]), new(Rent(length, 9), new double[nodes]), new(Rent(length, 8), new double[nodes]));
+    }
+
+    /// <exception cref="OperationCanceledException">As the token asks; all is back in the pool then.</exception>
+    public static Workspace Rent(Hierarchy hierarchy, ScratchPool pool, CancellationToken cancellationToken)
+    {
+        List<AlignedFloats> rented = [];
+        try
+        {
+            return new(hierarchy, pool, rented, cancellationToken);
+        }
+        catch (OperationCanceledException)
+        {
+            foreach (var floats in rented) pool.Return(floats);
+            throw;
+        }
     }
 
     public LevelWorkspace[] Levels { get; }
@@ -51,7 +67,7 @@ internal sealed class Workspace : IDisposable
 
     private AlignedFloats Rent(int length, int skew)
     {
-        var floats = _pool.Rent(length, skew);
+        var floats = _pool.Rent(length, skew, _cancellationToken);
         _rented.Add(floats);
         return floats;
     }

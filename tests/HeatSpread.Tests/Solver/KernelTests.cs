@@ -175,6 +175,16 @@ public unsafe class KernelTests
         VectorKernels.Subtract(x, a, 0.3);
         ScalarTwins.Subtract(twin, a, 0.3);
         for (var i = 0; i < length; i++) Assert.Equal(twin[i], x[i], 1e-15);
+        Assert.True(VectorKernels.AllFinite(x) && ScalarTwins.AllFinite(x));
+        foreach (var bad in new[] { double.NaN, double.PositiveInfinity, double.NegativeInfinity })
+        {
+            for (var i = 0; i < length; i++)
+            {
+                double[] harmed = [.. x];
+                harmed[i] = bad;
+                Assert.False(VectorKernels.AllFinite(harmed) || ScalarTwins.AllFinite(harmed));
+            }
+        }
     }
 
     [Fact]
