@@ -15,14 +15,14 @@ internal static class AnchoredNetwork
     /// <summary>Links to the outside over links inside below which a cluster needs it.</summary>
     private const double Loose = 2e-6;
 
-    public static (Conductances Network, double[] NodeToSink) Of(ClusterLabels labels, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks)
+    public static (Conductances Network, double[] NodeToSink) Of(ClusterLabels labels, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, CancellationToken cancellationToken)
     {
         var isLoose = new bool[labels.Count];
         // What is around a cluster has a greater number.
         for (var k = labels.Count - 1; k >= 0; k--) isLoose[k] = labels.Outside[k] < Loose * labels.Inside[k] || (labels.Parent[k] is >= 0 and var parent && isLoose[parent]);
         if (!isLoose.Contains(true)) return (network, grid.NodeToSink);
         var total = new double[grid.CellCount + grid.NodeCount];
-        AddCells(network, total);
+        AddCells(network, total, cancellationToken);
         foreach (var link in network.Links)
         {
             total[grid.CellCount + link.Node] += link.Conductance;
@@ -36,18 +36,25 @@ internal static class AnchoredNetwork
         }
 
         double Anchored(int unknown) => labels.Of(unknown) is >= 0 and var cluster && isLoose[cluster] ? Anchor * total[unknown] : 0;
-        float[] toSink = [.. network.ToSink.Select((g, i) => (float)(g + Anchored(i)))];
+        var toSink = new float[network.ToSink.Length];
+        for (var i = 0; i < toSink.Length; i++)
+        {
+            if ((i & 0xFFFF) == 0) cancellationToken.ThrowIfCancellationRequested();
+            toSink[i] = (float)(network.ToSink[i] + Anchored(i));
+        }
+
         double[] nodeToSink = [.. grid.NodeToSink.Select((g, node) => g + Anchored(grid.CellCount + node))];
         return (new(network.Columns, network.Rows, network.Sheets, network.RowStride, network.SheetStride, network.East, network.North, network.Below, toSink, network.Links), nodeToSink);
     }
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static void AddCells(Conductances network, double[] total)
+    private static void AddCells(Conductances network, double[] total, CancellationToken cancellationToken)
     {
         foreach (var (conductance, step) in (ReadOnlySpan<(float[], int)>)[(network.East, 1), (network.North, network.RowStride), (network.Below, network.SheetStride)])
         {
             for (var i = 0; i < conductance.Length; i++)
             {
+                if ((i & 0x3FFFF) == 0) cancellationToken.ThrowIfCancellationRequested();
                 if (conductance[i] <= 0) continue;
                 total[i] += conductance[i];
                 total[i + step] += conductance[i];

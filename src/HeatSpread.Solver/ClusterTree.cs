@@ -15,6 +15,10 @@ internal sealed class ClusterTree
     /// <summary>Links of one strength are of one power of 16: their exponents agree but for so many bits.</summary>
     private const int StrengthBits = 2;
 
+    /// <summary>Zero at each unknown before which to look whether to go on.</summary>
+    private const int LookMask = (1 << 18) - 1;
+
+    private readonly CancellationToken _cancellationToken;
     private readonly ConductanceGrid _grid;
     private readonly Conductances _network;
     private readonly (int First, int Second, double Conductance)[] _nodeLinks;
@@ -25,22 +29,26 @@ internal sealed class ClusterTree
     private readonly List<double> _insideOf = [], _outsideOf = [];
     private readonly SortedSet<int> _strengths = [];
 
-    private ClusterTree(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks)
+    private ClusterTree(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, CancellationToken cancellationToken)
     {
-        (_grid, _network, _nodeLinks) = (grid, network, nodeLinks);
+        (_grid, _network, _nodeLinks, _cancellationToken) = (grid, network, nodeLinks, cancellationToken);
         var unknowns = grid.CellCount + grid.NodeCount;
         (_root, _next, _label) = (new int[unknowns], new int[unknowns], new int[unknowns]);
         (_inside, _total, _grew) = (new double[unknowns], new double[unknowns], new bool[unknowns]);
-        for (var i = 0; i < unknowns; i++) (_root[i], _next[i], _label[i]) = (i, i, -1);
+        for (var i = 0; i < unknowns; i++)
+        {
+            if ((i & LookMask) == 0) cancellationToken.ThrowIfCancellationRequested();
+            (_root[i], _next[i], _label[i]) = (i, i, -1);
+        }
     }
 
     public static ClusterLabels Find(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, CancellationToken cancellationToken)
     {
-        var tree = new ClusterTree(grid, network, nodeLinks);
+        var tree = new ClusterTree(grid, network, nodeLinks, cancellationToken);
         tree.AddTotals();
         foreach (var strength in tree._strengths.Reverse())
         {
-            tree.JoinAll(strength, cancellationToken);
+            tree.JoinAll(strength);
             tree.CollectClusters();
         }
 
@@ -79,6 +87,7 @@ internal sealed class ClusterTree
     {
         for (var i = 0; i < conductance.Length; i++)
         {
+            if ((i & LookMask) == 0) _cancellationToken.ThrowIfCancellationRequested();
             var g = conductance[i];
             if (g <= 0) continue;
             _total[i] += g;
@@ -93,13 +102,13 @@ internal sealed class ClusterTree
         foreach (var (a, b, g) in _nodeLinks) action(_grid.CellCount + a, _grid.CellCount + b, g);
     }
 
-    private void JoinAll(int strength, CancellationToken cancellationToken)
+    private void JoinAll(int strength)
     {
         foreach (var (conductance, step) in (ReadOnlySpan<(float[], int)>)[(_network.East, 1), (_network.North, _network.Columns), (_network.Below, _network.SheetStride)])
         {
-            for (int from = 0, piece = 1 << 20; from < conductance.Length; from += piece)
+            for (int from = 0, piece = LookMask + 1; from < conductance.Length; from += piece)
             {
-                cancellationToken.ThrowIfCancellationRequested();
+                _cancellationToken.ThrowIfCancellationRequested();
                 JoinAll(conductance, step, strength, from, Math.Min(from + piece, conductance.Length));
             }
         }
@@ -146,10 +155,12 @@ internal sealed class ClusterTree
         return i;
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void CollectClusters()
     {
         for (var i = 0; i < _root.Length; i++)
         {
+            if ((i & LookMask) == 0) _cancellationToken.ThrowIfCancellationRequested();
             if (!_grew[i]) continue;
             _grew[i] = false;
             if (_root[i] == i && _total[i] - (2 * _inside[i]) < Weak * _inside[i]) Add(i);
@@ -163,9 +174,10 @@ internal sealed class ClusterTree
         _parent.Add(-1);
         _insideOf.Add(_inside[root]);
         _outsideOf.Add(_total[root] - (2 * _inside[root]));
-        var i = root;
+        int i = root, looks = 0;
         do
         {
+            if ((++looks & LookMask) == 0) _cancellationToken.ThrowIfCancellationRequested();
             if (_label[i] < 0) _label[i] = cluster;
             else if (Outermost(_label[i]) is var inner && inner != cluster) _parent[inner] = cluster;
             i = _next[i];

@@ -30,6 +30,23 @@ internal sealed class Islands
     /// <summary>True where some unknown is in such a piece.</summary>
     public bool Any => _root.Length > 0;
 
+    /// <summary>Conductances of cells, those of such pieces left out; the same array where there are none to leave out.</summary>
+    /// <param name="values">One a cell.</param>
+    /// <param name="cancellationToken">Gives it up.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public float[] Without(float[] values, CancellationToken cancellationToken)
+    {
+        if (Representatives.Length == 0) return values;
+        var kept = new float[values.Length];
+        for (var i = 0; i < kept.Length; i++)
+        {
+            if ((i & 0xFFFF) == 0) cancellationToken.ThrowIfCancellationRequested();
+            kept[i] = _root[i] >= 0 ? 0 : values[i];
+        }
+
+        return kept;
+    }
+
     /// <summary>Union-find over all conductances (Tarjan 1975, with path halving); nothing to do where every column is seen at once to have its sink.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static Islands Find(ConductanceGrid grid, CancellationToken cancellationToken)

@@ -13,10 +13,13 @@ internal sealed class NodeLinkTable
     public NodeLinkTable(ConductanceGrid grid, NodeLink[] links, (int First, int Second, double Conductance)[] nodeLinks)
     {
         (_grid, _nodeLinks) = (grid, nodeLinks);
-        _links = [.. links.OrderBy(l => l.Sheet).ThenBy(l => l.Row).ThenBy(l => l.Column).ThenBy(l => l.Node)];
-        _rowStart = new int[_links.Length > 0 ? (grid.Sheets * grid.Rows) + 1 : 0];
-        foreach (var l in _links) _rowStart[(l.Sheet * grid.Rows) + l.Row + 1]++;
+        _links = new NodeLink[links.Length];
+        _rowStart = new int[links.Length > 0 ? (grid.Sheets * grid.Rows) + 1 : 0];
+        foreach (var l in links) _rowStart[(l.Sheet * grid.Rows) + l.Row + 1]++;
         for (var i = 1; i < _rowStart.Length; i++) _rowStart[i] += _rowStart[i - 1];
+        // Counting sort, which leaves those of one row in their order: by column, then node.
+        int[] next = [.. _rowStart];
+        foreach (var l in links) _links[next[(l.Sheet * grid.Rows) + l.Row]++] = l;
     }
 
     /// <summary>residual[x] += what the nodes give to the cells of one row of one sheet.</summary>

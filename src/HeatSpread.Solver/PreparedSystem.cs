@@ -55,11 +55,11 @@ internal sealed class PreparedSystem
             .Select(l => new NodeLink(l.Node, l.Cell % grid.Columns, l.Cell % plane / grid.Columns, l.Cell / plane, l.Conductance)));
         var nodeLinks = grid.NodeNodeLinks.Where(l => l.Conductance > 0 && !islands.Contains(grid.CellCount + l.First)).Select(l => (l.First, l.Second, l.Conductance)).ToArray();
         // Single cells without a conductance, as there are outside every outline, are left out as they are.
-        float[] Kept(float[] values) => islands.Representatives.Length > 0 ? [.. values.Select((g, i) => islands.Contains(i) ? 0 : g)] : values;
+        float[] Kept(float[] values) => islands.Without(values, cancellationToken);
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, Kept(grid.East), Kept(grid.North), Kept(grid.Below), Kept(grid.ToSink), links);
         cancellationToken.ThrowIfCancellationRequested();
         var labels = like?._labels ?? ClusterLabels.Find(grid, network, nodeLinks, range, cancellationToken);
-        var (anchored, nodeToSink) = AnchoredNetwork.Of(labels, grid, network, nodeLinks);
+        var (anchored, nodeToSink) = AnchoredNetwork.Of(labels, grid, network, nodeLinks, cancellationToken);
         cancellationToken.ThrowIfCancellationRequested();
         using var team = resources.Team(grid.CellCount, cancellationToken);
         var hierarchy = Hierarchy.Build(anchored, nodeToSink, nodeLinks, team, resources.Scratch, cancellationToken);
@@ -85,8 +85,7 @@ internal sealed class PreparedSystem
     /// <summary>The network with other links to the sink that <see cref="Suits"/> approves, on this hierarchy.</summary>
     public PreparedSystem WithSinks(ConductanceGrid grid, Islands islands, CancellationToken cancellationToken)
     {
-        float[] kept = islands.Representatives.Length > 0 ? [.. grid.ToSink.Select((g, i) => islands.Contains(i) ? 0 : g)] : grid.ToSink;
-        var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, Network.RowStride, Network.SheetStride, Network.East, Network.North, Network.Below, kept, Network.Links);
+        var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, Network.RowStride, Network.SheetStride, Network.East, Network.North, Network.Below, islands.Without(grid.ToSink, cancellationToken), Network.Links);
         var labels = ClusterLabels.Find(grid, network, _nodeLinks, _range, cancellationToken);
         var clusters = Clusters.Of(labels, grid, network, _nodeLinks, cancellationToken);
         return new(grid, network, labels, clusters, Links, _nodeLinks, _range, Hierarchy, _hierarchySinks, _resources);

@@ -9,13 +9,15 @@ internal static unsafe class CoarseLinks
     /// <param name="links">Of the level.</param>
     /// <param name="nodes">Number of nodes.</param>
     /// <param name="least">Share of all that a node is linked by, up to which a coarse column is left out.</param>
+    /// <param name="cancellationToken">Gives it up.</param>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static ColumnLinks Of(Level level, ColumnLinks links, int nodes, double least)
+    public static ColumnLinks Of(Level level, ColumnLinks links, int nodes, double least, CancellationToken cancellationToken)
     {
         var shape = level.Shape;
         var coarse = new ColumnLinkSum(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, nodes);
         for (var c = 0; c < links.Columns; c++)
         {
+            cancellationToken.ThrowIfCancellationRequested();
             var shares = Shares(level, links.X[c], links.Y[c]);
             for (var corner = 0; corner < 4; corner++)
             {

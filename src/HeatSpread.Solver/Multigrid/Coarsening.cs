@@ -17,7 +17,7 @@ internal static unsafe class Coarsening
     /// is no more than what the column's sheets can take from their neighbours on either side of the cut; beyond what the coarse columns beside it have, a vertical conductance
     /// counts at most this many times that much. (From 4 to 10 iterations are the same, below 2 they grow.)
     /// </summary>
-    private const float BarrelReach = 6;
+    public const float BarrelReach = 6;
 
     /// <summary>Weights of the black columns of one row, and their vertical conductances as the coarse network is to see them.</summary>
     /// <param name="level">The level.</param>

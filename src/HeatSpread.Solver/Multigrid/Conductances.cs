@@ -32,19 +32,17 @@ internal readonly record struct NodeLink(int Node, int Column, int Row, int Shee
     public static NodeLink[] Merge(IEnumerable<NodeLink> links)
     {
         NodeLink[] sorted = [.. links];
-        Array.Sort(Array.ConvertAll(sorted, link => (link.Place, link.Tie)), sorted);
+        long columns = 0, nodes = 0, sheets = 0;
+        foreach (var l in sorted) (columns, nodes, sheets) = (Math.Max(columns, l.Column + 1), Math.Max(nodes, l.Node + 1), Math.Max(sheets, l.Sheet + 1));
+        var keys = Array.ConvertAll(sorted, l => checked((((((l.Row * columns) + l.Column) * nodes) + l.Node) * sheets) + l.Sheet));
+        Array.Sort(keys, sorted);
         var count = 0;
         for (var k = 0; k < sorted.Length; k++)
         {
-            var same = count > 0 && sorted[count - 1].Place == sorted[k].Place && sorted[count - 1].Tie == sorted[k].Tie;
-            if (same) sorted[count - 1] = sorted[count - 1] with { Conductance = sorted[count - 1].Conductance + sorted[k].Conductance };
+            if (k > 0 && keys[k] == keys[k - 1]) sorted[count - 1] = sorted[count - 1] with { Conductance = sorted[count - 1].Conductance + sorted[k].Conductance };
             else sorted[count++] = sorted[k];
         }
 
         return [.. sorted.Take(count).Where(l => l.Conductance > 0)];
     }
-
-    private long Place => ((long)Row << 32) | (uint)Column;
-
-    private long Tie => ((long)Node << 32) | (uint)Sheet;
 }

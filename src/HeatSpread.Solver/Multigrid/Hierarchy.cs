@@ -97,7 +97,7 @@ internal sealed unsafe class Hierarchy
         level.Multiplier[1] = reach;
         cancellationToken.ThrowIfCancellationRequested();
         var shares = ColumnShares.Of(source, links, team);
-        var condensation = new NodeCondensation(level, sink, nodes, links, shares);
+        var condensation = new NodeCondensation(level, sink, nodes, links, shares, cancellationToken);
         int half = shape.Half, length = half * shape.Sheets * shape.CoarseRows;
         AlignedFloats[] arrays = [.. Enumerable.Range(0, 4).Select(_ => pool.Rent(length, 0, cancellationToken))];
         var coarse = new Conductances(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, half * shape.Sheets, half, arrays[0].Owner, arrays[1].Owner, arrays[2].Owner, arrays[3].Owner, []);
@@ -115,7 +115,7 @@ internal sealed unsafe class Hierarchy
         }).Run();
 
         foreach (var floats in sink) pool.Return(floats);
-        if (nodes.Count > 0) level.Nodes = new(level, nodes, links, shares);
+        if (nodes.Count > 0) level.Nodes = new(level, nodes, links, shares, cancellationToken);
         return (level, coarse, condensation.CoarseNodes, condensation.CoarseLinkTable, arrays);
     }
 }

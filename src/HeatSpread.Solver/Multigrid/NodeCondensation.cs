@@ -25,7 +25,7 @@ internal sealed unsafe class NodeCondensation
     private readonly List<(nint Place, float Value)> _changed = [];
 
     /// <summary>Changes the level's conductances to what the coarse columns are to be made of, until <see cref="Restore"/>.</summary>
-    public NodeCondensation(Level level, AlignedFloats[] sink, NodeMatrix nodes, ColumnLinks links, ColumnShares shares)
+    public NodeCondensation(Level level, AlignedFloats[] sink, NodeMatrix nodes, ColumnLinks links, ColumnShares shares, CancellationToken cancellationToken)
     {
         var shape = level.Shape;
         (_level, _sink, _links, _shares, _toSink, _lateral) = (level, sink, links, shares, [.. nodes.ToSink], new double[shape.Sheets]);
@@ -34,11 +34,12 @@ internal sealed unsafe class NodeCondensation
         _joins.AddEntries(nodes.Joins);
         for (var c = 0; c < links.Columns; c++)
         {
+            cancellationToken.ThrowIfCancellationRequested();
             if (links.IsCoarse(c)) KeepLinks(c);
             else Eliminate(c);
         }
 
-        CoarseLinkTable = CoarseLinks.Of(level, _fine.Build(least: 0), nodes.Count, Negligible);
+        CoarseLinkTable = CoarseLinks.Of(level, _fine.Build(least: 0), nodes.Count, Negligible, cancellationToken);
         CoarseNodes = new(_toSink, _joins.Build(), CoarseLinkTable);
     }
 

@@ -26,7 +26,8 @@ internal sealed unsafe class NodeCoupling
     /// <param name="matrix">Of this level.</param>
     /// <param name="links">Of this level.</param>
     /// <param name="shares">Of this level.</param>
-    public NodeCoupling(Level level, NodeMatrix matrix, ColumnLinks links, ColumnShares shares)
+    /// <param name="cancellationToken">Gives it up.</param>
+    public NodeCoupling(Level level, NodeMatrix matrix, ColumnLinks links, ColumnShares shares, CancellationToken cancellationToken)
     {
         (_shape, _matrix, _links, _shares) = (level.Shape, matrix, links, shares);
         _start = new int[links.Pairs];
@@ -34,7 +35,7 @@ internal sealed unsafe class NodeCoupling
         _shapeValue = new float[shares.All.Length];
         for (var i = 0; i < _shapeValue.Length; i++) _shapeValue[i] = (float)shares.All[i];
         _rowRange = [Ranges(0, links.RedColumns), Ranges(links.RedColumns, links.Columns)];
-        _basisSystem = BasisSystem(level);
+        _basisSystem = BasisSystem(level, cancellationToken);
     }
 
     public int Count => _matrix.Count;
@@ -186,12 +187,13 @@ internal sealed unsafe class NodeCoupling
 
     /// <summary>Pᵀ A P for the basis "node and its shapes": matrix − conductance · shape in each column − lateral couplings of shapes in neighbouring columns.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private SparseCholesky BasisSystem(Level level)
+    private SparseCholesky BasisSystem(Level level, CancellationToken cancellationToken)
     {
         var sum = _matrix.ToSum(0, Count);
         var lateral = new double[_shape.Sheets];
         for (var c = 0; c < _links.Columns; c++)
         {
+            cancellationToken.ThrowIfCancellationRequested();
             int from = _links.Start[c], to = _links.Start[c + 1];
             for (var p = from; p < to; p++)
             {

@@ -23,7 +23,7 @@ internal static class SolverUsesBench
         return 0;
     }
 
-    /// <summary>From the call of Cancel to the return, at places spread over set-up and solve.</summary>
+    /// <summary>From the call of Cancel to the return, at places spread over set-up and solve (with <c>part=set-up</c> over the set-up alone). With one thread the processor's time says the same without what other processes took.</summary>
     public static int Cancel(string[] options)
     {
         int threads = (int)Timing.Option(options, "threads", 2), times = (int)Timing.Option(options, "reps", 40);
@@ -39,17 +39,22 @@ internal static class SolverUsesBench
             solve = Timing.Once(() => whole!.Solve(heat, field, new(), null, CancellationToken.None));
             whole!.Dispose();
         }
-        var late = new List<(double Milliseconds, double At, string Where)>();
+        if (options.Contains("part=set-up")) solve = 0;
+        var process = Process.GetCurrentProcess();
+        var late = new List<(double Milliseconds, double Processor, double At, string Where)>();
         for (int k = 0; k < times; k++)
         {
             double at = (setUp + solve) * (k + 0.5) / times;
             using var source = new CancellationTokenSource();
             long asked = 0;
+            TimeSpan processor = default;
             Array.Clear(field);
             GC.Collect();
             var timer = new Thread(() =>
             {
                 Thread.Sleep(TimeSpan.FromSeconds(at));
+                process.Refresh();
+                processor = process.TotalProcessorTime;
                 asked = Stopwatch.GetTimestamp();
                 source.Cancel();
             });
@@ -68,16 +73,19 @@ internal static class SolverUsesBench
                 // of the set-up
             }
             long ended = Stopwatch.GetTimestamp();
+            process.Refresh();
+            var processorEnded = process.TotalProcessorTime;
             timer.Join();
             solver?.Dispose();
-            if (report is null || report.Status == SolveStatus.Cancelled) late.Add((Stopwatch.GetElapsedTime(asked, ended).TotalMilliseconds, at, where));
+            if (report is null || report.Status == SolveStatus.Cancelled) late.Add((Stopwatch.GetElapsedTime(asked, ended).TotalMilliseconds, (processorEnded - processor).TotalMilliseconds, at, where));
         }
         Console.WriteLine(FormattableString.Invariant($"{grid.CellCount} unknowns, {threads} threads: set-up {setUp:0.000} s, solve {solve:0.000} s"));
+        if (options.Contains("all=1")) late.ForEach(end => Console.WriteLine(FormattableString.Invariant($"{end.Where} at {end.At:0.000} s: {end.Milliseconds:0.0} ms, of the processor {end.Processor:0.0} ms")));
         foreach (var part in late.GroupBy(end => end.Where))
         {
             double[] sorted = [.. part.Select(end => end.Milliseconds).Order()];
             var worst = part.MaxBy(end => end.Milliseconds);
-            Console.WriteLine(FormattableString.Invariant($"cancelled in the {part.Key}: {sorted.Length} times, median {sorted[sorted.Length / 2]:0.0} ms, 90 of 100 below {sorted[(int)(0.9 * (sorted.Length - 1))]:0.0} ms, worst {worst.Milliseconds:0.0} ms (at {worst.At:0.000} s)"));
+            Console.WriteLine(FormattableString.Invariant($"cancelled in the {part.Key}: {sorted.Length} times, median {sorted[sorted.Length / 2]:0.0} ms, 90 of 100 below {sorted[(int)(0.9 * (sorted.Length - 1))]:0.0} ms, worst {worst.Milliseconds:0.0} ms (at {worst.At:0.000} s), of the processor worst {part.Max(end => end.Processor):0.0} ms"));
         }
         return 0;
     }

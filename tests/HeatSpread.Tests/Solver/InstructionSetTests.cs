@@ -14,7 +14,7 @@ public class InstructionSetTests
     {
         var program = Path.ChangeExtension(typeof(InstructionSetTests).Assembly.Location, OperatingSystem.IsWindows() ? ".exe" : null);
         var start = new ProcessStartInfo(program) { RedirectStandardOutput = true, RedirectStandardError = true };
-        foreach (var argument in new[] { "-class", typeof(KernelTests).FullName!, "-class", typeof(DenseReferenceTests).FullName!, "-noLogo", "-noColor" }) start.ArgumentList.Add(argument);
+        foreach (var argument in new[] { "-class", typeof(KernelTests).FullName!, "-class", typeof(CoarseningTwinTests).FullName!, "-class", typeof(DenseReferenceTests).FullName!, "-noLogo", "-noColor" }) start.ArgumentList.Add(argument);
         start.Environment[setting] = "0";
         using var child = Process.Start(start)!;
         var output = child.StandardOutput.ReadToEndAsync(TestContext.Current.CancellationToken);
