@@ -9,7 +9,7 @@ namespace HeatSpread.Benchmarks;
 
 /// <summary>
 /// Eight small boards at once on shared cores, against the same one after the other on one core. The latter in a process of its own under <c>taskset -c 0</c>: holding this process to a core would hold its first thread alone, and the
-/// rasters of the others would use all cores.
+/// rasters of the others would use all cores. Beside it, what the machine itself allows: as many such processes at once as there are cores, each held to one and each with all boards, which share nothing but memory and caches.
 /// </summary>
 internal static class ThroughputBench
 {
@@ -32,7 +32,7 @@ internal static class ThroughputBench
             return 0;
         }
 
-        if (Alone(options) is not { } alone)
+        if (Apart(1, options) is not { } alone || Apart(cores, options) is not { } apart)
         {
             Console.Error.WriteLine("throughput: there is no taskset here to hold a process to one core");
             return 2;
@@ -49,25 +49,37 @@ internal static class ThroughputBench
         });
         Console.WriteLine(FormattableString.Invariant($"{Boards} boards of {unknowns / Boards} unknowns, median s (processor s): in turn on one core {alone.Wall:0.000} ({alone.Processor:0.000}), at once on {cores} cores {together.Wall:0.000} ({together.Processor:0.000})"));
         Console.WriteLine(FormattableString.Invariant($"throughput over cores times the single-thread rate: {alone.Wall / together.Wall / cores:0.00} by wall time, {alone.Processor / together.Processor:0.00} by processor time"));
+        Console.WriteLine(FormattableString.Invariant($"{cores} processes of one core at once, each all boards in turn: {apart.Wall:0.000} ({apart.Processor:0.000}), so the machine allows {alone.Wall / apart.Wall:0.00} by wall time, {alone.Processor / apart.Processor:0.00} by processor time; of that the boards at once reach {apart.Wall / together.Wall / cores:0.00} and {apart.Processor / together.Processor:0.00}"));
         return 0;
     }
 
-    /// <summary>In turn, in a process of one core; null where there is no taskset.</summary>
-    private static (double Wall, double Processor)? Alone(string[] options)
+    /// <summary>In turn, in processes of one core each, so many at once; means of their medians. Null where there is no taskset.</summary>
+    private static (double Wall, double Processor)? Apart(int processes, string[] options)
     {
-        string[] arguments = ["-c", "0", Environment.ProcessPath ?? "dotnet", .. Environment.ProcessPath is { } path && Path.GetFileNameWithoutExtension(path) == "dotnet" ? [typeof(ThroughputBench).Assembly.Location] : Array.Empty<string>(), "throughput", "part=alone", .. options];
         try
         {
-            using var child = Process.Start(new ProcessStartInfo("taskset", arguments) { RedirectStandardOutput = true })!;
-            var values = child.StandardOutput.ReadToEnd().Split(' ', StringSplitOptions.TrimEntries);
-            child.WaitForExit();
-            if (child.ExitCode != 0) throw new InvalidOperationException($"The process of one core ended with {child.ExitCode}.");
-            return (double.Parse(values[0], CultureInfo.InvariantCulture), double.Parse(values[1], CultureInfo.InvariantCulture));
+            Process[] children = [.. Enumerable.Range(0, processes).Select(core => Start(core, options))];
+            var medians = children.Select(child => child.StandardOutput.ReadToEnd().Split(' ', StringSplitOptions.TrimEntries)).ToList();
+            foreach (var child in children)
+            {
+                child.WaitForExit();
+                if (child.ExitCode != 0) throw new InvalidOperationException($"The process of one core ended with {child.ExitCode}.");
+                child.Dispose();
+            }
+
+            double Mean(int column) => medians.Average(values => double.Parse(values[column], CultureInfo.InvariantCulture));
+            return (Mean(0), Mean(1));
         }
         catch (Win32Exception)
         {
             return null;
         }
+    }
+
+    private static Process Start(int core, string[] options)
+    {
+        string[] arguments = ["-c", core.ToString(CultureInfo.InvariantCulture), Environment.ProcessPath ?? "dotnet", .. Environment.ProcessPath is { } path && Path.GetFileNameWithoutExtension(path) == "dotnet" ? [typeof(ThroughputBench).Assembly.Location] : Array.Empty<string>(), "throughput", "part=alone", .. options];
+        return Process.Start(new ProcessStartInfo("taskset", arguments) { RedirectStandardOutput = true })!;
     }
 
     /// <summary>After one that does not count.</summary>
