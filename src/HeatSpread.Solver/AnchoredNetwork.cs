@@ -21,7 +21,7 @@ internal static class AnchoredNetwork
         // What is around a cluster has a greater number.
         for (var k = labels.Count - 1; k >= 0; k--) isLoose[k] = labels.Outside[k] < Loose * labels.Inside[k] || (labels.Parent[k] is >= 0 and var parent && isLoose[parent]);
         if (!isLoose.Contains(true)) return (network, grid.NodeToSink);
-        var total = new double[grid.CellCount + grid.NodeCount];
+        var total = LargeArray.Filled(grid.CellCount + grid.NodeCount, 0.0, cancellationToken);
         AddCells(network, total, cancellationToken);
         foreach (var link in network.Links)
         {

@@ -13,7 +13,7 @@ internal sealed class ClusterAggregates
     /// <summary>For each unknown a number that tells apart what is to have offsets of its own.</summary>
     private readonly ulong[] _key;
 
-    private ClusterAggregates(ClusterLabels labels, ConductanceGrid grid)
+    private ClusterAggregates(ClusterLabels labels, ConductanceGrid grid, CancellationToken cancellationToken)
     {
         _grid = grid;
         _label = labels.Label!;
@@ -24,7 +24,7 @@ internal sealed class ClusterAggregates
             if (parent >= 0) _isCore[parent] = false;
         }
 
-        _key = new ulong[_label.Length];
+        _key = LargeArray.Filled(_label.Length, 0UL, cancellationToken);
     }
 
     /// <param name="labels">Found by <see cref="ClusterTree"/>.</param>
@@ -33,7 +33,7 @@ internal sealed class ClusterAggregates
     /// <returns>The aggregate of each unknown, and their number.</returns>
     public static (int[] Aggregate, int Count) Of(ClusterLabels labels, ConductanceGrid grid, CancellationToken cancellationToken)
     {
-        var aggregates = new ClusterAggregates(labels, grid);
+        var aggregates = new ClusterAggregates(labels, grid, cancellationToken);
         int columns = grid.Columns, rows = grid.Rows, sheets = grid.Sheets, plane = columns * rows;
         for (var i = 0; i < plane; i++)
         {
@@ -48,7 +48,7 @@ internal sealed class ClusterAggregates
             for (var x = 0; x < columns; x++) aggregates.Look((s * plane) + x, columns, rows);
         }
 
-        return aggregates.Number(labels.Count);
+        return aggregates.Number(labels.Count, cancellationToken);
     }
 
     /// <summary>Along one line of cells, both ways.</summary>
@@ -79,13 +79,15 @@ internal sealed class ClusterAggregates
     }
 
     /// <param name="count">Of clusters: innermost ones keep their numbers.</param>
-    private (int[] Aggregate, int Count) Number(int count)
+    /// <param name="cancellationToken">Gives it up.</param>
+    private (int[] Aggregate, int Count) Number(int count, CancellationToken cancellationToken)
     {
-        var aggregate = new int[_label.Length];
+        var aggregate = LargeArray.Filled(_label.Length, 0, cancellationToken);
         Dictionary<(int Around, int Sheet, ulong Key), int> others = [];
         var plane = _grid.Columns * _grid.Rows;
         for (var i = 0; i < aggregate.Length; i++)
         {
+            if ((i & 0x3FFFF) == 0) cancellationToken.ThrowIfCancellationRequested();
             if (IsCore(_label[i]))
             {
                 aggregate[i] = _label[i];

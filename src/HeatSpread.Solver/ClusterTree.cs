@@ -33,13 +33,9 @@ internal sealed class ClusterTree
     {
         (_grid, _network, _nodeLinks, _cancellationToken) = (grid, network, nodeLinks, cancellationToken);
         var unknowns = grid.CellCount + grid.NodeCount;
-        (_root, _next, _label) = (new int[unknowns], new int[unknowns], new int[unknowns]);
-        (_inside, _total, _grew) = (new double[unknowns], new double[unknowns], new bool[unknowns]);
-        for (var i = 0; i < unknowns; i++)
-        {
-            if ((i & LookMask) == 0) cancellationToken.ThrowIfCancellationRequested();
-            (_root[i], _next[i], _label[i]) = (i, i, -1);
-        }
+        (_root, _next, _label) = (LargeArray.Filled(unknowns, 0, cancellationToken), LargeArray.Filled(unknowns, 0, cancellationToken), LargeArray.Filled(unknowns, -1, cancellationToken));
+        (_inside, _total, _grew) = (LargeArray.Filled(unknowns, 0.0, cancellationToken), LargeArray.Filled(unknowns, 0.0, cancellationToken), LargeArray.Filled(unknowns, false, cancellationToken));
+        for (var i = 0; i < unknowns; i++) (_root[i], _next[i]) = (i, i);
     }
 
     public static ClusterLabels Find(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, CancellationToken cancellationToken)

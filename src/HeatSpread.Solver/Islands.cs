@@ -37,7 +37,7 @@ internal sealed class Islands
     public float[] Without(float[] values, CancellationToken cancellationToken)
     {
         if (Representatives.Length == 0) return values;
-        var kept = new float[values.Length];
+        var kept = LargeArray.Filled(values.Length, 0f, cancellationToken);
         for (var i = 0; i < kept.Length; i++)
         {
             if ((i & 0xFFFF) == 0) cancellationToken.ThrowIfCancellationRequested();
@@ -52,10 +52,10 @@ internal sealed class Islands
     public static Islands Find(ConductanceGrid grid, CancellationToken cancellationToken)
     {
         int cells = grid.CellCount, sink = cells + grid.NodeCount, plane = grid.Columns * grid.Rows;
-        if (grid.NodeCount == 0 && EveryColumnHasItsSink(grid)) return new([], []);
-        var parent = new int[sink + 1];
+        if (grid.NodeCount == 0 && EveryColumnHasItsSink(grid, cancellationToken)) return new([], []);
+        var parent = LargeArray.Filled(sink + 1, 0, cancellationToken);
         for (var i = 0; i < parent.Length; i++) parent[i] = i;
-        var joined = new bool[sink + 1];
+        var joined = LargeArray.Filled(sink + 1, false, cancellationToken);
         void Union(int a, int b)
         {
             joined[a] = joined[b] = true;
@@ -85,7 +85,7 @@ internal sealed class Islands
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static Islands Collect(int[] parent, bool[] joined, int sink, CancellationToken cancellationToken)
     {
-        var root = new int[sink];
+        var root = LargeArray.Filled(sink, 0, cancellationToken);
         SortedSet<int> representatives = [];
         var any = false;
         for (var i = 0; i < sink; i++)
@@ -108,11 +108,12 @@ internal sealed class Islands
     }
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static bool EveryColumnHasItsSink(ConductanceGrid grid)
+    private static bool EveryColumnHasItsSink(ConductanceGrid grid, CancellationToken cancellationToken)
     {
         var plane = grid.Columns * grid.Rows;
         for (var c = 0; c < plane; c++)
         {
+            if ((c & 0xFFFF) == 0) cancellationToken.ThrowIfCancellationRequested();
             var hasSink = false;
             for (int s = 0, i = c; s < grid.Sheets; s++, i += plane)
             {

@@ -56,7 +56,7 @@ internal static unsafe class SystemProfile
         var coarse = new Conductances(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, shape.Half * shape.Sheets, shape.Half, new float[half], new float[half], new float[half], new float[half], []);
         Time("- Galerkin, finest level", () => Coarsening.Galerkin(level, sink, coarse, 0, shape.CoarseRows));
         ThinRuns? runs = null;
-        Time("- runs, finest level", () => runs = ThinRuns.Find(level, sink, ColumnLinks.Of(network, 0), team, resources.Scratch));
+        Time("- runs, finest level", () => runs = ThinRuns.Find(level, sink, ColumnLinks.Of(network, 0, CancellationToken.None), team, resources.Scratch));
         Rows("- factors, finest level", row =>
         {
             LevelPacking.Pack(network, level, sink, row);

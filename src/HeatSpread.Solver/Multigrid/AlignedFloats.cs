@@ -17,18 +17,16 @@ internal sealed unsafe class AlignedFloats
     /// line by that place can hold eight of them only.
     /// </param>
     public AlignedFloats(int length, int skew = 0)
-        : this(null, length, skew, out _)
+        : this(GC.AllocateArray<float>(OwnerLength(length, skew), pinned: true), length, skew)
     {
     }
 
-    /// <param name="owner">A pinned array of at least <see cref="OwnerLength"/>, whatever is in it; null for a fresh one of zeros.</param>
+    /// <param name="owner">A pinned array of at least <see cref="OwnerLength"/>, whatever is in it.</param>
     /// <param name="length">Floats.</param>
     /// <param name="skew">As above.</param>
-    /// <param name="fresh">Whether it is all zeros.</param>
-    public AlignedFloats(float[]? owner, int length, int skew, out bool fresh)
+    public AlignedFloats(float[] owner, int length, int skew)
     {
-        fresh = owner == null;
-        Owner = owner ?? GC.AllocateArray<float>(OwnerLength(length, skew), pinned: true);
+        Owner = owner;
         var start = (nuint)((float*)Marshal.UnsafeAddrOfPinnedArrayElement(Owner, 0) + (skew * SkewFloats));
         Pointer = (float*)((start + 63) & ~(nuint)63);
         Length = length;

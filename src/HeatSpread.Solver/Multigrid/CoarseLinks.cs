@@ -30,7 +30,7 @@ internal static unsafe class CoarseLinks
             }
         }
 
-        return coarse.Build(least);
+        return coarse.Build(least, cancellationToken);
     }
 
     /// <summary>By corner (south-west, south-east, north-west, north-east of the coarse columns around) and sheet; they add up to 1.</summary>

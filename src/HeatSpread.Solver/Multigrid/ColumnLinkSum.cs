@@ -26,12 +26,15 @@ internal sealed class ColumnLinkSum(int columns, int rows, int sheets, int nodes
     }
 
     /// <param name="least">Share of all that a node is linked by, up to which a pair is left out.</param>
+    /// <param name="cancellationToken">Gives it up.</param>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public ColumnLinks Build(double least)
+    public ColumnLinks Build(double least, CancellationToken cancellationToken)
     {
         long[] keys = [.. _keys];
         int[] order = [.. Enumerable.Range(0, keys.Length)];
+        cancellationToken.ThrowIfCancellationRequested();
         Array.Sort(keys, order);
+        cancellationToken.ThrowIfCancellationRequested();
         double[] total = new double[nodes], sum = new double[keys.Length];
         for (var k = 0; k < keys.Length; k++)
         {
@@ -39,6 +42,7 @@ internal sealed class ColumnLinkSum(int columns, int rows, int sheets, int nodes
             total[keys[k] % nodes] += sum[k];
         }
 
+        cancellationToken.ThrowIfCancellationRequested();
         List<int> x = [], y = [], start = [], node = [];
         var conductance = new double[keys.Length * sheets];
         long last = -1;

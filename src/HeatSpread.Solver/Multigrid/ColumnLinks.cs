@@ -69,10 +69,10 @@ internal sealed class ColumnLinks
         }
     }
 
-    public static ColumnLinks Of(Conductances network, int nodes)
+    public static ColumnLinks Of(Conductances network, int nodes, CancellationToken cancellationToken)
     {
         var sum = new ColumnLinkSum(network.Columns, network.Rows, network.Sheets, nodes);
         foreach (var link in network.Links) sum.Pair(link.Node, link.Column, link.Row)[link.Sheet] += link.Conductance;
-        return sum.Build(least: 0);
+        return sum.Build(least: 0, cancellationToken);
     }
 }

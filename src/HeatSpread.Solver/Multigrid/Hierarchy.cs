@@ -53,7 +53,7 @@ internal sealed unsafe class Hierarchy
 
     public static Hierarchy Build(Conductances finest, double[] nodeToSink, IReadOnlyCollection<(int, int, double)> nodeLinks, ThreadTeam team, ScratchPool pool, CancellationToken cancellationToken)
     {
-        var links = ColumnLinks.Of(finest, nodeToSink.Length);
+        var links = ColumnLinks.Of(finest, nodeToSink.Length, cancellationToken);
         var nodes = NodeMatrix.Of(nodeToSink, nodeLinks, links);
         List<Level> levels = [];
         var tiny = 1e-9f * Math.Max(1e-20f, Math.Max(Largest(finest.East), Largest(finest.North)));

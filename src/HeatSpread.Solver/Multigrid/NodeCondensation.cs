@@ -39,7 +39,7 @@ internal sealed unsafe class NodeCondensation
             else Eliminate(c);
         }
 
-        CoarseLinkTable = CoarseLinks.Of(level, _fine.Build(least: 0), nodes.Count, Negligible, cancellationToken);
+        CoarseLinkTable = CoarseLinks.Of(level, _fine.Build(least: 0, cancellationToken), nodes.Count, Negligible, cancellationToken);
         CoarseNodes = new(_toSink, _joins.Build(), CoarseLinkTable);
     }
 

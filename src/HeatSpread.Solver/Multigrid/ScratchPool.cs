@@ -18,12 +18,12 @@ internal sealed class ScratchPool(long mostBytes)
     /// <summary>Zeros.</summary>
     /// <param name="length">Floats.</param>
     /// <param name="skew">As for <see cref="AlignedFloats"/>.</param>
-    /// <param name="cancellationToken">Looked at first: of large arrays it takes milliseconds to clear one.</param>
+    /// <param name="cancellationToken">Gives it up.</param>
     public AlignedFloats Rent(int length, int skew, CancellationToken cancellationToken)
     {
-        cancellationToken.ThrowIfCancellationRequested();
-        var rented = new AlignedFloats(Take(AlignedFloats.OwnerLength(length, skew)), length, skew, out var fresh);
-        if (!fresh) rented.Span.Clear();
+        var ownerLength = AlignedFloats.OwnerLength(length, skew);
+        var rented = new AlignedFloats(Take(ownerLength) ?? GC.AllocateUninitializedArray<float>(ownerLength, pinned: true), length, skew);
+        LargeArray.Fill(rented.Span, 0f, cancellationToken);
         return rented;
     }
 
