@@ -7,7 +7,7 @@ import { byId, fill, h, seen } from './dom.js';
 import { boxAround, showFindings, showHotSpots } from './findings.js';
 import { header, showFault } from './header.js';
 import { loadPalettes } from './palette.js';
-import { showParts, showPaths } from './parts.js';
+import { PartTable, showPaths } from './parts.js';
 import { Plan } from './plan.js';
 import { showProfile } from './profile.js';
 import { bottomFace, stackSection, topFace, updateStack, viewName, viewsOf } from './stack.js';
@@ -48,8 +48,11 @@ class BoardPage {
     fill(byId('stack'), this.stack);
     this.#display();
     this.#heat();
-    this.form = new ConditionsForm(this.#conditions(), solution.parts, (conditions) => this.#try(conditions), () => this.trials.warm());
+    const { converter } = solution.conditions, fixed = [converter?.part, converter?.inductor];
+    this.table = new PartTable(byId('parts'), { choose: (chosen) => this.#choosePart(chosen), watts: (part, value) => this.#tryWatts(part, value), touched: () => this.#warm(), isFixed: (part) => fixed.includes(part) });
+    this.form = new ConditionsForm(this.#conditions(), ({ ambientCelsius, surfaces }) => this.#try({ ...this.#conditions(), ambientCelsius, surfaces }), () => this.#warm());
     fill(byId('conditions'), this.form.element);
+    document.addEventListener('pointermove', () => this.#warm(), { once: true }); // a person is here, and may write in a moment
     this.#listen();
     if (state.get('try')) this.trials.ask(this.#conditions(), this.layer);
     this.update(new Set(['all']));
@@ -134,7 +137,8 @@ class BoardPage {
 
   #parts() {
     const part = this.parts.get(state.get('part')), parts = this.tried?.parts ?? this.solution.parts;
-    showParts(byId('parts'), { parts, before: this.tried ? this.parts : null, ambient: this.#conditions().ambientCelsius, selected: part?.id ?? '', choose: (chosen) => this.#choosePart(chosen) });
+    this.table.show({ parts, before: this.tried ? this.parts : null, ambient: this.#conditions().ambientCelsius, selected: part?.id ?? '' });
+    this.#headline(parts);
     byId('part-section').hidden = !part;
     if (!part) return;
     byId('part-title').textContent = `The heat of ${part.id}`;
@@ -182,6 +186,21 @@ class BoardPage {
 
   // Trying other watts and air
 
+  /** Gets ready for a change. */
+  #warm() {
+    this.trials.warm(this.layer.startsWith('^') ? this.solution.layers[0].name : this.layer);
+  }
+
+  /** Watts of one part; those of the solution are as if nothing was written. */
+  #tryWatts(part, value) {
+    const base = this.solution.conditions.watts, conditions = this.#conditions(), watts = { ...conditions.watts, [part]: value };
+    if (value === this.parts.get(part).watts) {
+      if (base && part in base) watts[part] = base[part];
+      else delete watts[part];
+    }
+    this.#try({ ...conditions, watts: base || Object.keys(watts).length > 0 ? watts : undefined });
+  }
+
   #try(conditions) {
     const changed = Object.fromEntries(['ambientCelsius', 'surfaces', 'watts'].filter((key) => JSON.stringify(conditions[key]) !== JSON.stringify(this.solution.conditions[key])).map((key) => [key, conditions[key]]));
     this.ownTry = Object.keys(changed).length > 0 ? JSON.stringify(changed) : '';
@@ -198,12 +217,14 @@ class BoardPage {
     }
     this.trials.forget();
     this.tried = null;
+    delete this.map.view.canvas.dataset.trial;
     fill(byId('trial'));
   }
 
   async #tried(tried, how, fault) {
     if (how === 'failed') return fill(byId('trial'), h('p', { class: 'fail' }, fault.message, ...(fault.errors ?? []).map(({ detail }) => ` ${detail}`)));
     this.tried = tried;
+    this.map.view.canvas.dataset.trial = how;
     fill(byId('trial'), h('p', {}, how === 'estimate' ? 'Following the change …' : `Tried: peak ${celsius(tried.peakCelsius)}. Not kept, and without estimate of error or findings. `),
       how === 'solved' ? h('p', {}, h('button', { type: 'button', onclick: () => this.#keep() }, 'Solve and keep'), ' ', h('button', { type: 'button', class: 'plain', onclick: () => state.set({ try: '' }, { step: true }) }, 'Back to the solution')) : null);
     this.#parts();
@@ -228,8 +249,19 @@ class BoardPage {
     const { solution } = this, { pass, reasons } = solution.verdict;
     document.title = `${solution.name} ${solution.revision} - HeatSpread`;
     byId('title').textContent = `${solution.name} ${solution.revision}`;
-    fill(byId('verdict'), h('span', { class: `stamp ${pass ? 'pass' : 'fail'}` }, pass ? '✓ within limits' : '✗ over a limit'), reasons.length ? ` ${reasons.join(' ')}` : '');
+    fill(byId('verdict'), h('span', { class: `stamp ${pass ? 'pass' : 'fail'}` }, pass ? '✓ within limits' : '✗ over a limit'));
+    fill(byId('reasons'), ...reasons);
     fill(byId('tools'), h('a', { href: `./#with=${id}` }, 'Compare …'), h('a', { href: `v1/solutions/${id}/report.html` }, 'Report'), h('a', { href: `v1/solutions/${id}/report.pdf` }, 'PDF'), h('a', { href: `v1/solutions/${id}` }, 'JSON'));
+  }
+
+  /** What is asked first: how hot, how far from a limit, from how much heat. Of a trial, what it changes. */
+  #headline(parts) {
+    const { solution, tried } = this, { peak } = solution, limited = parts.filter(({ marginKelvin }) => Number.isFinite(marginKelvin)).sort((a, b) => a.marginKelvin - b.marginKelvin)[0];
+    const change = tried ? kelvin(tried.peakCelsius - peak.celsius, true) : '', heat = parts.reduce((sum, part) => sum + part.watts, 0);
+    const figures = [['Peak', celsius(tried?.peakCelsius ?? peak.celsius), tried ? `${change} by the trial` : `on ${peak.layer}, ±\u00a0${kelvin(peak.gridErrorKelvin)} by the grid`],
+      limited ? ['Least margin', kelvin(limited.marginKelvin), `${limited.id}, limit ${celsius(limited.limitCelsius)}`] : ['Least margin', '–', 'no part has a limit'],
+      ['Heat', watts(tried ? heat : solution.heat.dissipatedWatts), `in air of ${celsius(this.#conditions().ambientCelsius)}`]];
+    fill(byId('headline'), ...figures.map(([name, value, note], i) => h('div', {}, h('dt', {}, name), h('dd', { class: i === 1 && limited?.marginKelvin < 0 ? 'fail' : null }, value), h('dd', { class: 'quiet' }, note))));
   }
 
   #display() {
@@ -285,8 +317,8 @@ class BoardPage {
 
   /** The title block, as on a drawing. */
   #block() {
-    const { solution } = this, { peak, accuracy } = solution, [min, max] = this.map.ends ?? [0, 1];
-    const entries = [['Board', solution.name], ['Revision', solution.revision || '–'], ['Layer', viewName(this.layer)], ['Peak', `${celsius(peak.celsius)} in ${peak.layer}`], ['Ambient', celsius(solution.conditions.ambientCelsius)], ['Heat', watts(solution.heat.dissipatedWatts)],
+    const { solution } = this, { accuracy } = solution, [min, max] = this.map.ends ?? [0, 1];
+    const entries = [['Board', solution.name], ['Revision', solution.revision || '–'], ['Layer', viewName(this.layer)], ['Heat', watts(solution.heat.dissipatedWatts)],
       ['Scale', this.map.show === 'copper' ? 'nets' : `${number(min)} to ${number(max)} ${this.map.unit}`], ['Grid', `${number(accuracy.pitchMm, 3)} mm, error ≤ ${kelvin(accuracy.gridErrorKelvin)}`], ['Solution', h('span', { class: 'id' }, id.slice(0, 12))]];
     fill(byId('block'), ...entries.map(([name, value]) => h('div', {}, h('dt', {}, name), h('dd', {}, value))));
   }

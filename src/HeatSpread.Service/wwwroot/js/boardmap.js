@@ -5,9 +5,10 @@ import { Copper } from './copper.js';
 import { byId, fill } from './dom.js';
 import { Field, gridOver } from './field.js';
 import { isotherms, niceLevels } from './isotherms.js';
+import { Labels } from './labels.js';
 import { Legend } from './legend.js';
 import { MapView } from './mapview.js';
-import { drawFindings, drawHotSpots, drawIsotherms, drawLine, drawParts } from './marks.js';
+import { drawFindings, drawHotSpots, drawIsotherms, drawLine, drawParts, nameHotSpots, nameIsotherms, namePartsOn } from './marks.js';
 import { packed } from './palette.js';
 import { bottomFace, topFace, viewName } from './stack.js';
 
@@ -151,17 +152,16 @@ export class BoardMap {
   }
 
   #over(ctx, view) {
-    const { layer, solution, plan, state, show } = this;
-    if (this.lines?.length) drawIsotherms(ctx, view, this.lines, show === 'temperature' ? '°' : '');
-    if (state.get('outlines') === '1') {
-      const side = layer === bottomFace ? 'bottom' : layer === topFace ? 'top' : null;
-      drawParts(ctx, view, plan, { side, selected: state.get('part'), names: true });
-    } else drawParts(ctx, view, plan, { side: 'none', selected: state.get('part'), names: false });
-    if (show !== 'copper' && show !== 'benefit' && !layer.startsWith('^')) {
-      drawFindings(ctx, view, plan, solution.findings, layer, state.get('finding') === '' ? -1 : Number(state.get('finding')));
-      drawHotSpots(ctx, view, plan, solution.hotspots, layer, Number(state.get('spot')));
-    }
-    if (this.line) drawLine(ctx, view, this.line, this.lineAt);
+    const { layer, solution, plan, state, show } = this, labels = new Labels(ctx, view.labelRoom), isMarked = show !== 'copper' && show !== 'benefit' && !layer.startsWith('^'), hasOutlines = state.get('outlines') === '1';
+    const sides = { side: !hasOutlines ? 'none' : layer === bottomFace ? 'bottom' : layer === topFace ? 'top' : null, selected: state.get('part') };
+    if (this.lines?.length) drawIsotherms(view, this.lines);
+    drawParts(ctx, view, plan, sides);
+    if (this.line) drawLine(ctx, labels, view, this.line, this.lineAt);
+    if (isMarked) drawHotSpots(ctx, labels, view, plan, solution.hotspots, layer, Number(state.get('spot')));
+    if (isMarked) drawFindings(ctx, labels, view, plan, solution.findings, layer, state.get('finding') === '' ? -1 : Number(state.get('finding')));
+    if (isMarked) nameHotSpots(labels, view, plan, solution.hotspots, layer);
+    if (hasOutlines) namePartsOn(labels, view, plan, sides);
+    if (this.lines?.length) nameIsotherms(labels, view, this.lines, show === 'temperature' ? '°' : '');
   }
 
   #followView() {

@@ -92,8 +92,13 @@ class ComparePage {
     const { candidate, before, after } = this, { pass, reasons } = after.solution.verdict;
     document.title = `${candidate.name} ${candidate.revision} against ${before.solution.revision} - HeatSpread`;
     byId('title').textContent = `${candidate.name} ${candidate.revision} against ${before.solution.name === candidate.name ? '' : `${before.solution.name} `}${before.solution.revision}`;
-    fill(byId('verdict'), h('span', { class: `stamp ${pass ? 'pass' : 'fail'}` }, pass ? '✓ within limits' : '✗ over a limit'), ` Its hottest place is ${kelvin(candidate.peakDeltaKelvin, true)} against the baseline. `, ...reasons,
-      candidate.solvedAgain.length > 0 ? h('span', { class: 'quiet' }, ' Both were brought to one grid; all figures here are of it.') : null);
+    fill(byId('verdict'), h('span', { class: `stamp ${pass ? 'pass' : 'fail'}` }, pass ? '✓ within limits' : '✗ over a limit'));
+    fill(byId('reasons'), ...reasons);
+    const worst = [...candidate.parts].filter(({ deltaKelvin }) => deltaKelvin !== null).sort((a, b) => Math.abs(b.deltaKelvin) - Math.abs(a.deltaKelvin))[0];
+    const figures = [[`Peak of ${before.solution.revision || 'the baseline'}`, celsius(before.solution.peak.celsius), 'baseline'], [`Peak of ${candidate.revision || 'the candidate'}`, celsius(after.solution.peak.celsius), `${kelvin(candidate.peakDeltaKelvin, true)} against the baseline`],
+      ...(worst ? [['Most changed part', kelvin(worst.deltaKelvin, true), `${worst.id}, ${number(worst.baselineCelsius)} to ${celsius(worst.celsius)}`]] : [])];
+    fill(byId('headline'), ...figures.map(([name, value, note]) => h('div', {}, h('dt', {}, name), h('dd', {}, value), h('dd', { class: 'quiet' }, note))),
+      candidate.solvedAgain.length > 0 ? h('p', { class: 'quiet' }, 'Both were brought to one grid; the figures of parts are of it.') : null);
   }
 
   #display() {
@@ -129,7 +134,7 @@ class ComparePage {
 
   #block() {
     const { comparison, candidate, before, after } = this, [min, max] = this.map.ends;
-    const entries = [['Baseline', `${before.solution.name} ${before.solution.revision}, peak ${celsius(before.solution.peak.celsius)}`], ['Candidate', `${candidate.name} ${candidate.revision}, peak ${celsius(after.solution.peak.celsius)}`], ['Layer', this.layer],
+    const entries = [['Baseline', `${before.solution.name} ${before.solution.revision}`], ['Candidate', `${candidate.name} ${candidate.revision}`], ['Layer', this.layer],
       ['Scale', `${number(min)} to ${number(max)} ${this.map.unit}`], ['Grid', `${number(candidate.grid.pitchMm[0], 3)} mm, error ≤ ${kelvin(candidate.gridErrorKelvin)}`], ['Comparison', h('span', { class: 'id' }, comparison.id.slice(0, 12))]];
     fill(byId('block'), ...entries.map(([name, value]) => h('div', {}, h('dt', {}, name), h('dd', {}, value))));
   }

@@ -4,9 +4,10 @@ import { keptArray } from './api.js';
 import { Copper } from './copper.js';
 import { byId, fill } from './dom.js';
 import { Field } from './field.js';
+import { Labels } from './labels.js';
 import { Legend } from './legend.js';
 import { MapView } from './mapview.js';
-import { drawAreas, drawParts, label, strokeTwice } from './marks.js';
+import { drawAreas, drawParts, namePartsOn, strokeTwice } from './marks.js';
 
 export const modes = [['difference', 'Difference'], ['swipe', 'Swipe'], ['blink', 'Blink']];
 
@@ -28,10 +29,21 @@ export class CompareMap {
     if (Number.isFinite(zoom)) this.view.look([x, y], zoom);
     this.view.addEventListener('view', () => {
       const [cx, cy] = this.view.centre;
-      state.set({ view: this.view.zoom === 1 ? '' : `${cx.toFixed(2)},${cy.toFixed(2)},${this.view.zoom.toFixed(3)}` });
+      this.ownView = this.view.zoom === 1 ? '' : `${cx.toFixed(2)},${cy.toFixed(2)},${this.view.zoom.toFixed(3)}`;
+      state.set({ view: this.ownView });
     });
+    state.addEventListener('change', () => this.#followView());
     this.isBlinking = false;
     this.#dragSwipe();
+  }
+
+  /** An address that was gone back to has its own view. */
+  #followView() {
+    const wanted = this.state.get('view'), [x, y, zoom] = wanted.split(',').map(Number);
+    if (wanted === (this.ownView ?? wanted)) return;
+    this.ownView = wanted;
+    if (Number.isFinite(zoom)) this.view.look([x, y], zoom);
+    else this.view.fit();
   }
 
   /** @param {string} layer @param {any} entry Of the ledger, lit; null: none. */
@@ -99,16 +111,22 @@ export class CompareMap {
   }
 
   #over(ctx, view, mode, at, shown) {
-    drawParts(ctx, view, (mode === 'blink' ? shown : this.after).plan, { side: null, selected: this.state.get('part'), names: true });
+    const { plan } = mode === 'blink' ? shown : this.after, sides = { side: null, selected: this.state.get('part') }, labels = new Labels(ctx, view.labelRoom);
+    drawParts(ctx, view, plan, sides);
     this.#light(ctx, view);
-    if (mode === 'difference') return;
-    if (mode === 'blink') return label(ctx, `Revision ${shown.solution.revision}`, view.canvas.clientWidth - 10, 14, 'right');
+    if (mode === 'blink') labels.write(`Revision ${shown.solution.revision}`, [[view.canvas.clientWidth - 48, 14]], true);
+    if (mode === 'swipe') this.#bar(ctx, view, at, labels);
+    namePartsOn(labels, view, plan, sides);
+  }
+
+  /** The swipe's bar, with the revisions on its sides. */
+  #bar(ctx, view, at, labels) {
     const x = view.canvas.clientWidth - view.width + at * view.width, bar = new Path2D();
     bar.moveTo(x, 0);
     bar.lineTo(x, view.height);
     strokeTwice(ctx, bar, 1.5);
-    label(ctx, this.before.solution.revision, x - 12, 14);
-    label(ctx, this.candidate.revision, x + 12, 14);
+    labels.write(this.before.solution.revision, [[x - 14, 14]], true);
+    labels.write(this.candidate.revision, [[x + 14, 14]], true);
   }
 
   /** The chosen entry of the ledger, on this layer and fainter on the others. */

@@ -1,6 +1,7 @@
-// What surrounds the board, and the watts in it, as a form.
+// What surrounds the board, as a form.
 
 import { h } from './dom.js';
+import { numberInput } from './numberinput.js';
 
 const laws = { filmWattsPerM2K: 'Given film', stillAir: 'Still air', movingAir: 'Moving air' };
 const usual = { filmWattsPerM2K: 10, stillAir: { orientation: 'vertical' }, movingAir: { metresPerSecond: 1, along: 'x' } };
@@ -10,16 +11,15 @@ export const usualConditions = () => ({ ambientCelsius: 25, surfaces: { top: { s
 
 let forms = 0;
 
-/** A form that edits the ambient, the two sides and the watts of parts, and leaves all else of the conditions as it is. */
+/** A form that edits the ambient and the two sides, and leaves all else of the conditions as it is. */
 export class ConditionsForm {
   /**
-   * @param {any} conditions @param {{id: string, watts: number}[]} parts
+   * @param {any} conditions
    * @param {(conditions: any) => void} changed
    * @param {() => void} [touched] Before the first change.
    */
-  constructor(conditions, parts, changed, touched) {
+  constructor(conditions, changed, touched) {
     this.conditions = structuredClone(conditions);
-    this.parts = parts;
     this.changed = () => changed(structuredClone(this.conditions));
     this.name = `conditions${++forms}`;
     this.element = h('div', { class: 'conditions', onfocusin: () => touched?.() });
@@ -33,17 +33,7 @@ export class ConditionsForm {
   }
 
   #draw() {
-    const making = this.parts.filter(({ id, watts }) => watts > 0 || this.conditions.watts?.[id] !== undefined), other = this.parts.filter((part) => !making.includes(part));
-    this.element.replaceChildren(
-      this.parts.length === 0 ? '' : h('fieldset', {}, h('legend', {}, 'Watts'), ...making.map((part) => this.#watts(part)),
-        other.length > 0 ? h('details', {}, h('summary', {}, `${other.length} parts that make no heat`), ...other.map((part) => this.#watts(part))) : ''),
-      h('fieldset', {}, h('legend', {}, 'Air'),
-        this.#number('Ambient', '°C', this.conditions.ambientCelsius, { step: 1 }, (value) => (this.conditions.ambientCelsius = value)),
-        this.#side('top', 'Top'), this.#side('bottom', 'Bottom')));
-  }
-
-  #watts({ id, watts }) {
-    return this.#number(id, 'W', this.conditions.watts?.[id] ?? watts, { step: 0.1, min: 0 }, (value) => ((this.conditions.watts ??= {})[id] = value));
+    this.element.replaceChildren(this.#number('Ambient', '°C', this.conditions.ambientCelsius, { step: 1 }, (value) => (this.conditions.ambientCelsius = value)), this.#side('top', 'Top'), this.#side('bottom', 'Bottom'));
   }
 
   #side(side, title) {
@@ -70,20 +60,10 @@ export class ConditionsForm {
   }
 
   #number(name, unit, value, limits, put, whose = '') {
-    const input = h('input', { type: 'number', value, required: true, step: 'any', ...limits, 'aria-label': `${whose} ${name}${unit ? `, ${unit}` : ''}`.trim(), 'data-name': `${whose} ${name}`.trim() });
-    input.step = 'any';
-    input.addEventListener('keydown', (event) => {
-      if (event.key !== 'ArrowUp' && event.key !== 'ArrowDown') return;
-      event.preventDefault();
-      const step = (limits.step ?? 1) * (event.shiftKey ? 10 : 1) * (event.key === 'ArrowUp' ? 1 : -1);
-      input.value = String(Number(Math.max(limits.min ?? -Infinity, Number(input.value) + step).toPrecision(10)));
-      input.dispatchEvent(new Event('input'));
-    });
-    input.addEventListener('input', () => {
-      if (input.value === '' || !input.checkValidity()) return;
-      put(Number(input.value));
+    const input = numberInput({ name: `${whose} ${name}${unit ? `, ${unit}` : ''}`.trim(), value, ...limits, changed: (next) => {
+      put(next);
       this.changed();
-    });
+    } });
     return h('label', { class: 'number' }, h('span', {}, name), input, h('span', { class: 'unit' }, unit));
   }
 

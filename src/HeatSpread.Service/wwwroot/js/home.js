@@ -17,7 +17,7 @@ async function show() {
   const shown = solutions.slice(0, mostShown), groups = Map.groupBy(shown, (solution) => solution.name);
   fill(byId('boards'), ...(shown.length > 0 ? [...groups].map(([name, revisions]) => board(name, revisions)) : [h('p', {}, 'None yet. ', h('a', { href: 'new.html' }, 'Bring in a board'), ', or post a layout and conditions to v1/solutions.')]),
     solutions.length > mostShown ? h('p', { class: 'quiet' }, `${solutions.length - mostShown} older ones are at `, h('a', { href: 'v1/solutions' }, 'v1/solutions'), '.') : null);
-  fill(byId('layouts'), layouts.length > 0 ? h('p', { class: 'key' }, ...layouts.slice(0, mostShown).map((layout) => h('span', {}, h('a', { href: `new.html?layout=${layout.id}` }, `${layout.name} ${layout.revision}`), ' ', h('time', { class: 'quiet', datetime: layout.created }, new Date(layout.created).toLocaleDateString())))) : h('p', { class: 'quiet' }, 'None yet.'));
+  fill(byId('layouts'), layouts.length > 0 ? h('ul', { class: 'layouts' }, ...layouts.slice(0, mostShown).map((layout) => h('li', {}, h('a', { href: `new.html?layout=${layout.id}` }, `${layout.name} ${layout.revision}`), h('time', { class: 'quiet', datetime: layout.created }, new Date(layout.created).toLocaleDateString([], { dateStyle: 'medium' }))))) : h('p', { class: 'quiet' }, 'None yet.'));
   const chosen = () => [...document.querySelectorAll('input[name="compare"]:checked')].map((box) => box.value);
   for (const box of document.querySelectorAll('input[name="compare"]')) box.addEventListener('change', () => choose(chosen()));
   choose(chosen());
@@ -37,7 +37,7 @@ function card(solution, min, max) {
   return h('article', { class: 'card' },
     h('a', { href: page }, h('img', { src: picture(480), srcset: `${picture(480)} 480w, ${picture(960)} 960w`, sizes: '20rem', alt: `Upper layer of ${title}`, loading: 'lazy', width: 480, height: 360 })),
     h('div', { class: 'head' }, h('h4', {}, h('a', { href: page }, `Revision ${solution.revision || '–'}`)), h('span', { class: `stamp ${solution.pass ? 'pass' : 'fail'}` }, solution.pass ? '✓ within limits' : '✗ over a limit')),
-    h('p', { class: 'quiet' }, `Peak ${celsius(solution.peakCelsius)} `, h('time', { datetime: solution.created }, new Date(solution.created).toLocaleString())),
+    h('div', { class: 'head' }, h('p', { class: 'peak' }, celsius(solution.peakCelsius), h('span', { class: 'quiet' }, ' peak')), h('time', { class: 'quiet', datetime: solution.created }, new Date(solution.created).toLocaleString([], { dateStyle: 'medium', timeStyle: 'short' }))),
     h('label', { class: 'check' }, h('input', { type: 'checkbox', name: 'compare', value: solution.id, 'aria-label': `Compare ${title}, peak ${celsius(solution.peakCelsius)}`, checked: state.get('with') === solution.id }), 'Compare'));
 }
 

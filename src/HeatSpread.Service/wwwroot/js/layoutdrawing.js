@@ -1,15 +1,17 @@
 // The copper of a layer drawn from a layout that the service does not hold yet: in the order of painting, with what clears what.
 
-import { Plan, pathOf, placesOf } from './plan.js';
+import { Plan, boxOf, pathOf, placesOf } from './plan.js';
 
 /** @typedef {{path: Path2D, stroke: number, box: number[], net: string|undefined, clear: boolean, clearance: number}} Feature mm; `stroke` 0: filled. */
 
 /**
  * @param {HTMLCanvasElement} canvas @param {any} layout Of a preview.
- * @param {string} layer @param {{chosen?: string, marked?: any}} [how] A part that stands out; a geometry with a fault.
+ * @param {string} layer @param {{chosen?: string, box?: import('./plan.js').Box, marked?: {lines: number[][][], isChosen: boolean}[]}} [how]
+ * A part that stands out; what is shown and geometry that is marked, both in the layout's unit.
+ * @returns {(place: number[]) => number[]} From a place of the layout to shares of the canvas's width and height.
  */
-export function drawLayout(canvas, layout, layer, { chosen, marked } = {}) {
-  const plan = new Plan({ unit: layout.unit ?? 'mm', netNames: [], layout }), { minX, minY, maxX, maxY } = plan.box;
+export function drawLayout(canvas, layout, layer, { chosen, box, marked = [] } = {}) {
+  const plan = new Plan({ unit: layout.unit ?? 'mm', netNames: [], layout }), { minX, minY, maxX, maxY } = box ? boxOf([[plan.point([box.minX, box.minY]), plan.point([box.maxX, box.maxY])]]) : plan.box;
   const width = Math.min(1400, Math.max(300, Math.round((canvas.clientWidth || 600) * (window.devicePixelRatio || 1)))), scale = (width - 16) / (maxX - minX);
   [canvas.width, canvas.height] = [width, Math.round((maxY - minY) * scale) + 16];
   const copper = document.createElement('canvas');
@@ -30,14 +32,30 @@ export function drawLayout(canvas, layout, layer, { chosen, marked } = {}) {
   ctx.restore();
   placed(ctx);
   outlines(ctx, plan, scale, chosen);
-  if (marked) {
-    ctx.strokeStyle = ctx.fillStyle = '#c02818';
-    ctx.lineWidth = 3 / scale;
-    const rings = plan.rings(marked);
-    ctx.stroke(pathOf(rings));
-    for (const [x, y] of rings.flat().slice(0, 400)) ctx.fillRect(x - 2 / scale, y - 2 / scale, 4 / scale, 4 / scale);
-  }
+  for (const { lines, isChosen } of marked) drawMarked(ctx, lines.map((line) => line.map((place) => plan.point(place))), isChosen, scale);
   ctx.restore();
+  return (place) => {
+    const [x, y] = plan.point(place);
+    return [(8 + (x - minX) * scale) / canvas.width, (canvas.height - 8 - (y - minY) * scale) / canvas.height];
+  };
+}
+
+/** Geometry with a fault: its line twice, so that it shows on any copper; a single place as a ring. */
+function drawMarked(ctx, lines, isChosen, scale) {
+  const path = new Path2D(), radius = 9 / scale;
+  for (const line of lines) {
+    if (line.length > 1) line.forEach(([x, y], i) => (i === 0 ? path.moveTo(x, y) : path.lineTo(x, y)));
+    else {
+      path.moveTo(line[0][0] + radius, line[0][1]);
+      path.arc(line[0][0], line[0][1], radius, 0, 7);
+    }
+  }
+  ctx.lineJoin = ctx.lineCap = 'round';
+  for (const [colour, width] of [['#fff', isChosen ? 9 : 5], ['#b3201a', isChosen ? 5 : 2.5]]) {
+    ctx.strokeStyle = colour;
+    ctx.lineWidth = width / scale;
+    ctx.stroke(path);
+  }
 }
 
 function outlines(ctx, plan, scale, chosen) {

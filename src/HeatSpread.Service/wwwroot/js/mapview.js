@@ -87,6 +87,11 @@ export class MapView extends EventTarget {
     return Math.max(1, this.canvas.clientHeight - rulerBottom);
   }
 
+  /** Where texts may stand, CSS pixels. */
+  get labelRoom() {
+    return { left: rulerLeft, right: rulerLeft + this.width, bottom: this.height };
+  }
+
   get fitScale() {
     const { minX, minY, maxX, maxY } = /** @type {Content} */ (this.content).plan.box;
     return Math.max(1e-6, Math.min((this.width - 2 * margin) / (maxX - minX), (this.height - 2 * margin) / (maxY - minY)));

@@ -14,24 +14,12 @@ export function strokeTwice(ctx, path, width, colour = ink) {
   }
 }
 
-/** A text that shows on any colour. @param {CanvasRenderingContext2D} ctx @param {string} text @param {number} x @param {number} y @param {string} [align] */
-export function label(ctx, text, x, y, align = 'center') {
-  ctx.font = `600 11px ${getComputedStyle(ctx.canvas).fontFamily}`;
-  ctx.textAlign = /** @type {CanvasTextAlign} */ (align);
-  ctx.textBaseline = 'middle';
-  ctx.lineJoin = 'round';
-  ctx.strokeStyle = halo;
-  ctx.lineWidth = 3;
-  ctx.strokeText(text, x, y);
-  ctx.fillStyle = ink;
-  ctx.fillText(text, x, y);
-}
+const partsOn = (plan, side, selected) => plan.parts.filter((part) => !side || part.side === side || part.id === selected);
 
-/** Outlines of the parts on a side, the pads of all, and their names where there is room. */
-export function drawParts(ctx, view, plan, { side, selected, names }) {
-  const shown = plan.parts.filter((part) => !side || part.side === side || part.id === selected);
+/** Outlines of the parts on a side (null: both), and the pads of all. */
+export function drawParts(ctx, view, plan, { side, selected }) {
   view.inPlan((planned) => {
-    for (const part of shown) {
+    for (const part of partsOn(plan, side, selected)) {
       planned.lineWidth = 0.8 / view.scale;
       planned.strokeStyle = 'rgba(255, 255, 255, 0.55)';
       if (view.scale > 6) planned.stroke(part.pads);
@@ -47,31 +35,41 @@ export function drawParts(ctx, view, plan, { side, selected, names }) {
     const part = plan.parts.find(({ id }) => id === selected);
     if (part) strokeTwice(planned, part.body ?? part.pads, 2.4 / view.scale);
   });
-  if (!names) return;
-  for (const { id, box } of shown) {
-    const room = (box.maxX - box.minX) * view.scale;
-    if (room < 7 * id.length + 4 && id !== selected) continue;
-    const [x, y] = view.toScreen((box.minX + box.maxX) / 2, (box.minY + box.maxY) / 2);
-    label(ctx, id, x, y);
+}
+
+/** Names of the parts, within them where there is room, else beside small ones; the larger parts first. @param {import('./labels.js').Labels} labels */
+export function namePartsOn(labels, view, plan, { side, selected }) {
+  const size = ({ box }) => (box.maxX - box.minX) * (box.maxY - box.minY);
+  for (const { id, box } of partsOn(plan, side, selected).sort((a, b) => Number(b.id === selected) - Number(a.id === selected) || size(b) - size(a))) {
+    const [x, y] = view.toScreen((box.minX + box.maxX) / 2, (box.minY + box.maxY) / 2), halfWide = ((box.maxX - box.minX) * view.scale) / 2, halfHigh = ((box.maxY - box.minY) * view.scale) / 2;
+    if (Math.max(halfWide, halfHigh) < 5 && id !== selected) continue;
+    const half = 3.5 * id.length + 6, within = [0.5, -0.5, 0.8, -0.8].map((share) => [x, y + share * (halfHigh - 8)]);
+    labels.write(id, [...(halfWide > half - 6 || halfHigh > 12 ? [[x, y], ...within] : []), [x, y - halfHigh - 9], [x, y + halfHigh + 9], [x + halfWide + half, y], [x - halfWide - half, y]], id === selected);
   }
 }
 
-/** Numbered rings. */
-export function drawHotSpots(ctx, view, plan, hotspots, layer, selected) {
-  const named = [];
+/** Rings. @param {import('./labels.js').Labels} labels */
+export function drawHotSpots(ctx, labels, view, plan, hotspots, layer, selected) {
   for (const spot of hotspots) {
     if (spot.layer !== layer) continue;
-    const [x, y] = view.toScreen(...plan.point(spot.at)), ring = new Path2D();
+    const ring = new Path2D(), [x, y] = view.toScreen(...plan.point(spot.at));
     ring.arc(x, y, 7, 0, 7);
     strokeTwice(ctx, ring, spot.rank === selected ? 3 : 1.6);
-    if (named.some(([nx, ny]) => Math.abs(nx - x) < 34 && Math.abs(ny - y) < 15)) continue;
-    named.push([x, y]);
-    label(ctx, `${number(spot.celsius, 0)}°`, x + 12, y - 10, 'left');
+    labels.keep(x, y, 16, 16);
   }
 }
 
-/** The line or the places of each finding of the layer; the chosen one stands out. */
-export function drawFindings(ctx, view, plan, findings, layer, selected) {
+/** The temperatures of hot spots beside their rings. @param {import('./labels.js').Labels} labels */
+export function nameHotSpots(labels, view, plan, hotspots, layer) {
+  for (const spot of hotspots) {
+    if (spot.layer !== layer) continue;
+    const [x, y] = view.toScreen(...plan.point(spot.at));
+    labels.write(`${number(spot.celsius, 0)}°`, [[x + 24, y], [x, y + 17], [x, y - 17], [x - 24, y], [x + 22, y + 14], [x - 22, y + 14]]);
+  }
+}
+
+/** The line or the places of each finding of the layer; the chosen one stands out. @param {import('./labels.js').Labels} labels */
+export function drawFindings(ctx, labels, view, plan, findings, layer, selected) {
   findings.forEach((finding, index) => {
     const isChosen = index === selected;
     if ((finding.layer && finding.layer !== layer && !isChosen) || finding.path.length === 0) return;
@@ -82,30 +80,13 @@ export function drawFindings(ctx, view, plan, findings, layer, selected) {
     ctx.setLineDash(isChosen ? [] : [5, 4]);
     strokeTwice(ctx, path, isChosen ? 3.2 : 1.8);
     ctx.setLineDash([]);
-    const [x, y] = places[Math.floor(places.length / 2)];
-    tag(ctx, String(index + 1), x, y - 14, isChosen);
+    const middle = Math.floor(places.length / 2), along = [middle, ...places.keys()].map((i) => places[i]);
+    labels.tag(String(index + 1), [...along.map(([x, y]) => [x, y + 14]), ...along.map(([x, y]) => [x, y - 14]), ...along.map(([x, y]) => [x - 16, y]), ...along.map(([x, y]) => [x + 16, y])], isChosen);
   });
 }
 
-/** A number in a box, as on a drawing. */
-export function tag(ctx, text, x, y, strong = false) {
-  ctx.font = `600 11px ${getComputedStyle(ctx.canvas).fontFamily}`;
-  const width = ctx.measureText(text).width + 10;
-  ctx.fillStyle = strong ? ink : 'rgba(255, 255, 255, 0.94)';
-  ctx.strokeStyle = strong ? '#fff' : ink;
-  ctx.lineWidth = 1;
-  ctx.beginPath();
-  ctx.rect(x - width / 2, y - 8, width, 16);
-  ctx.fill();
-  ctx.stroke();
-  ctx.fillStyle = strong ? '#fff' : ink;
-  ctx.textAlign = 'center';
-  ctx.textBaseline = 'middle';
-  ctx.fillText(text, x, y + 0.5);
-}
-
-/** Isotherms with their values, apart from each other. */
-export function drawIsotherms(ctx, view, lines, unit) {
+/** Lines of equal temperature. */
+export function drawIsotherms(view, lines) {
   view.inPlan((planned) => {
     for (const { path } of lines) {
       planned.strokeStyle = 'rgba(255, 255, 255, 0.75)';
@@ -116,14 +97,17 @@ export function drawIsotherms(ctx, view, lines, unit) {
       planned.stroke(path);
     }
   });
-  const taken = [];
+}
+
+/** Their values, a few on each, apart from each other. @param {import('./labels.js').Labels} labels */
+export function nameIsotherms(labels, view, lines, unit) {
+  const named = [];
   for (const { level, middles } of lines) {
     let placed = 0;
     for (let i = 0; i < middles.length && placed < 3; i += 7) {
       const [x, y] = view.toScreen(...middles[i]);
-      if (x < 60 || y < 14 || x > view.width || y > view.height - 14 || taken.some(([tx, ty]) => Math.hypot(tx - x, ty - y) < 90)) continue;
-      taken.push([x, y]);
-      label(ctx, `${Number(level.toPrecision(6))}${unit}`, x, y);
+      if (named.some(([tx, ty]) => Math.hypot(tx - x, ty - y) < 70) || !labels.write(`${Number(level.toPrecision(6))}${unit}`, [[x, y]])) continue;
+      named.push([x, y]);
       placed++;
     }
   }
@@ -145,14 +129,14 @@ export function drawAreas(ctx, view, plan, geometries, colour, width = 1.6) {
   });
 }
 
-/** A drawn line with its ends. */
-export function drawLine(ctx, view, [x1, y1, x2, y2], at) {
+/** A drawn line with its ends. @param {import('./labels.js').Labels} labels */
+export function drawLine(ctx, labels, view, [x1, y1, x2, y2], at) {
   const path = new Path2D(), [a, b] = [view.toScreen(x1, y1), view.toScreen(x2, y2)];
   path.moveTo(a[0], a[1]);
   path.lineTo(b[0], b[1]);
   strokeTwice(ctx, path, 2);
-  tag(ctx, 'A', a[0], a[1]);
-  tag(ctx, 'B', b[0], b[1]);
+  labels.tag('A', [a]);
+  labels.tag('B', [b]);
   if (at === null || at === undefined) return;
   const dot = new Path2D(), [x, y] = view.toScreen(x1 + (x2 - x1) * at, y1 + (y2 - y1) * at);
   dot.arc(x, y, 5, 0, 7);

@@ -18,6 +18,7 @@ const given = {
   /** @type {File[]} */ files: [],
   /** Names of the fabrication files, those inside archives too. @type {string[]} */ names: [],
   /** Text of a layout, where that was given. @type {string|null} */ text: null,
+  /** The document as it came, and where in it the layout is; null once the form has changed the layout. @type {{text: string, prefix: string}|null} */ source: null,
   /** Of fabrication files. @type {any} */ description: { name: '', revision: '' },
   conditions: usualConditions(),
   /** @type {any} */ grid: null,
@@ -28,7 +29,7 @@ dropZone();
 const known = new URLSearchParams(location.search).get('layout');
 if (known) {
   read(`v1/layouts/${known}`).then((layout) => {
-    given.text = JSON.stringify(layout);
+    takeDocument(JSON.stringify(layout, null, 2));
     return recognise();
   }).catch((fault) => showFault(byId('fault'), fault));
 }
@@ -55,10 +56,10 @@ function dropZone() {
 /** @param {File[]} files */
 async function take(files) {
   if (files.length === 0) return;
-  Object.assign(given, { files, text: null, names: [], grid: null, conditions: usualConditions() });
+  Object.assign(given, { files, text: null, source: null, names: [], grid: null, conditions: usualConditions() });
   given.description = { name: byId('name').value || files[0].name.replace(/\.[^.]*$/, ''), revision: byId('revision').value };
   byId('name').value = given.description.name;
-  if (files.length === 1 && /\.json$/i.test(files[0].name)) given.text = await files[0].text();
+  if (files.length === 1 && /\.json$/i.test(files[0].name)) takeDocument(await files[0].text());
   else given.names = (await Promise.all(files.map(async (file) => (/\.zip$/i.test(file.name) ? zipNames(file) : [file.name])))).flat();
   await recognise();
 }
@@ -79,29 +80,38 @@ async function recognise() {
 }
 
 function refuse(fault) {
-  if (given.text !== null) showDocumentFaults(byId('fault'), fault, layoutText());
-  else {
+  byId('recognised').hidden = true;
+  if (given.text !== null) {
+    const { text, prefix } = given.source ?? { text: given.text, prefix: '' };
+    showDocumentFaults(byId('fault'), fault, text, { prefix, layout: parsed(given.text) });
+  } else {
     showFault(byId('fault'), fault);
     byId('recognised').hidden = false;
     recognised.mend(fault);
   }
 }
 
-/** The layout alone, where a whole request was given. */
-function layoutText() {
+/** Null where it is no JSON. @param {string} text */
+function parsed(text) {
   try {
-    const posted = JSON.parse(given.text ?? '');
-    if (typeof posted?.layout !== 'object') return given.text;
-    if (posted.conditions) given.conditions = posted.conditions;
-    given.grid = posted.grid ?? null;
-    given.text = JSON.stringify(posted.layout, null, 2);
-  } catch { /* the service says what is wrong with it */ }
-  return given.text;
+    return JSON.parse(text);
+  } catch {
+    return null; // the service says where
+  }
+}
+
+/** Takes a layout, or the layout out of a whole request with its conditions. @param {string} text */
+function takeDocument(text) {
+  const posted = parsed(text), isRequest = posted !== null && typeof posted === 'object' && typeof posted.layout === 'object';
+  given.source = { text, prefix: isRequest ? '/layout' : '' };
+  given.text = isRequest ? JSON.stringify(posted.layout, null, 2) : text;
+  if (isRequest && posted.conditions) given.conditions = posted.conditions;
+  if (isRequest) given.grid = posted.grid ?? null;
 }
 
 /** What is posted: a document, or files and their description. */
 function upload() {
-  if (given.text !== null) return { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: layoutText() };
+  if (given.text !== null) return { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: given.text };
   const form = new FormData();
   form.append('description', JSON.stringify(given.description));
   for (const file of given.files) form.append('files', file, file.name);
@@ -110,7 +120,7 @@ function upload() {
 
 function showConditions(preview) {
   byId('solve').hidden = false;
-  const form = new ConditionsForm(given.conditions, [], (conditions) => (given.conditions = { ...given.conditions, ...conditions }));
+  const form = new ConditionsForm(given.conditions, (conditions) => (given.conditions = { ...given.conditions, ...conditions }));
   const limit = h('input', { type: 'number', value: given.conditions.limits?.boardCelsius ?? '', placeholder: 'none', oninput: () => (given.conditions.limits = limit.value === '' ? undefined : { boardCelsius: Number(limit.value) }) });
   const pitch = h('input', { type: 'number', min: 0.02, step: 'any', value: given.grid?.pitchMm ?? '', placeholder: 'chosen', oninput: () => (given.grid = pitch.value === '' ? null : { pitchMm: Number(pitch.value) }) });
   fill(byId('ask'), form.element,
@@ -128,7 +138,9 @@ async function solve() {
     location.href = `board.html?id=${answer.id}`;
   } catch (fault) {
     fill(byId('progress'));
-    showFault(byId('progress'), fault);
+    const isOfDocument = given.source?.prefix && fault.errors?.length > 0 && fault.errors.every(({ pointer }) => /^\/(conditions|grid)/.test(pointer));
+    if (isOfDocument) showDocumentFaults(byId('progress'), fault, given.source.text);
+    else showFault(byId('progress'), fault);
   }
 }
 

@@ -1,29 +1,57 @@
 // The parts with their temperatures and margins, and where the heat of one of them goes.
 
 import { fill, h } from './dom.js';
+import { numberInput } from './numberinput.js';
 import { celsius, kelvin, number, watts } from './words.js';
 
-/**
- * @param {HTMLElement} place
- * @param {{parts: any[], before: Map<string, any>|null, ambient: number, selected: string, choose: (id: string) => void}} shown `before`: the solution's, where a trial is shown.
- */
-export function showParts(place, { parts, before, ambient, selected, choose }) {
-  const hottest = Math.max(...parts.map((part) => part.maxCelsius), ambient + 1);
-  const sorted = [...parts].sort((a, b) => urgency(b) - urgency(a));
-  fill(place, h('table', { class: 'parts' },
-    h('thead', {}, h('tr', {}, ...['Part', 'Watts', '°C', 'Margin to its limit'].map((text, i) => h('th', { scope: 'col', class: i === 1 || i === 2 ? 'n' : null }, text)))),
-    h('tbody', {}, ...sorted.map((part) => row(part, before?.get(part.id), ambient, hottest, part.id === selected, choose)))));
+/** The table of parts, the most urgent first. Its rows stay while figures change, so that watts can be written in place. */
+export class PartTable {
+  /**
+   * @param {HTMLElement} place
+   * @param {{choose: (id: string) => void, watts: (id: string, value: number) => void, touched: () => void, isFixed: (id: string) => boolean}} acts `isFixed`: its watts follow from something else.
+   */
+  constructor(place, acts) {
+    this.acts = acts;
+    this.rows = new Map();
+    this.body = h('tbody', { onfocusin: (event) => event.target.matches('input') && acts.touched() });
+    fill(place, h('table', { class: 'parts' }, h('thead', {}, h('tr', {}, ...['Part', 'Watts', '°C', 'Margin to its limit'].map((text, i) => h('th', { scope: 'col', class: i === 1 || i === 2 ? 'n' : null }, text)))), this.body));
+  }
+
+  /** @param {{parts: any[], before: Map<string, any>|null, ambient: number, selected: string}} shown `before`: the solution's, where a trial is shown. */
+  show({ parts, before, ambient, selected }) {
+    const hottest = Math.max(...parts.map((part) => part.maxCelsius), ambient + 1);
+    for (const part of parts) this.#row(part).show(part, before?.get(part.id), ambient, hottest, part.id === selected);
+    if (this.body.contains(document.activeElement) && document.activeElement?.matches('input')) return; // no row moves away under the hand that writes in it
+    const order = [...parts].sort((a, b) => urgency(b) - urgency(a)).map(({ id }) => this.rows.get(id).element);
+    if (order.some((element, i) => element !== this.body.children[i])) this.body.replaceChildren(...order);
+  }
+
+  #row(part) {
+    if (!this.rows.has(part.id)) this.rows.set(part.id, new PartRow(part, this.acts));
+    return this.rows.get(part.id);
+  }
 }
 
 const urgency = ({ marginKelvin, maxCelsius, watts: made }) => (made > 0 ? 10_000 : 0) + (Number.isFinite(marginKelvin) ? 1000 - marginKelvin : 0) + maxCelsius / 1000;
 
-function row(part, before, ambient, hottest, isSelected, choose) {
-  const change = before ? part.maxCelsius - before.maxCelsius : 0;
-  return h('tr', { class: isSelected ? 'chosen' : null, 'data-part': part.id },
-    h('th', { scope: 'row' }, h('button', { type: 'button', class: 'plain', 'aria-pressed': isSelected, onclick: () => choose(isSelected ? '' : part.id) }, part.id)),
-    h('td', { class: 'n' }, part.watts > 0 ? number(part.watts, 2) : '–'),
-    h('td', { class: 'n' }, number(part.maxCelsius), Math.abs(change) >= 0.05 ? h('span', { class: 'change' }, ` ${kelvin(change, true)}`) : null),
-    h('td', {}, marginBar(part, ambient, hottest)));
+class PartRow {
+  constructor({ id, watts: made }, { choose, watts: change, isFixed }) {
+    this.button = h('button', { type: 'button', class: 'plain', 'aria-pressed': 'false', onclick: () => choose(this.isSelected ? '' : id) }, id);
+    this.input = isFixed(id) ? null : numberInput({ name: `${id}, W`, value: made, step: 0.1, min: 0, bare: true, changed: (value) => change(id, value) });
+    [this.watts, this.celsius, this.margin] = [h('td', { class: 'n' }, this.input), h('td', { class: 'n' }), h('td')];
+    this.element = h('tr', { 'data-part': id }, h('th', { scope: 'row' }, this.button), this.watts, this.celsius, this.margin);
+  }
+
+  show(part, before, ambient, hottest, isSelected) {
+    const change = before ? part.maxCelsius - before.maxCelsius : 0;
+    this.isSelected = isSelected;
+    this.element.classList.toggle('chosen', isSelected);
+    this.button.setAttribute('aria-pressed', String(isSelected));
+    if (!this.input) this.watts.textContent = number(part.watts, 2);
+    else if (document.activeElement !== this.input) this.input.value = String(Number(part.watts.toPrecision(6)));
+    fill(this.celsius, number(part.maxCelsius), Math.abs(change) >= 0.05 ? h('span', { class: 'change' }, ` ${kelvin(change, true)}`) : null);
+    fill(this.margin, marginBar(part, ambient, hottest));
+  }
 }
 
 /** How much of the way from the ambient to its limit a part has gone. */

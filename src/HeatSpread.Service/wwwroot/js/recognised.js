@@ -4,7 +4,7 @@ import { fill, h } from './dom.js';
 import { drawLayout } from './layoutdrawing.js';
 import { number } from './words.js';
 
-const mostParts = 60;
+const mostParts = 60, mostRows = 14;
 const stacks = { 2: [1500], 4: [200, 1000, 200], 6: [120, 400, 400, 400, 120] };
 
 export class Recognised {
@@ -63,7 +63,7 @@ export class Recognised {
       row[key] = type === 'number' ? Number(event.target.value) : event.target.value || undefined;
       change();
     } });
-    return h('details', { open: stack.length === 0 }, h('summary', {}, 'The stack'),
+    return h('details', { open: stack.length <= mostRows }, h('summary', {}, 'The stack'),
       stack.length === 0 ? h('p', {}, 'The files do not say it. ', ...Object.keys(stacks).map((count) => h('button', { type: 'button', onclick: () => {
         this.given.description.stack = usualStack(Number(count));
         this.again();
@@ -96,7 +96,7 @@ export class Recognised {
       fill(body, ...wanted.slice(0, mostParts).map((part) => this.#part(part)), wanted.length > mostParts ? h('tr', {}, h('td', { colspan: 5, class: 'quiet' }, `${wanted.length - mostParts} more: narrow the list down.`)) : null);
     };
     list();
-    const table = h('table', {}, h('thead', {}, h('tr', {}, ...['Part', 'Side', 'Terminals', 'Watts', 'Limit, °C'].map((text) => h('th', { scope: 'col', class: text === 'Terminals' ? 'n' : null }, text)))), body);
+    const table = h('table', { class: 'fit' }, h('thead', {}, h('tr', {}, ...['Part', 'Side', 'Terminals', 'Watts', 'Limit, °C'].map((text) => h('th', { scope: 'col', class: text === 'Terminals' ? 'n' : null }, text)))), body);
     return h('div', {}, parts.length > 12 ? h('label', { class: 'number' }, h('span', {}, 'Find'), h('input', { type: 'search', value: this.filter, oninput: (event) => {
       this.filter = event.target.value;
       list();
@@ -117,7 +117,7 @@ export class Recognised {
     if (given.text !== null) {
       const layout = JSON.parse(given.text), part = layout.parts?.find((each) => each.id === id);
       if (part) part[key] = key === 'watts' ? value ?? 0 : value;
-      given.text = JSON.stringify(layout, null, 2);
+      Object.assign(given, { text: JSON.stringify(layout, null, 2), source: null });
     } else {
       const parts = (given.description.parts ??= []), part = parts.find((each) => each.id === id) ?? parts[parts.push({ id }) - 1];
       part[key] = value;

@@ -1,13 +1,16 @@
 // The plots of a study, by its kind.
 
 import { chart } from './chart.js';
+import { correlation } from './correlationplots.js';
 import { h } from './dom.js';
+import { sideTable } from './sidetable.js';
+import { transient } from './transientplots.js';
 import { number } from './words.js';
 
 const mostSeries = 6;
 
 /** @param {any} study @returns {HTMLElement[]} */
-export const studyPlots = (study) => ({ sweep, sample, derating, plan })[study.kind]?.(study) ?? [];
+export const studyPlots = (study) => ({ sweep, sample, derating, plan, transient, correlation })[study.kind]?.(study) ?? [];
 
 /** Parts that are worth a line: those with a limit first, then the hottest. */
 function mainParts(study, points) {
@@ -24,13 +27,14 @@ function sweep(study) {
   const numeric = study.axes.map((axis, index) => ({ ...axis, index })).filter(({ values }) => values.every((value) => typeof value === 'number'));
   const main = numeric.sort((a, b) => b.values.length - a.values.length)[0], parts = mainParts(study, points);
   if (!main) return [table(study, points)];
-  const groups = Map.groupBy(points, ({ at }) => at.map((value, i) => (i === main.index ? null : `${study.axes[i].label} ${value}${study.axes[i].unit ? ` ${study.axes[i].unit}` : ''}`)).filter(Boolean).join(', '));
+  const groups = Map.groupBy(points, ({ at }) => at.map((value, i) => (i === main.index ? null : `${study.axes[i].label}: ${value}${study.axes[i].unit ? ` ${study.axes[i].unit}` : ''}`)).filter(Boolean).join(', '));
+  const within = [Math.min, Math.max].map((end) => end(...points.flatMap(({ peak, partCelsius }) => [peak.celsius, ...parts.map(({ index }) => partCelsius[index])]).filter(Number.isFinite)));
   const plots = [...groups].map(([others, group]) => {
     const along = [...group].sort((a, b) => a.at[main.index] - b.at[main.index]);
     const series = [{ name: 'Peak', dashed: true, points: along.map(({ at, peak }) => [at[main.index], peak.celsius]) }, ...parts.map(({ id, index }) => ({ name: id, points: along.map(({ at, partCelsius }) => [at[main.index], partCelsius[index] ?? null]) }))];
-    return chart({ title: others || `Over ${main.label}`, x: `${main.label}${main.unit ? `, ${main.unit}` : ''}`, y: 'Temperature, °C', series, lines: limitsOf(parts), file: 'sweep.csv' });
+    return chart({ title: others || `Over ${main.label}`, x: `${main.label}${main.unit ? `, ${main.unit}` : ''}`, y: 'Temperature, °C', series, lines: limitsOf(parts), within, file: 'sweep.csv' });
   });
-  return [...plots, table(study, study.points)];
+  return [h('div', { class: 'plots' }, ...plots), table(study, study.points)];
 }
 
 function table(study, points) {
@@ -53,30 +57,35 @@ function sample(study) {
 }
 
 function bands({ parts, samples }) {
-  const low = Math.min(...parts.map(({ p5Celsius }) => p5Celsius)), high = Math.max(...parts.flatMap(({ p95Celsius, limitCelsius }) => [p95Celsius, limitCelsius ?? p95Celsius])), place = (value) => (100 * (value - low)) / (high - low || 1);
-  const rect = (attributes) => h('rect', { svg: true, ...attributes });
-  return h('div', { class: 'scroll', tabindex: '0', role: 'group', 'aria-label': 'Tolerance bands' }, h('table', {}, h('caption', { class: 'quiet' }, `From 5 to 95 of 100, of ${samples} samples; the mark is the limit.`),
-    h('thead', {}, h('tr', {}, ...['Part', '5 %', 'half', '95 %', 'Band', 'Over its limit'].map((text) => h('th', { scope: 'col' }, text)))),
-    h('tbody', {}, ...parts.map((part) => h('tr', {}, h('th', { scope: 'row' }, part.id), ...[part.p5Celsius, part.p50Celsius, part.p95Celsius].map((value) => h('td', {}, number(value))),
-      h('td', {}, h('svg', { svg: true, class: 'bar', viewBox: '0 0 100 8', preserveAspectRatio: 'none', 'aria-hidden': 'true' }, rect({ class: 'way', width: 100, height: 8 }), rect({ class: 'gone', x: place(part.p5Celsius), width: Math.max(0.5, place(part.p95Celsius) - place(part.p5Celsius)), height: 8 }), Number.isFinite(part.limitCelsius) ? rect({ class: 'over', x: Math.min(99, place(part.limitCelsius)), width: 1, height: 8 }) : null)),
-      h('td', {}, part.exceedance ? `${number(100 * part.exceedance.probability, 1)} % (${part.exceedance.interval95.map((end) => number(100 * end, 1)).join(' to ')})` : '–'))))));
+  const low = Math.floor(Math.min(...parts.map(({ p5Celsius }) => p5Celsius))), high = Math.ceil(Math.max(...parts.flatMap(({ p95Celsius, limitCelsius }) => [p95Celsius, limitCelsius ?? p95Celsius])));
+  const rows = parts.map((part) => [part.id, part.p5Celsius, part.p50Celsius, part.p95Celsius, part, part.limitCelsius ?? null, part.exceedance ?? null]);
+  return sideTable({ caption: `From 5 to 95 of 100, of ${samples} samples`, head: ['Part', '5 %, °C', 'half, °C', '95 %, °C', '', 'limit, °C', 'over it'], rows: rows.map((row) => [...row.slice(0, 6), row[6]?.probability ?? null]), file: 'tolerance.csv',
+    say: (value, column, row) => (column === 0 ? value : column === 4 ? band(value, low, high) : column === 6 ? risk(row[4].exceedance) : value === null ? '–' : number(value)), isFault: (row, column) => column === 6 && row[6] > 0.05 });
+}
+
+const risk = (exceedance) => (exceedance ? `${number(100 * exceedance.probability, 1)} % (${exceedance.interval95.map((end) => number(100 * end, 1)).join(' to ')})` : '–');
+
+/** From 5 to 95 of 100 with the half between, and the limit. */
+function band({ p5Celsius, p50Celsius, p95Celsius, limitCelsius }, low, high) {
+  const place = (value) => (100 * (value - low)) / (high - low || 1), rect = (attributes) => h('rect', { svg: true, height: 8, ...attributes });
+  return h('svg', { svg: true, class: 'bar', viewBox: '0 0 100 8', preserveAspectRatio: 'none', 'aria-hidden': 'true' }, rect({ class: 'way', width: 100 }), rect({ class: 'gone', x: place(p5Celsius), width: Math.max(0.5, place(p95Celsius) - place(p5Celsius)) }), rect({ class: 'axis', x: place(p50Celsius) - 0.3, width: 0.6 }),
+    Number.isFinite(limitCelsius) ? rect({ class: 'over', x: Math.min(99, place(limitCelsius)), width: 1 }) : null);
 }
 
 function shares({ parts }) {
   const told = parts.filter(({ inputs, standardDeviationKelvin }) => inputs.length > 0 && standardDeviationKelvin > 0.01).slice(0, mostSeries);
-  return h('details', { open: true }, h('summary', {}, 'What the spread comes from'), ...told.map((part) => h('div', {}, h('h3', {}, `${part.id}, ± ${number(part.standardDeviationKelvin)} K`), h('ul', { class: 'paths' }, ...[...part.inputs].sort((a, b) => b.sampledShare - a.sampledShare).map((input) => h('li', {}, h('span', { class: 'path' }, h('span', {}, input.label), h('span', { class: 'n' }, `${number(100 * input.sampledShare, 0)} %${input.kelvinPerUnit === null ? '' : `, ${Number(input.kelvinPerUnit.toPrecision(3))} K per unit`}`),
-    h('svg', { svg: true, class: 'bar', viewBox: '0 0 100 4', preserveAspectRatio: 'none', 'aria-hidden': 'true' }, h('rect', { svg: true, class: 'gone', width: Math.max(0, 100 * input.sampledShare).toFixed(1), height: 4 })))))))));
+  return h('details', { open: true }, h('summary', {}, 'What the spread comes from'), h('div', { class: 'plots small' }, ...told.map((part) => h('div', {}, h('h3', {}, `${part.id}, ± ${number(part.standardDeviationKelvin)} K`), h('ul', { class: 'paths' }, ...[...part.inputs].sort((a, b) => b.sampledShare - a.sampledShare).map((input) => h('li', {}, h('span', { class: 'path' }, h('span', {}, input.label), h('span', { class: 'n' }, `${number(100 * input.sampledShare, 0)} %${input.kelvinPerUnit === null ? '' : `, ${Number(input.kelvinPerUnit.toPrecision(3))} K per unit`}`),
+    h('svg', { svg: true, class: 'bar', viewBox: '0 0 100 4', preserveAspectRatio: 'none', 'aria-hidden': 'true' }, h('rect', { svg: true, class: 'gone', width: Math.max(0, 100 * input.sampledShare).toFixed(1), height: 4 }))))))))));
 }
 
 /** What is allowed over the ambient, curves of one unit in one plot. */
 function derating(study) {
   const curves = study.derating?.curves ?? [];
   if (curves.length === 0) return [h('p', { class: 'quiet' }, 'No curve is known yet.')];
-  return [...Map.groupBy(curves, ({ unit }) => unit)].flatMap(([unit, group]) => [
+  return [h('div', { class: 'plots' }, ...[...Map.groupBy(curves, ({ unit }) => unit)].map(([unit, group]) => h('div', {},
     chart({ title: `Allowed over the ambient${group.length === 1 ? `: ${group[0].label}` : ''}`, x: 'Ambient, °C', y: `Allowed, ${unit}`, file: 'derating.csv', series: group.map(({ label, points }) => ({ name: label, points: points.map(({ ambientCelsius, allowed, outcome }) => [ambientCelsius, outcome === 'nothing' ? 0 : allowed]) })) }),
     h('ul', {}, ...group.map((curve) => h('li', {}, `${curve.label}: the board as asked has ${Number(curve.base.toPrecision(4))} ${unit}; limited by ${[...new Set(curve.points.map(({ limitedBy }) => limitedBy).filter(Boolean))].join(', ') || 'nothing'}`,
-      curve.nothingAboveCelsius === null ? '. ' : `; nothing is allowed above ${number(curve.nothingAboveCelsius)} °C. `, h('a', { href: curve.table.replace(/^\//, '') }, 'Table'), ' ', h('a', { href: curve.drawing.replace(/^\//, '') }, 'Drawing')))),
-  ]);
+      curve.nothingAboveCelsius === null ? '. ' : `; nothing is allowed above ${number(curve.nothingAboveCelsius)} °C. `, h('a', { href: curve.table.replace(/^\//, '') }, 'Table'), ' ', h('a', { href: curve.drawing.replace(/^\//, '') }, 'Drawing')))))))];
 }
 
 /** The search for a value: every solve, and where the limit is met. */

@@ -5,6 +5,9 @@ import { keptArray, post, read } from './api.js';
 import { debounce } from './dom.js';
 import { Field } from './field.js';
 
+/** Parts whose watts are prepared for. */
+const mostBeforehand = 4;
+
 /** @typedef {{peakCelsius: number, parts: any[], layers: {name: string, maxCelsius: number, minCelsius: number, field?: string}[], fields: Map<string, Field>}} Tried */
 
 export class Trials {
@@ -17,10 +20,17 @@ export class Trials {
     this.tried = null;
   }
 
-  /** Solves the board's network once beforehand, so that the first change is followed as fast as the next. */
-  warm() {
-    this.influence ??= read(`v1/solutions/${this.solution.id}/influence?parts=${encodeURIComponent(this.solution.parts.filter(({ watts }) => watts > 0).map(({ id }) => id).join(','))}`).catch(() => null);
+  /** Solves the board's network once beforehand, and what a watt does to a layer, so that the first change is followed as fast as the next. @param {string} layer That is looked at. */
+  warm(layer) {
+    const making = this.solution.parts.filter(({ watts }) => watts > 0).map(({ id }) => id);
+    this.influence ??= read(`v1/solutions/${this.solution.id}/influence?parts=${encodeURIComponent(making.join(','))}`).catch(() => null);
+    this.influence.then(() => Promise.all(making.slice(0, mostBeforehand).map((id) => this.#rise(layer, id)))).catch(() => null);
     return this.influence;
+  }
+
+  /** What a watt more in a part does to a layer. */
+  #rise(layer, id) {
+    return keptArray(`v1/solutions/${this.solution.id}/layers/${encodeURIComponent(layer)}/rise.npy?part=${encodeURIComponent(id)}`);
   }
 
   /** @param {any} conditions @param {string} layer That is looked at. */
@@ -50,13 +60,12 @@ export class Trials {
   async #estimate(conditions, layer) {
     const { solution } = this, same = (value) => JSON.stringify({ ...value, watts: undefined });
     if (same(sorted(conditions)) !== same(sorted(solution.conditions)) || solution.converter) return null;
-    const matrix = await this.warm();
+    const shown = solution.layers.find(({ name }) => name === layer) ?? solution.layers[0], matrix = await this.warm(shown.name);
     const deltas = solution.parts.map(({ id, watts }) => ({ id, watts: (conditions.watts?.[id] ?? watts) - watts })).filter((delta) => delta.watts !== 0);
     const index = new Map((matrix?.parts ?? []).map(({ id }, i) => [id, i]));
     if (!matrix || deltas.some(({ id }) => !index.has(id))) return null;
-    const shown = solution.layers.find(({ name }) => name === layer) ?? solution.layers[0];
     const base = await keptArray(`v1/solutions/${solution.id}/layers/${encodeURIComponent(shown.name)}.npy`);
-    const rises = await Promise.all(deltas.map(({ id }) => keptArray(`v1/solutions/${solution.id}/layers/${encodeURIComponent(shown.name)}/rise.npy?part=${encodeURIComponent(id)}`)));
+    const rises = await Promise.all(deltas.map(({ id }) => this.#rise(shown.name, id)));
     const field = new Field(shown.grid, /** @type {Float32Array} */ (base.values)).plus(deltas.map(({ watts }, i) => ({ share: watts, of: rises[i].values })));
     const parts = solution.parts.map((part) => {
       const read = index.get(part.id), rise = read === undefined ? 0 : deltas.reduce((sum, { id, watts }) => sum + watts * matrix.kelvinPerWatt[read][index.get(id)], 0);
@@ -69,8 +78,11 @@ export class Trials {
     const conditions = this.asked;
     if (!conditions) return;
     this.stop = new AbortController();
+    const { signal } = this.stop;
     try {
-      const answer = await (await post(`v1/solutions/${this.solution.id}/trials`, { conditions }, {}, this.stop.signal)).json();
+      await this.influence; // it opens the same network: beside it this would only be slower
+      if (signal.aborted) return;
+      const answer = await (await post(`v1/solutions/${this.solution.id}/trials`, { conditions }, {}, signal)).json();
       if (this.asked !== conditions) return;
       this.tried = { ...answer, conditions, fields: new Map() };
       this.told(this.tried, 'solved');

@@ -14,6 +14,9 @@ export const kelvin = (value, signed = false) => (Number.isFinite(value) ? `${si
 /** @param {number} value Watts; small ones in mW. */
 export const watts = (value) => (Math.abs(value) < 0.0995 ? `${number(value * 1000, 0)}\u00a0mW` : `${number(value, 2)}\u00a0W`);
 
+/** @param {number} value Seconds; short ones in ms. */
+export const seconds = (value) => (value < 0.0995 ? `${Number((value * 1000).toPrecision(3))}\u00a0ms` : `${Number(value.toPrecision(3))}\u00a0s`);
+
 const kinds = {
   planeCut: 'Cut pour', isolatedCopper: 'Narrow way out', starvedTerminal: 'Starved terminal', viaReliance: 'Relies on few vias', idleVias: 'Idle vias', crowdedSources: 'Crowded parts',
   quietGroundBridge: 'Kept apart on purpose', switchingArea: 'Switching copper',
