@@ -27,6 +27,7 @@ namespace HeatSpread.Service;
 [JsonSerializable(typeof(LayoutPreview))]
 [JsonSerializable(typeof(LayoutLabels))]
 [JsonSerializable(typeof(LayoutList))]
+[JsonSerializable(typeof(IReadOnlyList<string>))]
 [JsonSerializable(typeof(MaterialList))]
 [JsonSerializable(typeof(ProblemBody))]
 [JsonSerializable(typeof(SolutionAnswer))]

@@ -7,7 +7,7 @@ namespace HeatSpread.Service.Tests;
 public class EditTests(SharedService service)
 {
     /// <summary>A hot part on one side of a ground pour that a track cuts.</summary>
-    private const string CutPour = """
+    internal const string CutPour = """
         {
           "name": "cut pour", "revision": "A", "unit": "mm",
           "outline": { "type": "Polygon", "coordinates": [[[0, 0], [40, 0], [40, 24], [0, 24], [0, 0]]] },

@@ -23,6 +23,9 @@ public sealed record ReportSubject
     /// <summary>One a stack row: the name of its material (in a copper row of the stuff between the copper), or null where the layout gives numbers.</summary>
     public required IReadOnlyList<string?> RowMaterials { get; init; }
 
+    /// <summary>What was guessed, skipped or repaired when fabrication files were read; empty for a layout that was posted as JSON.</summary>
+    public IReadOnlyList<string> ImportWarnings { get; init; } = [];
+
     /// <summary>Digest of layout, conditions and grid.</summary>
     public required string SolutionId { get; init; }
 

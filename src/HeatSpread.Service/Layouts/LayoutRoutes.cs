@@ -53,7 +53,7 @@ internal static class LayoutRoutes
     private static IResult Keep(IntakeResult intake, HttpRequest request, LayoutStore store, CancellationToken cancellationToken)
     {
         if (intake.Layout is not { } layout) return intake.Problem!;
-        var (summary, isNew) = store.Take(layout, intake.DrilledHoles, cancellationToken);
+        var (summary, isNew) = store.Take(layout, intake.DrilledHoles, intake.Warnings, cancellationToken);
         var receipt = new LayoutReceipt(layout.Id, intake.Warnings, summary);
         string address = Address(layout.Id);
         if (isNew) return TypedResults.Created(address, receipt);

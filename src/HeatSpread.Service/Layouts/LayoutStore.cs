@@ -10,6 +10,7 @@ internal sealed class LayoutStore
 {
     private const string LayoutFile = "layout.json";
     private const string SummaryFile = "summary.json";
+    private const string WarningsFile = "import-warnings.json";
 
     /// <summary>What was taken once stays, whatever the limits are now.</summary>
     private static readonly LayoutLimits Stored = LayoutLimits.Default with
@@ -53,13 +54,16 @@ internal sealed class LayoutStore
     /// <summary>Keeps a layout that was posted for its own sake.</summary>
     /// <param name="layout">Checked.</param>
     /// <param name="drilledHoles">As drill files have them; null: counted from the layout's vias.</param>
+    /// <param name="importWarnings">What an import guessed; kept with a layout that is new here.</param>
     /// <param name="cancellationToken">Gives up.</param>
     /// <returns>Its summary, and whether it is new here.</returns>
-    public (LayoutSummary Summary, bool IsNew) Take(LayoutInUse layout, IReadOnlyList<HoleCount>? drilledHoles, CancellationToken cancellationToken)
+    public (LayoutSummary Summary, bool IsNew) Take(LayoutInUse layout, IReadOnlyList<HoleCount>? drilledHoles, IReadOnlyList<string> importWarnings, CancellationToken cancellationToken)
     {
         if (Summary(layout.Id) is { } known) return (known, false);
         var summary = LayoutSummary.Of(layout.Board, drilledHoles, cancellationToken);
-        bool isNew = _entries.Add(layout.Id, Labels(layout), [new(LayoutFile, layout.Canonical), new(SummaryFile, JsonSerializer.SerializeToUtf8Bytes(summary, ServiceJson.Written.LayoutSummary))]);
+        List<EntryFile> files = [new(LayoutFile, layout.Canonical), new(SummaryFile, JsonSerializer.SerializeToUtf8Bytes(summary, ServiceJson.Written.LayoutSummary))];
+        if (importWarnings.Count > 0) files.Add(new(WarningsFile, JsonSerializer.SerializeToUtf8Bytes(importWarnings, ServiceJson.Written.IReadOnlyListString)));
+        bool isNew = _entries.Add(layout.Id, Labels(layout) with { HasImportWarnings = importWarnings.Count > 0 }, files);
         return (summary, isNew);
     }
 
@@ -71,6 +75,9 @@ internal sealed class LayoutStore
 
     /// <summary>Canonical JSON of a layout; null where it is not kept.</summary>
     public byte[]? Json(string id) => _entries.Read(id, LayoutFile);
+
+    /// <summary>What an import guessed, as JSON; null where the layout is not kept or nothing was guessed.</summary>
+    public byte[]? ImportWarnings(string id) => _entries.Labels(id) is { HasImportWarnings: true } ? _entries.Read(id, WarningsFile) : null;
 
     /// <summary>A kept layout, read and built; null where it is not kept.</summary>
     public LayoutInUse? Open(string id) => !_entries.Contains(id) ? null : _recent.GetOrMake(id, () => Json(id) is { } json ? Rebuild(id, json) : null);

@@ -55,7 +55,11 @@ internal sealed record HoleCount(double DrillMm, int Count, bool Plated);
 /// <param name="Unit"><c>mm</c> or <c>inch</c>.</param>
 /// <param name="Created">When it came.</param>
 /// <param name="NotSummed">True where it came with a request for something else, and no summary was made; else null.</param>
-internal sealed record LayoutLabels(string Name, string Revision, string Unit, DateTimeOffset Created, bool? NotSummed = null);
+internal sealed record LayoutLabels(string Name, string Revision, string Unit, DateTimeOffset Created, bool? NotSummed = null)
+{
+    /// <summary>A file beside tells what an import guessed. Entries of earlier builds have none.</summary>
+    public bool HasImportWarnings { get; init; }
+}
 
 internal sealed record LayoutList(IReadOnlyList<LayoutListItem> Layouts);
 

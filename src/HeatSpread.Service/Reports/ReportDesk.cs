@@ -39,6 +39,7 @@ internal sealed class ReportDesk(SolutionStore solutions, ComparisonStore compar
             Solution = SolutionReading.Read(answer, solution.Layout, solution.Conditions, solved),
             Converter = SolutionReading.Converter(answer, solved.Board),
             RowMaterials = Reports.RowMaterials.Of(solution.Layout.Canonical),
+            ImportWarnings = solutions.ImportWarnings(id),
             SolutionId = id,
             LayoutId = answer.Layout,
             Solved = created,

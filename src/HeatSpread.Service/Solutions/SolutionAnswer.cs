@@ -227,7 +227,11 @@ internal sealed record SolutionProgress(string Id, string? Layout, SolutionState
 internal sealed record StepProgress(string Step, double Percent, double? RelativeResidual);
 
 /// <summary>What the list shows of a solution, and what is kept beside it.</summary>
-internal sealed record SolutionLabels(string Layout, string Name, string Revision, bool Pass, double PeakCelsius, IReadOnlyList<string> Layers, DateTimeOffset Created);
+internal sealed record SolutionLabels(string Layout, string Name, string Revision, bool Pass, double PeakCelsius, IReadOnlyList<string> Layers, DateTimeOffset Created)
+{
+    /// <summary>A file beside tells what was guessed when the layout was imported. Entries of earlier builds have none.</summary>
+    public bool HasImportWarnings { get; init; }
+}
 
 internal sealed record SolutionList(IReadOnlyList<SolutionListItem> Solutions);
 

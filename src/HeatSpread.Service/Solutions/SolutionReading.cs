@@ -30,7 +30,7 @@ internal static class SolutionReading
             Currents = [.. conditions.Currents.Zip(answer.Currents, (given, told) => Current(layout, given, told))],
             HotSpots = solved.HotSpots,
             Findings = [.. answer.Findings.Select(finding => Finding(layout, finding))],
-            Edits = [],
+            Edits = [.. answer.Edits.Select(edit => Edit(layout, edit))],
             Warnings = answer.Warnings ?? [], // entries of earlier builds have none
             Accuracy = new(accuracy.PitchMm * MetersPerMm, accuracy.Unknowns, accuracy.Iterations, accuracy.RelativeResidual, accuracy.GridErrorKelvin, accuracy.TargetErrorMet),
             Seconds = new(SecondsUnknown, SecondsUnknown, SecondsUnknown, SecondsUnknown, SecondsUnknown, SecondsUnknown),
@@ -79,6 +79,37 @@ internal static class SolutionReading
         Checked = told.Checked,
         Text = told.Text,
     };
+
+    /// <summary>Of its geometry what a picture shows: areas, and places of vias.</summary>
+    private static SuggestedEdit Edit(LayoutInUse layout, EditAnswer told)
+    {
+        var board = layout.Board;
+        int Layer(JsonElement item, string key, int absent) => item.TryGetProperty(key, out var name) ? Index(board.Layers, layer => layer.Name, name.GetString()) : absent;
+        int Net(JsonElement item) => item.TryGetProperty("net", out var name) ? Index(board.Nets, net => net.Name, name.GetString()) : -1;
+        CopperFeature Copper(JsonElement item) => new() { Layer = Layer(item, "layer", 0), Net = Net(item), IsClear = item.TryGetProperty("clear", out var clear) && clear.GetBoolean(), Area = Region(layout, item.GetProperty("area")) };
+        ViaGroup Via(JsonElement item) => new()
+        {
+            Net = Net(item),
+            FromLayer = Layer(item, "from", 0),
+            ToLayer = Layer(item, "to", board.Layers.Count - 1),
+            Drill = layout.InMeters(item.GetProperty("drill").GetDouble()),
+            Plating = 0,
+            PlatingConductivity = 0,
+            FillConductivity = 0,
+            At = [.. item.GetProperty("at").EnumerateArray().Select(at => new Point(layout.InMeters(at[0].GetDouble()), layout.InMeters(at[1].GetDouble())))],
+        };
+        return new(
+            Enum.Parse<EditKind>(told.Kind, ignoreCase: true),
+            Index(board.Parts, part => part.Id, told.Part),
+            Index(board.Layers, layer => layer.Name, told.Layer),
+            Index(board.Nets, net => net.Name, told.Net),
+            told.GainKelvin,
+            told.Checked,
+            told.CopperMm2 * MetersPerMm * MetersPerMm,
+            new BoardEdit([.. told.Copper.EnumerateArray().Select(Copper)], [.. told.Vias.EnumerateArray().Select(Via)]),
+            [.. told.Reroute.Select(name => Index(board.Nets, net => net.Name, name))],
+            told.Text);
+    }
 
     /// <summary>A Polygon or MultiPolygon of our own writing.</summary>
     private static Region Region(LayoutInUse layout, JsonElement geometry)

@@ -16,6 +16,7 @@ internal sealed class SolutionStore
 {
     private const string AnswerFile = "answer.json";
     private const string LayoutFile = "layout.json";
+    private const string WarningsFile = "import-warnings.json";
 
     private readonly IEntryStore<SolutionLabels> _entries;
     private readonly TenantCache<SolvedBoard> _recent;
@@ -42,18 +43,27 @@ internal sealed class SolutionStore
             e.Key, e.Value.Layout, e.Value.Name, e.Value.Revision, SolutionState.Solved, e.Value.Pass, e.Value.PeakCelsius, [.. e.Value.Layers.Select(name => SolutionRoutes.Image(e.Key, name))], e.Value.Created));
 
     /// <summary>Keeps a solution.</summary>
-    public void Keep(SolutionRequest request, BoardSolution solution)
+    /// <param name="request">What was asked.</param>
+    /// <param name="solution">What came of it.</param>
+    /// <param name="importWarnings">What was guessed when the layout was read from fabrication files, as JSON; null: nothing.</param>
+    public void Keep(SolutionRequest request, BoardSolution solution, byte[]? importWarnings)
     {
         var board = request.Layout.Board;
         var labels = new SolutionLabels(
-            request.Layout.Id, board.Name, board.Revision, solution.Verdict.Pass, solution.Peak.Celsius, [.. board.Layers.Select(l => l.Name)], _clock.GetUtcNow());
+            request.Layout.Id, board.Name, board.Revision, solution.Verdict.Pass, solution.Peak.Celsius, [.. board.Layers.Select(l => l.Name)], _clock.GetUtcNow())
+        { HasImportWarnings = importWarnings is not null };
         byte[] answer = JsonSerializer.SerializeToUtf8Bytes(AnswerOf.Solution(request, solution), ServiceJson.Written.SolutionAnswer);
-        _entries.Add(request.Id, labels, [new(AnswerFile, answer), new(LayoutFile, request.Layout.Canonical), .. StoredField.Files(solution.Field, solution.HotSpots)]);
+        EntryFile[] ofImport = importWarnings is null ? [] : [new(WarningsFile, importWarnings)];
+        _entries.Add(request.Id, labels, [new(AnswerFile, answer), new(LayoutFile, request.Layout.Canonical), .. ofImport, .. StoredField.Files(solution.Field, solution.HotSpots)]);
         _recent.GetOrMake(request.Id, () => Solved(request.Layout.Id, board, solution.Field, solution.HotSpots));
     }
 
     /// <summary>The answer as it is sent; null where there is none.</summary>
     public byte[]? Answer(string id) => _entries.Read(id, AnswerFile);
+
+    /// <summary>What was guessed when the layout was read from fabrication files; empty for one that was posted as JSON.</summary>
+    public IReadOnlyList<string> ImportWarnings(string id) =>
+        _entries.Labels(id) is { HasImportWarnings: true } && _entries.Read(id, WarningsFile) is { } json ? JsonSerializer.Deserialize(json, ServiceJson.Written.IReadOnlyListString)! : [];
 
     /// <summary>What pictures are made of; null where there is no such solution.</summary>
     public SolvedBoard? Open(string id)

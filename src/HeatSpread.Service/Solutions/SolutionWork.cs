@@ -24,7 +24,7 @@ internal sealed class SolutionWork(SolveCapacity capacity, IOptions<ServiceSetti
         var request = (SolutionRequest)work;
         var solution = BoardAnalysis.Analyse(request.Layout.Board, request.Conditions, request.Grid, request.SuggestedEdits ?? BoardAnalysis.UsualChecks, capacity, trace, cancellationToken);
         trace.Begin("store");
-        workspace.Solutions.Keep(request, solution);
+        workspace.Solutions.Keep(request, solution, workspace.Layouts.ImportWarnings(request.Layout.Id));
         metrics.Solved(solution);
         logger.Solved(request.Id, solution.Accuracy.Unknowns, solution.Accuracy.Iterations, solution.Seconds.Total);
     }

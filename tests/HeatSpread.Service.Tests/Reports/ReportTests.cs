@@ -96,6 +96,42 @@ public sealed partial class ReportTests(SharedService shared, ReportFiles files)
     }
 
     [Fact]
+    public async Task Edits_that_were_asked_for_stand_in_the_report_with_their_gains()
+    {
+        var solution = await _client.PostJson("/v1/solutions", Boards.Request(EditTests.CutPour).TrimEnd()[..^1] + """, "suggest": { "edits": 2 } }""").Success();
+        var edits = solution.GetProperty("edits").EnumerateArray().ToList();
+        Assert.NotEmpty(edits);
+        string html = WebUtility.HtmlDecode(await Page(solution));
+        Assert.Matches("<h2[^>]*>[0-9]+\u2002Suggested edits</h2>", html);
+        Assert.All(edits, edit => Assert.Contains(edit.GetProperty("text").GetString()!, html, StringComparison.Ordinal));
+        Assert.All(edits, edit => Assert.Contains($"{Number(edit.GetProperty("gainKelvin").GetDouble(), "0.0")} K at {edit.GetProperty("part").GetString()}, checked", html, StringComparison.Ordinal));
+        Assert.Equal(edits.Count, Regex.Count(html, "alt=\"Place of edit"));
+    }
+
+    [Fact]
+    public async Task What_an_import_guessed_stands_in_the_report_even_when_the_layout_is_gone()
+    {
+        var lamp = Directory.GetFiles(Path.Combine(Repository.Root, "fixtures", "fabrication", "lamp"), "lamp*").Order(StringComparer.Ordinal).Select(file => (Path.GetFileName(file), File.ReadAllBytes(file)));
+        using var form = ImportTests.Form("""{ "name": "lamp reported", "parts": [{ "id": "U1", "watts": 1.1 }] }""", [.. lamp]);
+        using var taken = await _client.PostAsync("/v1/layouts", form, TestContext.Current.CancellationToken);
+        var receipt = await taken.Body();
+        string layout = receipt.GetProperty("id").GetString()!;
+        string[] warnings = [.. receipt.GetProperty("warnings").EnumerateArray().Select(warning => warning.GetString()!)];
+        Assert.NotEmpty(warnings);
+        var solution = await _client.PostJson("/v1/solutions", Boards.Request($"\"{layout}\"", grid: """{ "pitchMm": 1 }""")).Success();
+        using var removed = await _client.DeleteAsync($"/v1/layouts/{layout}", TestContext.Current.CancellationToken);
+        Assert.Equal(HttpStatusCode.NoContent, removed.StatusCode);
+        string html = WebUtility.HtmlDecode(await Page(solution));
+        Assert.All(warnings, warning => Assert.Contains(warning, html, StringComparison.Ordinal));
+    }
+
+    private async Task<string> Page(JsonElement solution)
+    {
+        using var response = await _client.Get(solution.GetProperty("reports").GetProperty("html").GetString()!);
+        return await response.Content.ReadAsStringAsync(TestContext.Current.CancellationToken);
+    }
+
+    [Fact]
     public async Task Names_that_others_chose_do_no_harm()
     {
         string name = "<script>alert(1)</script> & \\\"quotes\\\"", part = new('W', 190), turned = "U\u202E1 \u05D0\u05D1";

@@ -19,6 +19,7 @@ internal static class ReportContents
             HeatSection.Of(subject),
             MapSection.Of(subject),
             FindingSection.Of(subject),
+            EditSection.Of(subject),
             .. subject.Comparison is { } comparison ? [ComparisonSection.Of(subject, comparison)] : Array.Empty<ReportSection>(),
             AccuracySection.Of(subject),
             MethodSection.Of(subject),

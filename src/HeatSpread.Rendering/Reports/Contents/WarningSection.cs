@@ -3,13 +3,22 @@ namespace HeatSpread.Rendering.Reports;
 /// <summary>What a reader must not overlook about this solution.</summary>
 internal static class WarningSection
 {
+    /// <summary>Told of an import; a damaged file can give thousands.</summary>
+    private const int MostOfImport = 60;
+
     public static ReportSection Of(ReportSubject subject)
     {
         string[] warnings = [.. Warnings(subject)];
-        return new("Warnings", [
-            warnings.Length == 0 ? new Paragraph("None.") : new BulletList(warnings),
-            new Paragraph("What was guessed when fabrication files were read stands in the answer to the layout's posting; it is not kept with the solution, and not repeated here.") { IsNote = true },
-        ]);
+        return new("Warnings", [warnings.Length == 0 ? new Paragraph("None.") : new BulletList(warnings), .. OfImport(subject.ImportWarnings)]);
+    }
+
+    private static IEnumerable<ReportBlock> OfImport(IReadOnlyList<string> told)
+    {
+        if (told.Count == 0) yield break;
+        yield return new SubHeading("Of the fabrication files");
+        yield return new Paragraph("The board was read from fabrication files. What they do not say was guessed, and what was not understood was skipped or repaired:") { KeepsWithNext = true };
+        yield return new BulletList([.. told.Take(MostOfImport)]);
+        if (told.Count > MostOfImport) yield return new Paragraph($"{told.Count - MostOfImport} more stand in the answer to the layout's posting.") { IsNote = true };
     }
 
     public static IEnumerable<string> Warnings(ReportSubject subject)

@@ -3,7 +3,7 @@ using HeatSpread.Insight;
 
 namespace HeatSpread.Rendering.Reports;
 
-/// <summary>A finding's place on its layer's map: what lies about it, on the scale of the other maps.</summary>
+/// <summary>The place of a finding or an edit on its layer's map: what lies about it, on the scale of the other maps.</summary>
 internal static class PlacePicture
 {
     private const int Width = 640;
@@ -18,10 +18,17 @@ internal static class PlacePicture
     /// <summary>The least that is shown, as a share of the board, so that a reader sees where it is.</summary>
     private const double LeastShare = 0.3;
 
-    public static PixelPicture Of(ReportSubject subject, Finding finding, string alt)
+    public static PixelPicture Of(ReportSubject subject, Finding finding, string alt) =>
+        Of(subject, Layer(subject.Board, finding), Mark(subject.Board, finding), Extent(subject.Board, finding), alt);
+
+    /// <param name="subject">The board.</param>
+    /// <param name="layer">Index.</param>
+    /// <param name="mark">Where.</param>
+    /// <param name="extent">What is to be seen at least, m.</param>
+    /// <param name="alt">What it shows, without the layer.</param>
+    public static PixelPicture Of(ReportSubject subject, int layer, PlaceMark mark, Box extent, string alt)
     {
         var board = subject.Board;
-        int layer = Layer(board, finding);
         var surface = new ValueSurface(subject.Solution.Field.Grid, subject.Solution.Field.RowCelsius[board.Layers[layer].Row]);
         var scale = MapScale.Of(subject);
         var options = scale.Options(Width, TextScale) with { Legend = false };
@@ -34,8 +41,8 @@ internal static class PlacePicture
             Unit = "°C",
             Detail = "",
             Options = options,
-            Window = Window(board.Outline.Bounds, Extent(board, finding)),
-            Mark = Mark(board, finding),
+            Window = Window(board.Outline.Bounds, extent),
+            Mark = mark,
         };
         return PixelPicture.Of(map.Draw(), $"{alt}, on the map of layer {board.Layers[layer].Name}");
     }
