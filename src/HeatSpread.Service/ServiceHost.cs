@@ -169,7 +169,7 @@ internal static class ServiceHost
         // Beside the program, not under the content root: the page is there from whatever folder the service is started.
         var page = new PhysicalFileProvider(Path.Combine(AppContext.BaseDirectory, "wwwroot"));
         app.UseDefaultFiles(new DefaultFilesOptions { FileProvider = page });
-        app.UseStaticFiles(new StaticFileOptions { FileProvider = page });
+        app.UseStaticFiles(new StaticFileOptions { FileProvider = page, OnPrepareResponse = file => file.Context.Response.Headers.CacheControl = "no-cache" }); // else a browser may keep some modules of an earlier build
         app.UseRouting();
         app.UseCors();
         app.UseMiddleware<AccessCheck>();

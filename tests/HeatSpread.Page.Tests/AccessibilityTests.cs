@@ -13,7 +13,7 @@ public sealed class AccessibilityTests(Browsing browsing)
 
     private static readonly Lazy<Task<string?>> Axe = new(Fetch);
 
-    public static TheoryData<string, bool> Pages => new((from page in (string[])["home", "board", "copper", "compare", "swipe", "new", "studies"] from dark in (bool[])[false, true] select (page, dark)).Select(each => new TheoryDataRow<string, bool>(each.page, each.dark)));
+    public static TheoryData<string, bool> Pages => new((from page in (string[])["home", "board", "copper", "compare", "swipe", "new", "faults", "studies", "transient", "correlation"] from dark in (bool[])[false, true] select (page, dark)).Select(each => new TheoryDataRow<string, bool>(each.page, each.dark)));
 
     [Theory]
     [MemberData(nameof(Pages))]
@@ -22,8 +22,7 @@ public sealed class AccessibilityTests(Browsing browsing)
         await using var under = await browsing.Open(1280, 900, dark);
         string? axe = await Axe.Value;
         if (axe is null) Assert.Skip($"This test fetches {Package} with npm, which is not here or reaches no registry.");
-        await under.Show(AddressOf(name, browsing));
-        if (name == "new") await Recognise(under);
+        await Show(under, name, browsing);
         await under.Page.EvaluateAsync(axe);
         var result = await under.Page.EvaluateAsync<JsonElement>("async () => { const { violations, passes } = await axe.run(); return { violations, passes: passes.length }; }");
         Assert.True(result.GetProperty("passes").GetInt32() > 10, "axe found nothing to look at");
@@ -38,12 +37,14 @@ public sealed class AccessibilityTests(Browsing browsing)
     [InlineData("board")]
     [InlineData("compare")]
     [InlineData("new")]
+    [InlineData("faults")]
     [InlineData("studies")]
+    [InlineData("transient")]
+    [InlineData("correlation")]
     public async Task A_page_is_no_wider_than_a_narrow_screen(string name)
     {
         await using var under = await browsing.Open(360, 740);
-        await under.Show(AddressOf(name, browsing));
-        if (name == "new") await Recognise(under);
+        await Show(under, name, browsing);
         Assert.Equal(0, await under.Page.EvaluateAsync<int>("() => document.documentElement.scrollWidth - document.documentElement.clientWidth"));
         under.Finish();
     }
@@ -57,6 +58,26 @@ public sealed class AccessibilityTests(Browsing browsing)
         "swipe" => $"/compare.html?id={browsing.Comparison}#mode=swipe",
         _ => $"/{name}.html",
     };
+
+    /// <summary>Shows a page with what it has to show.</summary>
+    internal static async Task Show(PageUnderTest under, string name, Browsing browsing)
+    {
+        if (name is "transient" or "correlation")
+        {
+            var study = await StudyPageTests.Study(browsing, StudyPageTests.Films, name == "transient" ? StudyPageTests.Transient : StudyPageTests.Correlation);
+            await under.Show($"/studies.html?id={study.GetProperty("id").GetString()}");
+            await under.Page.WaitForSelectorAsync(".chart svg");
+            return;
+        }
+        if (name == "faults")
+        {
+            await FaultTests.Post(under, await FaultTests.Faulty());
+            await under.Page.Locator(".mark").First.ClickAsync();
+            return;
+        }
+        await under.Show(AddressOf(name, browsing));
+        if (name == "new") await Recognise(under);
+    }
 
     internal static async Task Recognise(PageUnderTest under)
     {

@@ -71,7 +71,7 @@ public sealed class FaultTests(Browsing browsing)
         under.Finish();
     }
 
-    private static async Task Post(PageUnderTest under, string text)
+    internal static async Task Post(PageUnderTest under, string text)
     {
         await under.Show("/new.html");
         await under.Page.Locator("#files").SetInputFilesAsync(new FilePayload { Name = "faulty.json", MimeType = "application/json", Buffer = Encoding.UTF8.GetBytes(text) });
@@ -79,7 +79,7 @@ public sealed class FaultTests(Browsing browsing)
     }
 
     /// <summary>The demo board with a negative thickness, a pour that crosses itself, a track of negative width, and a via in a mounting hole.</summary>
-    private static async Task<string> Faulty()
+    internal static async Task<string> Faulty()
     {
         string layout = await File.ReadAllTextAsync(Browsing.Fixture("boards", "demo-cut.json"), TestContext.Current.CancellationToken);
         foreach (var (sound, faulty) in (ReadOnlySpan<(string, string)>)

@@ -31,6 +31,7 @@ public sealed class PictureTests(Browsing browsing)
         { "board", 360, false }, { "board", 1280, false }, { "board", 1280, true }, { "board", 2560, false },
         { "compare", 360, false }, { "compare", 1280, false }, { "compare", 2560, true },
         { "new", 360, true }, { "new", 1280, false }, { "new", 2560, false },
+        { "faults", 360, false }, { "faults", 1280, true }, { "transient", 360, true }, { "transient", 1280, false }, { "correlation", 1280, false }, { "correlation", 2560, true },
     };
 
     [Theory]
@@ -38,8 +39,7 @@ public sealed class PictureTests(Browsing browsing)
     public async Task A_page_looks_as_approved(string name, int width, bool dark)
     {
         await using var under = await browsing.Open(width, width switch { 360 => 1400, 1280 => 900, _ => 1300 }, dark);
-        await under.Show(AccessibilityTests.AddressOf(name, browsing));
-        if (name == "new") await AccessibilityTests.Recognise(under);
+        await AccessibilityTests.Show(under, name, browsing);
         string font = Convert.ToBase64String(await File.ReadAllBytesAsync(Path.Combine(Browsing.Root, "src", "HeatSpread.Rendering", "Fonts", "Inter_400Regular.ttf"), TestContext.Current.CancellationToken));
         await under.Page.EvaluateAsync(SetTypeface, font);
         byte[] png = await Still(under);

@@ -1,7 +1,9 @@
+using System.Text.RegularExpressions;
+
 namespace HeatSpread.Page.Tests;
 
 /// <summary>A page is light: what it loads of script, and of anything from elsewhere.</summary>
-public sealed class SizeTests(Browsing browsing)
+public sealed partial class SizeTests(Browsing browsing)
 {
     private const int MostScript = 300_000, MostScriptOfAPage = 130_000;
 
@@ -27,4 +29,32 @@ public sealed class SizeTests(Browsing browsing)
         Assert.InRange(scripts.Sum(url => new FileInfo(Path.Combine(AppContext.BaseDirectory, "wwwroot", "js", Path.GetFileName(url))).Length), 1, MostScriptOfAPage);
         under.Finish();
     }
+
+    /// <summary>All modules are named in the page's head, so that none waits for another to be read first.</summary>
+    [Theory]
+    [InlineData("index", "home")]
+    [InlineData("board", "board")]
+    [InlineData("compare", "compare")]
+    [InlineData("new", "new")]
+    [InlineData("studies", "studies")]
+    public void A_page_asks_for_all_its_modules_at_once(string page, string module)
+    {
+        string root = Path.Combine(AppContext.BaseDirectory, "wwwroot");
+        var used = new SortedSet<string>(StringComparer.Ordinal);
+        Gather(module + ".js");
+        used.Remove(module + ".js");
+        Assert.Equal(used, Preloaded().Matches(File.ReadAllText(Path.Combine(root, page + ".html"))).Select(link => link.Groups[1].Value));
+
+        void Gather(string name)
+        {
+            if (!used.Add(name)) return;
+            foreach (Match import in Imports().Matches(File.ReadAllText(Path.Combine(root, "js", name)))) Gather(import.Groups[1].Value);
+        }
+    }
+
+    [GeneratedRegex("<link rel=\"modulepreload\" href=\"js/([a-z]+\\.js)\">")]
+    private static partial Regex Preloaded();
+
+    [GeneratedRegex("from '\\./([a-z]+\\.js)'")]
+    private static partial Regex Imports();
 }

@@ -7,15 +7,23 @@ namespace HeatSpread.Page.Tests;
 /// <summary>Transients and correlations as plots and tables, with values under the pointer, by keys and as CSV.</summary>
 public sealed class StudyPageTests(Browsing browsing)
 {
-    private const string Films = """{ "ambientCelsius": 25, "surfaces": { "top": { "filmWattsPerM2K": 13 }, "bottom": { "filmWattsPerM2K": 13 } } }""";
+    internal const string Films = """{ "ambientCelsius": 25, "surfaces": { "top": { "filmWattsPerM2K": 13 }, "bottom": { "filmWattsPerM2K": 13 } } }""";
+
+    internal const string Transient = """
+        "transient": { "endSeconds": 600, "impedances": ["U1", "L10"], "schedule": { "start": "ambient", "stages": [ {"seconds": 0, "watts": {}}, {"seconds": 60, "watts": {"U1": 2.8}} ] },
+          "pulse": { "part": "U1", "watts": 5, "baseWatts": 0.5, "onSeconds": 0.1, "periodSeconds": 0.5 } }
+        """;
+
+    internal const string Correlation = """
+        "correlation": { "points": [ {"part": "U1", "celsius": 85.1, "toleranceKelvin": 1}, {"part": "L10", "celsius": 74, "toleranceKelvin": 1}, {"part": "C1", "celsius": 55.6, "toleranceKelvin": 1}, {"part": "R2", "celsius": 68.6, "toleranceKelvin": 1},
+          {"probe": "TP1", "celsius": 76.1, "toleranceKelvin": 1}, {"probe": "TP2", "celsius": 43.7, "toleranceKelvin": 1} ],
+          "inputs": [ {"quantity": "filmWattsPerM2K", "side": "top", "least": 4, "most": 40}, {"quantity": "filmWattsPerM2K", "side": "bottom", "least": 4, "most": 40}, {"quantity": "watts", "part": "U1", "least": 0.5, "most": 3} ] }
+        """;
 
     [Fact]
     public async Task A_transient_is_read_over_the_logarithm_of_time()
     {
-        var study = await Study(Films, """
-            "transient": { "endSeconds": 600, "impedances": ["U1", "L10"], "schedule": { "start": "ambient", "stages": [ {"seconds": 0, "watts": {}}, {"seconds": 60, "watts": {"U1": 2.8}} ] },
-              "pulse": { "part": "U1", "watts": 5, "baseWatts": 0.5, "onSeconds": 0.1, "periodSeconds": 0.5 } }
-            """);
+        var study = await Study(browsing, Films, Transient);
         await using var under = await browsing.Open(1280, 900);
         await under.Show($"/studies.html?id={study.GetProperty("id").GetString()}");
         var page = under.Page;
@@ -49,11 +57,7 @@ public sealed class StudyPageTests(Browsing browsing)
     [Fact]
     public async Task A_correlation_tells_what_was_fitted_what_is_left_and_what_the_points_cannot_tell()
     {
-        var study = await Study(Films, """
-            "correlation": { "points": [ {"part": "U1", "celsius": 85.1, "toleranceKelvin": 1}, {"part": "L10", "celsius": 74, "toleranceKelvin": 1}, {"part": "C1", "celsius": 55.6, "toleranceKelvin": 1}, {"part": "R2", "celsius": 68.6, "toleranceKelvin": 1},
-              {"probe": "TP1", "celsius": 76.1, "toleranceKelvin": 1}, {"probe": "TP2", "celsius": 43.7, "toleranceKelvin": 1} ],
-              "inputs": [ {"quantity": "filmWattsPerM2K", "side": "top", "least": 4, "most": 40}, {"quantity": "filmWattsPerM2K", "side": "bottom", "least": 4, "most": 40}, {"quantity": "watts", "part": "U1", "least": 0.5, "most": 3} ] }
-            """);
+        var study = await Study(browsing, Films, Correlation);
         var correlation = study.GetProperty("correlation");
         await using var under = await browsing.Open(1280, 900);
         await under.Show($"/studies.html?id={study.GetProperty("id").GetString()}");
@@ -76,7 +80,7 @@ public sealed class StudyPageTests(Browsing browsing)
         under.Finish();
     }
 
-    private async Task<JsonElement> Study(string conditions, string asked)
+    internal static async Task<JsonElement> Study(Browsing browsing, string conditions, string asked)
     {
         string layout = await File.ReadAllTextAsync(Browsing.Fixture("boards", "demo-cut.json"), TestContext.Current.CancellationToken);
         var study = await browsing.Post("/v1/studies", $$"""{ "layout": {{layout}}, "conditions": {{conditions}}, "grid": { "pitchMm": 2 }, {{asked}} }""");

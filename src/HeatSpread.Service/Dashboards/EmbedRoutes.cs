@@ -57,7 +57,7 @@ internal static class EmbedRoutes
     }
 
     private static ContentHttpResult Page(string title, int? refreshSeconds, string body) => TypedResults.Content(
-        $"<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width\"><meta name=\"color-scheme\" content=\"light dark\">{(refreshSeconds is { } s ? $"<meta http-equiv=\"refresh\" content=\"{s}\">" : "")}<title>{Text(title)}</title><link rel=\"stylesheet\" href=\"../../embed.css\"></head><body>{body}</body></html>\n",
+        $"<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width\"><meta name=\"color-scheme\" content=\"light dark\">{(refreshSeconds is { } s ? $"<meta http-equiv=\"refresh\" content=\"{s}\">" : "")}<title>{Text(title)}</title><link rel=\"icon\" href=\"../../icon.svg\"><link rel=\"stylesheet\" href=\"../../embed.css\"></head><body>{body}</body></html>\n",
         "text/html", Encoding.UTF8);
 
     private static string Text(string text) => WebUtility.HtmlEncode(text);

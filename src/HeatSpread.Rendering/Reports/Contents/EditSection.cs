@@ -33,7 +33,7 @@ internal static class EditSection
         yield return new("Copper added", $"{ReportText.Significant(mm2)} mm²{(mm2 > 0 ? $", {ReportText.Significant(edit.GainKelvin / mm2)} K/mm²" : "")}");
         if (edit.Layer >= 0) yield return new("Layer", board.Layers[edit.Layer].Name);
         if (edit.Net >= 0) yield return new("Net", board.Nets[edit.Net].Name);
-        if (edit.Reroute.Count > 0) yield return new("To be led another way", string.Join(", ", edit.Reroute.Select(net => board.Nets[net].Name)));
+        if (edit.Reroute.Count > 0) yield return new("Reroute", string.Join(", ", edit.Reroute.Select(net => board.Nets[net].Name)));
     }
 
     private static PixelPicture Picture(ReportSubject subject, SuggestedEdit edit, string alt)

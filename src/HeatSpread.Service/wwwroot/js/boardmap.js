@@ -2,13 +2,14 @@
 
 import { keptArray } from './api.js';
 import { Copper } from './copper.js';
-import { byId, fill } from './dom.js';
+import { byId, fill, h } from './dom.js';
 import { Field, gridOver } from './field.js';
 import { isotherms, niceLevels } from './isotherms.js';
 import { Labels } from './labels.js';
 import { Legend } from './legend.js';
 import { MapView } from './mapview.js';
 import { drawFindings, drawHotSpots, drawIsotherms, drawLine, drawParts, nameHotSpots, nameIsotherms, namePartsOn } from './marks.js';
+import { netKey } from './netkey.js';
 import { packed } from './palette.js';
 import { bottomFace, topFace, viewName } from './stack.js';
 
@@ -25,7 +26,8 @@ export class BoardMap {
     [this.solution, this.plan, this.palettes, this.state] = [solution, plan, palettes, state];
     this.view = new MapView(byId('map'));
     this.legend = new Legend();
-    fill(byId('legend'), this.legend.canvas);
+    this.nets = h('div');
+    fill(byId('legend'), this.legend.canvas, this.nets);
     this.coppers = new Map();
     this.faces = new Map();
     /** Ends of the scale. */
@@ -147,8 +149,19 @@ export class BoardMap {
     this.view.show({ plan, mirror: layer === bottomFace, paints, coppers: copper ? [copper] : [], over: (ctx, view) => this.#over(ctx, view) });
     this.view.canvas.setAttribute('aria-label', `Map of ${viewName(layer)}: ${show === 'copper' ? 'copper by net' : `${show}, ${ends.map((end) => Number(end.toPrecision(4))).join(' to ')} ${units[show]}`}`);
     Object.assign(this.view.canvas.dataset, { layer, show, ...(owners || isFace ? { copper: layer } : {}) });
-    byId('legend').hidden = show === 'copper';
+    this.legend.canvas.hidden = show === 'copper';
+    this.#nets(show === 'copper' ? copper?.overview ?? null : null);
     this.legend.show({ palette, min: ends[0], max: ends[1], unit: units[show], name: show });
+  }
+
+  /** The key of a view of copper; it is made anew only where something of it changed, so that the hand that works it is not thrown off. */
+  #nets(overview) {
+    const { plan } = this, shown = overview && `${this.layer} ${this.litNet}`;
+    if (shown === this.shownNets) return;
+    this.shownNets = shown;
+    const held = this.nets.contains(document.activeElement) ? document.activeElement.textContent : null, colours = netColours(plan.netNames.length, -1);
+    fill(this.nets, overview ? netKey(overview, plan.netNames, (owner) => cssOf(colours[owner]), this.litNet, (net) => this.light(net)) : null);
+    if (held) [...this.nets.querySelectorAll('button')].find((button) => button.textContent === held)?.focus();
   }
 
   #over(ctx, view) {
@@ -196,6 +209,9 @@ function netColours(nets, lit) {
   }
   return colours;
 }
+
+/** @param {number} colour 0xAABBGGRR */
+const cssOf = (colour) => `rgb(${colour & 255} ${(colour >> 8) & 255} ${(colour >> 16) & 255})`;
 
 function fromHue(hue) {
   const channel = (shift) => 150 + 62 * Math.cos(((hue - shift) * Math.PI) / 180);
