@@ -29,10 +29,24 @@ internal sealed class SolvedNetworks(Workspace workspace, RecentlyUsed<SolvedNet
     }
 
     /// <summary>The network of a solution on a grid. To be called inside a place of the gate.</summary>
-    public SolvedNetwork Open(StoredCase solution, BoardGrid grid, CancellationToken cancellationToken) =>
-        _recent.GetOrMake($"{solution.Id} {grid}", () =>
+    public SolvedNetwork Open(StoredCase solution, BoardGrid grid, CancellationToken cancellationToken)
+    {
+        for (; ; )
         {
-            var raster = CopperRaster.Build(solution.Layout.Board, grid, cancellationToken);
-            return ThermalSolve.Run(solution.Layout.Board, solution.Conditions, raster, capacity, ThermalSolve.Tolerance, progress: null, cancellationToken);
-        })!;
+            try
+            {
+                return _recent.GetOrMake($"{solution.Id} {grid}", () => Make(solution, grid, cancellationToken))!;
+            }
+            catch (OperationCanceledException) when (!cancellationToken.IsCancellationRequested)
+            {
+                // another request was making it and was given up; this one was not
+            }
+        }
+    }
+
+    private SolvedNetwork Make(StoredCase solution, BoardGrid grid, CancellationToken cancellationToken)
+    {
+        var raster = CopperRaster.Build(solution.Layout.Board, grid, cancellationToken);
+        return ThermalSolve.Run(solution.Layout.Board, solution.Conditions, raster, capacity, ThermalSolve.Tolerance, progress: null, cancellationToken);
+    }
 }
