@@ -1,6 +1,5 @@
 using HeatSpread.Boards;
 using HeatSpread.Insight;
-using HeatSpread.Thermal;
 
 namespace HeatSpread.Rendering.Reports;
 
