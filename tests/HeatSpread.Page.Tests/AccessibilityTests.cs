@@ -64,7 +64,7 @@ public sealed class AccessibilityTests(Browsing browsing)
     {
         if (name is "transient" or "correlation")
         {
-            var study = await StudyPageTests.Study(browsing, StudyPageTests.Films, name == "transient" ? StudyPageTests.Transient : StudyPageTests.Correlation);
+            var study = name == "transient" ? await StudyPageTests.Study(browsing, StudyPageTests.Films, StudyPageTests.Transient) : await StudyPageTests.Study(browsing, StudyPageTests.Films, StudyPageTests.Correlation, pitchMm: 1);
             await under.Show($"/studies.html?id={study.GetProperty("id").GetString()}");
             await under.Page.WaitForSelectorAsync(".chart svg");
             return;

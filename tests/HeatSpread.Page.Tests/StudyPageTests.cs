@@ -57,7 +57,7 @@ public sealed class StudyPageTests(Browsing browsing)
     [Fact]
     public async Task A_correlation_tells_what_was_fitted_what_is_left_and_what_the_points_cannot_tell()
     {
-        var study = await Study(browsing, Films, Correlation);
+        var study = await Study(browsing, Films, Correlation, pitchMm: 1);
         var correlation = study.GetProperty("correlation");
         await using var under = await browsing.Open(1280, 900);
         await under.Show($"/studies.html?id={study.GetProperty("id").GetString()}");
@@ -80,10 +80,10 @@ public sealed class StudyPageTests(Browsing browsing)
         under.Finish();
     }
 
-    internal static async Task<JsonElement> Study(Browsing browsing, string conditions, string asked)
+    internal static async Task<JsonElement> Study(Browsing browsing, string conditions, string asked, int pitchMm = 2)
     {
         string layout = await File.ReadAllTextAsync(Browsing.Fixture("boards", "demo-cut.json"), TestContext.Current.CancellationToken);
-        var study = await browsing.Post("/v1/studies", $$"""{ "layout": {{layout}}, "conditions": {{conditions}}, "grid": { "pitchMm": 2 }, {{asked}} }""");
+        var study = await browsing.Post("/v1/studies", $$"""{ "layout": {{layout}}, "conditions": {{conditions}}, "grid": { "pitchMm": {{pitchMm}} }, {{asked}} }""");
         Assert.Equal("solved", study.GetProperty("state").GetString());
         return study;
     }

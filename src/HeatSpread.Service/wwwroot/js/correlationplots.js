@@ -8,6 +8,9 @@ import { kelvin, number } from './words.js';
 /** Errors of two inputs that go together as much as this are hardly told apart. */
 const closelyTied = 0.9;
 
+/** What an interval goes beyond is nothing that one would build: the points do not bound it. */
+const mostWritten = 1e6;
+
 /** @param {any} study @returns {HTMLElement[]} */
 export function correlation(study) {
   const { correlation: found } = study;
@@ -27,7 +30,7 @@ const digits = (value, error) => (Number.isFinite(error) && error > 0 ? Math.min
 function fittedTable(inputs) {
   const rows = inputs.map(({ label, unit, start, value, standardError, interval95, told, atBound }) => [unit ? `${label}, ${unit}` : label, value, standardError, interval95[0], interval95[1], start, !told ? 'the points tell nothing of it' : atBound ? 'at its bound: the error means little' : '']);
   return sideTable({ caption: 'Fitted', head: ['Input', 'value', 'standard error', '95 %, from', 'to', 'began at', 'remark'], rows, file: 'fitted.csv',
-    say: (value, column, row) => (typeof value === 'string' ? value : value === null ? '–' : number(value, digits(value, row[2]))), isFault: (row, column) => column === 6 });
+    say: (value, column, row) => (typeof value === 'string' ? value : value === null ? '–' : Math.abs(value) >= mostWritten ? (value < 0 ? '< −10⁶' : '> 10⁶') : number(value, digits(value, row[2]))), isFault: (row, column) => column === 6 });
 }
 
 function against(points) {
