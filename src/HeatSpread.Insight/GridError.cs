@@ -19,25 +19,11 @@ internal sealed record GridErrors(double Peak, IReadOnlyList<double> Parts, IRea
     /// <summary>Grids that are coarser than the answer's, and by how much their cells are; empty where none are known.</summary>
     public IReadOnlyList<(TemperatureField Field, double Ratio)> Coarser { get; init; } = [];
 
-    /// <summary>How far a jump of temperature across a gap may be off for the grid's sake, K: each coarser grid is read beside the gap, beyond the cells that hold it, and the answer at the same places.</summary>
+    /// <summary>How far a jump of temperature across a gap may be off for the grid's sake, K.</summary>
     /// <param name="answer">The field.</param>
-    /// <param name="row">Of the stack.</param>
-    /// <param name="middle">Of the gap, m.</param>
-    /// <param name="alongX">Whether the jump is from left to right, or from below up.</param>
-    /// <param name="width">Of the gap, m.</param>
-    public double OfJump(TemperatureField answer, int row, Point middle, bool alongX, double width)
-    {
-        double error = 0;
-        foreach (var (field, ratio) in Coarser)
-        {
-            double away = width / 2 + (alongX ? field.Grid.PitchX : field.Grid.PitchY);
-            double Jump(TemperatureField of) => FieldSample.At(of.Grid, of.RowCelsius[row], Beside(away)) - FieldSample.At(of.Grid, of.RowCelsius[row], Beside(-away));
-            error = Math.Max(error, GridError.Bound(Jump(field) - Jump(answer), ratio));
-        }
-        return error;
-
-        Point Beside(double distance) => alongX ? new(middle.X + distance, middle.Y) : new(middle.X, middle.Y + distance);
-    }
+    /// <param name="jump">Where it is read.</param>
+    public double OfJump(TemperatureField answer, GapJump jump) =>
+        Coarser.Select(coarser => GridError.Bound(jump.In(coarser.Field, coarser.Field.Grid) - jump.In(answer, coarser.Field.Grid), coarser.Ratio)).DefaultIfEmpty(0).Max();
 }
 
 /// <summary>

@@ -18,19 +18,39 @@ internal static class CutDrafts
     /// <summary>Most cuts that are looked into, greatest jump first.</summary>
     private const int Most = 40;
 
-    public static IEnumerable<Draft> Find(Board board, GridSolution answer, GridErrors errors, ParallelOptions options)
+    /// <summary>The grid of trials is not believed to show less than this share of a jump.</summary>
+    private const double LeastShown = 0.1;
+
+    public static IEnumerable<Draft> Find(Board board, GridSolution answer, GridSolution trial, GridErrors errors, ParallelOptions options)
     {
         PlaneCut[] cuts = [.. PlaneCuts.Find(board, answer, options.CancellationToken).Take(Most)];
         var fills = new BoardEdit?[cuts.Length];
         Parallel.For(0, cuts.Length, options, i => fills[i] = GapFill.Of(board, cuts[i], answer.Field.Grid, options.CancellationToken));
-        return cuts.Zip(fills).Where(pair => pair.Second is not null).Select(pair => DraftOf(board, pair.First, pair.Second!, ErrorOfJump(board, pair.First, answer, errors)));
+        return cuts.Zip(fills).Where(pair => pair.Second is not null).Select(pair => DraftOf(board, pair.First, pair.Second!, ErrorOfJump(board, pair.First, answer, errors)) with { ShownByTrials = ShownBy(trial, board, pair.First, answer) });
     }
 
-    private static double ErrorOfJump(Board board, PlaneCut cut, GridSolution answer, GridErrors errors)
+    private static double ErrorOfJump(Board board, PlaneCut cut, GridSolution answer, GridErrors errors) =>
+        errors.OfJump(answer.Field, JumpOf(board, cut, cut.Links.MaxBy(link => Math.Abs(link.JumpKelvin)), answer));
+
+    /// <summary>
+    /// Share of the jump that the grid of trials shows: gaps much narrower than its cells leak there, so that closing them gains less than on the answer's grid. The heat that flows once a gap is closed goes
+    /// with the jump, and so does the gain.
+    /// </summary>
+    private static double ShownBy(GridSolution trial, Board board, PlaneCut cut, GridSolution answer)
     {
-        var greatest = cut.Links.MaxBy(link => Math.Abs(link.JumpKelvin));
-        return errors.OfJump(answer.Field, board.Layers[cut.Layer].Row, greatest.Middle(answer.Field.Grid), greatest.AlongX, cut.WidthMeters);
+        double shown = 0, all = 0;
+        foreach (var link in cut.Links.Where(link => Math.Abs(link.JumpKelvin) >= PlaneCuts.EndsBelow * PlaneCuts.LeastJump))
+        {
+            var jump = JumpOf(board, cut, link, answer);
+            double sign = -Math.Sign(link.JumpKelvin);
+            shown += sign * jump.In(trial.Field, trial.Field.Grid);
+            all += sign * jump.In(answer.Field, trial.Field.Grid);
+        }
+        return all > 0 ? Math.Clamp(shown / all, LeastShown, 1) : 1;
     }
+
+    private static GapJump JumpOf(Board board, PlaneCut cut, GapLink link, GridSolution answer) =>
+        new(board.Layers[cut.Layer].Row, link.Middle(answer.Field.Grid), link.AlongX, cut.WidthMeters);
 
     private static Draft DraftOf(Board board, PlaneCut cut, BoardEdit fill, double error)
     {

@@ -29,6 +29,9 @@ internal sealed record Draft(Finding Finding, IReadOnlyList<EditDraft> Edits)
     /// <summary>The net rules forbid the edits: they are tried, named and not suggested.</summary>
     public bool IsForbidden { get; init; }
 
+    /// <summary>Share of what it does that the grid of trials shows, above 0 to 1: what a trial gains is divided by it.</summary>
+    public double ShownByTrials { get; init; } = 1;
+
     /// <summary>K; with less the finding is none. 0: it stands by itself.</summary>
     public double LeastGain { get; init; }
 

@@ -35,7 +35,7 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
     {
         Func<IEnumerable<Draft>>[] searches =
         [
-            () => CutDrafts.Find(board, answer, errors, _onAllCores),
+            () => CutDrafts.Find(board, answer, trial, errors, _onAllCores),
             () => TerminalDrafts.Find(board, conditions, answer, errors, _onAllCores),
             () => ViaDrafts.Find(board, conditions, answer, errors, cancellationToken),
             () => NeckDrafts.Find(board, conditions, answer, errors, cancellationToken),
@@ -54,6 +54,7 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
         EditDraft[] edits = [.. drafts.SelectMany(draft => draft.Edits)];
         if (edits.Length > most) edits = [.. edits.OrderByDescending(edit => trials.FirstOrder(edit.Edit)).Take(most)];
         var tried = new Dictionary<EditDraft, Trial>();
+        var shown = drafts.SelectMany(draft => draft.Edits.Select(edit => (edit, draft.ShownByTrials))).ToDictionary();
         var ofDrafts = drafts.Select(draft => (Draft: draft, Edits: draft.Edits.Where(edits.Contains).ToList())).Where(pair => pair.Edits.Count > 0).ToList();
         TryAll([.. ofDrafts.Select(pair => pair.Edits[^1])]);
         TryAll([.. ofDrafts.Where(pair => tried.TryGetValue(pair.Edits[^1], out var trial) && IsEnough(pair.Draft, trial.Gain, rise)).SelectMany(pair => pair.Edits.SkipLast(1))]);
@@ -65,7 +66,7 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
             Parallel.For(0, some.Length, _onAllCores, i => found[i] = trials.Try(some[i].Edit));
             for (int i = 0; i < some.Length; i++)
             {
-                if (found[i] is { } trial) tried[some[i]] = trial;
+                if (found[i] is { } trial) tried[some[i]] = trial with { Gain = trial.Gain with { Kelvin = trial.Gain.Kelvin / shown[some[i]] } };
             }
         }
     }

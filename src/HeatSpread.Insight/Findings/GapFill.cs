@@ -15,13 +15,14 @@ internal static class GapFill
     public static BoardEdit? Of(Board board, PlaneCut cut, BoardGrid grid, CancellationToken cancellationToken)
     {
         int fine = Math.Clamp((int)Math.Ceiling(Math.Max(grid.PitchX, grid.PitchY) / FinestPoint), 2, 12);
-        int margin = 1 + (int)Math.Ceiling(CopperRoom.MostClearance(board, cut.Layer) / Math.Min(grid.PitchX, grid.PitchY));
+        double ends = Math.Min(cut.WidthMeters, GapScan.WidestGap);
+        int margin = 1 + (int)Math.Ceiling((CopperRoom.MostClearance(board, cut.Layer) + ends) / Math.Min(grid.PitchX, grid.PitchY));
         var window = FineWindow.Over(cut.Links.SelectMany(link => (int[])[link.From, link.To]), grid, fine, margin);
         int[] owners = CopperOwners.At(board, cut.Layer, window.Points, cancellationToken);
         int[] fixtures = CopperOwners.At(board.WithoutCopper(), cut.Layer, window.Points, cancellationToken);
-        bool[] zone = Zone(cut, window);
-
         bool IsOwn(int i) => owners[i] == cut.Net || owners[i] == cut.Other;
+        bool[] zone = WithEnds(Zone(cut, window), i => owners[i] == CopperOwners.NoCopper || (cut.CutBy >= 0 && owners[i] == cut.CutBy), ends, window.Points);
+
         bool IsTakenOff(int i) => zone[i] && cut.CutBy >= 0 && owners[i] == cut.CutBy && fixtures[i] != cut.CutBy;
         int[] staying = [.. owners.Select((owner, i) => IsOwn(i) || IsTakenOff(i) ? CopperOwners.NoCopper : owner)];
         bool[] gap = [.. zone.Select((inside, i) => inside && !IsOwn(i) && staying[i] == CopperOwners.NoCopper)];
@@ -36,6 +37,16 @@ internal static class GapFill
         if (PointArea.Outlined(removed, window.Points) is { } off) copper.Add(new() { Layer = cut.Layer, Net = -1, IsClear = true, Area = off });
         copper.Add(new() { Layer = cut.Layer, Net = cut.Net, Area = filled });
         return new(copper, []);
+    }
+
+    /// <summary>With what goes on of the gap beyond the ends of the line across which the temperature falls, as far as it is wide, and the copper beside that.</summary>
+    private static bool[] WithEnds(bool[] zone, Func<int, bool> isGap, double reach, BoardGrid points)
+    {
+        bool[] near = PointArea.Grown(zone, points, reach);
+        for (int i = 0; i < near.Length; i++) near[i] &= isGap(i);
+        bool[] whole = PointArea.Grown(PointArea.JoinedTo(zone, near, points), points, 2 * Math.Max(points.PitchX, points.PitchY));
+        for (int i = 0; i < whole.Length; i++) whole[i] |= zone[i];
+        return whole;
     }
 
     private static bool[] Zone(PlaneCut cut, FineWindow window)

@@ -45,7 +45,7 @@ public class EditRulesTests(ITestOutputHelper output)
         var solution = new GridSolution(0.5e-3, raster, solved.Read(), solved, 0, 0);
         var errors = new GridErrors(0, [.. board.Parts.Select(_ => 0.0)], [], 0);
         var options = new ParallelOptions { CancellationToken = token };
-        return [.. CutDrafts.Find(board, solution, errors, options), .. TerminalDrafts.Find(board, conditions, solution, errors, options), .. ViaDrafts.Find(board, conditions, solution, errors, token)];
+        return [.. CutDrafts.Find(board, solution, solution, errors, options), .. TerminalDrafts.Find(board, conditions, solution, errors, options), .. ViaDrafts.Find(board, conditions, solution, errors, token)];
     }
 
     /// <summary>New copper is of the edit's net, touches that of no other, and no net of fixed area has more than before.</summary>
