@@ -54,6 +54,30 @@ public class EditTests(SharedService service)
         Assert.Equal(HttpStatusCode.OK, again.StatusCode);
     }
 
+    /// <summary>A script: ask, make the best edit, ask again, until nothing more is suggested. Each step gains what it was said to, and it comes to an end.</summary>
+    [Fact]
+    public async Task AScriptMakesTheBestEditUntilNoneIsLeft()
+    {
+        const string cut = """{ "layer": "L1", "net": "FB", "track": { "path": [[14, 0], [14, 24]], "width": 0.2 }, "clearance": 0.2 }""";
+        string twice = CutPour.Replace(cut, $"{cut}, {cut.Replace("14", "22", StringComparison.Ordinal)}", StringComparison.Ordinal);
+        Assert.NotEqual(CutPour, twice);
+        string layout = await service.Client.Take(twice);
+        var solution = await Ask(layout, """{ "edits": 2 }""");
+        var gains = new List<double>();
+        while (solution.GetProperty("edits").GetArrayLength() > 0)
+        {
+            Assert.True(gains.Count < 5, "it does not end");
+            var edit = solution.GetProperty("edits")[0];
+            layout = (await service.Client.PostJson($"/v1/layouts/{layout}/edits", $$"""{ "edits": [{{edit.GetRawText()}}] }""").Success()).GetProperty("id").GetString()!;
+            var next = await Ask(layout, """{ "edits": 2 }""");
+            Assert.Equal(edit.GetProperty("gainKelvin").GetDouble(), Celsius(solution) - Celsius(next), 0.05);
+            gains.Add(Celsius(solution) - Celsius(next));
+            solution = next;
+        }
+        Assert.True(gains.Count >= 2 && gains.Sum() > 5, $"{gains.Count} edits gained {gains.Sum():F1} K");
+        Assert.DoesNotContain(solution.GetProperty("findings").EnumerateArray(), finding => Text(finding, "kind") == "planeCut");
+    }
+
     [Fact]
     public async Task EditsAreReturnedWhereTheyAreAskedForAlone()
     {

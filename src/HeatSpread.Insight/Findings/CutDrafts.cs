@@ -25,8 +25,8 @@ internal static class CutDrafts
     {
         PlaneCut[] cuts = [.. PlaneCuts.Find(board, answer, options.CancellationToken).Take(Most)];
         var fills = new BoardEdit?[cuts.Length];
-        Parallel.For(0, cuts.Length, options, i => fills[i] = GapFill.Of(board, cuts[i], answer.Field.Grid, options.CancellationToken));
-        return cuts.Zip(fills).Where(pair => pair.Second is not null).Select(pair => DraftOf(board, pair.First, pair.Second!, ErrorOfJump(board, pair.First, answer, errors)) with { ShownByTrials = ShownBy(trial, board, pair.First, answer) });
+        Parallel.For(0, cuts.Length, options, i => fills[i] = cuts[i].ByHoles ? null : GapFill.Of(board, cuts[i], answer.Field.Grid, options.CancellationToken));
+        return cuts.Zip(fills).Where(pair => pair.First.ByHoles || pair.Second is not null).Select(pair => pair.First.ByHoles ? OfHoles(board, pair.First, ErrorOfJump(board, pair.First, answer, errors)) : DraftOf(board, pair.First, pair.Second!, ErrorOfJump(board, pair.First, answer, errors)) with { ShownByTrials = ShownBy(trial, board, pair.First, answer) });
     }
 
     private static double ErrorOfJump(Board board, PlaneCut cut, GridSolution answer, GridErrors errors) =>
@@ -52,10 +52,32 @@ internal static class CutDrafts
     private static GapJump JumpOf(Board board, PlaneCut cut, GapLink link, GridSolution answer) =>
         new(board.Layers[cut.Layer].Row, link.Middle(answer.Field.Grid), link.AlongX, cut.WidthMeters);
 
+    /// <summary>No copper fits between vias whose clearances meet: the cut is told, and no edit is tried.</summary>
+    private static Draft OfHoles(Board board, PlaneCut cut, double error)
+    {
+        string where = $"{Words.Net(board, cut.Net)} on {board.Layers[cut.Layer].Name} along {Words.Millimetres(cut.LengthMeters)} about {Words.At(GapPath.Halfway(cut.Path))}";
+        string text = $"The clearances of {board.Nets[cut.CutBy].Name} vias meet and cut {where}; {Falls(cut, error)} across the cut. Set the vias farther apart, so that copper fits between them.";
+        return new(Found(cut, FindingKind.PlaneCut, text), []);
+    }
+
+    private static string Falls(PlaneCut cut, double error) => cut.JumpKelvin < error ? "the temperature falls" : $"the temperature falls by {Words.Kelvin(cut.JumpKelvin, error)}";
+
+    private static Finding Found(PlaneCut cut, FindingKind kind, string text) => new()
+    {
+        Kind = kind,
+        Layer = cut.Layer,
+        Net = cut.Net,
+        CutBy = cut.MustStay ? cut.Other : cut.CutBy,
+        Path = cut.Path,
+        LengthMeters = cut.LengthMeters,
+        WidthMeters = cut.WidthMeters,
+        JumpKelvin = cut.JumpKelvin,
+        Text = text,
+    };
+
     private static Draft DraftOf(Board board, PlaneCut cut, BoardEdit fill, double error)
     {
-        string layer = board.Layers[cut.Layer].Name, length = Words.Millimetres(cut.LengthMeters), place = Words.At(GapPath.Halfway(cut.Path));
-        string falls = cut.JumpKelvin < error ? "the temperature falls" : $"the temperature falls by {Words.Kelvin(cut.JumpKelvin, error)}";
+        string layer = board.Layers[cut.Layer].Name, length = Words.Millimetres(cut.LengthMeters), place = Words.At(GapPath.Halfway(cut.Path)), falls = Falls(cut, error);
         string net = Words.Net(board, cut.Net), cutter = cut.CutBy < 0 ? $"A gap of {Words.Millimetres(cut.WidthMeters)}" : board.Nets[cut.CutBy].Name;
         bool isFixed = !cut.MustStay && cut.Net >= 0 && board.Nets[cut.Net].FixedArea;
         string text = cut.MustStay
@@ -63,18 +85,7 @@ internal static class CutDrafts
             : $"{cutter} cuts {net} on {layer} along {length} about {place}; {falls} across the cut.";
         string mend = cut.MustStay ? "Join them there"
             : cut.CutBy < 0 ? $"Fill the gap with {net}" : $"Route {board.Nets[cut.CutBy].Name} on another layer here and fill the gap with {net}";
-        var finding = new Finding
-        {
-            Kind = cut.MustStay ? FindingKind.QuietGroundBridge : isFixed ? FindingKind.SwitchingArea : FindingKind.PlaneCut,
-            Layer = cut.Layer,
-            Net = cut.Net,
-            CutBy = cut.MustStay ? cut.Other : cut.CutBy,
-            Path = cut.Path,
-            LengthMeters = cut.LengthMeters,
-            WidthMeters = cut.WidthMeters,
-            JumpKelvin = cut.JumpKelvin,
-            Text = text,
-        };
+        var finding = Found(cut, cut.MustStay ? FindingKind.QuietGroundBridge : isFixed ? FindingKind.SwitchingArea : FindingKind.PlaneCut, text);
         return new(finding, [new(EditKind.CloseGap, cut.Layer, cut.Net, fill, cut.CutBy < 0 ? [] : [cut.CutBy], mend)])
         {
             IsForbidden = cut.MustStay || isFixed,

@@ -4,9 +4,10 @@ using HeatSpread.Thermal;
 namespace HeatSpread.Insight;
 
 /// <summary>What lies along a link across a gap.</summary>
-/// <param name="CutBy">The foreign net with most copper on the way; -1 where there is none.</param>
+/// <param name="CutBy">The foreign net with most copper on the way, or whose via has its clearance there; -1 where there is none.</param>
 /// <param name="WidthMeters">From the copper on the one side to that on the other.</param>
-internal readonly record struct GapContent(int CutBy, double WidthMeters);
+/// <param name="ByHole">The clearance of a via of that net lies on the way.</param>
+internal readonly record struct GapContent(int CutBy, double WidthMeters, bool ByHole);
 
 /// <summary>Looks into gaps at a scale finer than the cells.</summary>
 internal static class GapContents
@@ -24,6 +25,9 @@ internal static class GapContents
     {
         var window = FineWindow.Over(links.SelectMany(link => (int[])[link.From, link.To]), grid, fine, margin: 1);
         int[] owners = CopperOwners.At(board, layer, window.Points, cancellationToken);
+        // nets counted from 1, so that none is 0
+        (Point At, double Reach, int Net)[] holes = [.. board.Vias.Where(via => via.Clearance > 0 && via.Net >= 0 && via.Net != net && via.Net != other && via.FromLayer <= layer && layer <= via.ToLayer)
+            .SelectMany(via => via.At.Select(at => (at, via.Drill / 2 + via.Clearance, via.Net + 1)))];
         return [.. links.Select(link => Along(link))];
 
         GapContent Along(GapLink link)
@@ -49,7 +53,15 @@ internal static class GapContents
                 widest = Math.Max(widest, points);
             }
             double step = link.AlongX ? window.Points.PitchX : window.Points.PitchY;
-            return new(votes[1], (narrowest == int.MaxValue ? 0.5 : Math.Min(narrowest, widest)) * step);
+            int hole = ClearedBy(link), cutBy = votes[1] >= 0 ? votes[1] : hole;
+            return new(cutBy, (narrowest == int.MaxValue ? 0.5 : Math.Min(narrowest, widest)) * step, hole >= 0 && hole == cutBy);
+        }
+
+        int ClearedBy(GapLink link)
+        {
+            var middle = link.Middle(grid);
+            double half = (link.AlongX ? (link.To - link.From) * grid.PitchX : (link.To - link.From) / grid.Columns * grid.PitchY) / 2;
+            return holes.FirstOrDefault(hole => GapPath.Distance(hole.At, middle) <= hole.Reach + half).Net - 1;
         }
     }
 }

@@ -14,6 +14,9 @@ namespace HeatSpread.Insight;
 /// <param name="Links">Across the gap.</param>
 internal sealed record PlaneCut(int Layer, int Net, int Other, int CutBy, IReadOnlyList<Point> Path, double WidthMeters, double JumpKelvin, IReadOnlyList<GapLink> Links)
 {
+    /// <summary>Vias whose clearances meet make the gap.</summary>
+    public bool ByHoles { get; init; }
+
     public double LengthMeters => GapPath.Length(Path);
 
     /// <summary>Between nets that are to be kept apart: it must stay.</summary>
@@ -48,6 +51,9 @@ internal static class PlaneCuts
 
     /// <summary>Two pieces of a cut that end this close to each other, m, are one: another track crosses there, or a pad stands in the gap.</summary>
     public const double LongestBreak = 3e-3;
+
+    /// <summary>Share of a gap that lies in the clearances of vias, from which on these make it, and no track between them.</summary>
+    private const double MostlyHoles = 0.8;
 
     /// <summary>Points a cell along each side with which it is told what lies in a gap.</summary>
     private static int FinePoints(BoardGrid grid) => Math.Clamp((int)Math.Ceiling(Math.Max(grid.PitchX, grid.PitchY) / NarrowestTrack), 4, 12);
@@ -114,6 +120,7 @@ internal static class PlaneCuts
             WidthMeters = Math.Min(first.WidthMeters, second.WidthMeters),
             JumpKelvin = Math.Max(first.JumpKelvin, second.JumpKelvin),
             Links = [.. first.Links, .. second.Links],
+            ByHoles = first.ByHoles && second.ByHoles,
         };
     }
 
@@ -202,6 +209,7 @@ internal static class PlaneCuts
         foreach (var byNet in gap.Zip(inside, (link, content) => (Link: link, Content: content)).GroupBy(pair => pair.Content.CutBy))
         {
             var width = byNet.ToDictionary(pair => pair.Link, pair => pair.Content.WidthMeters);
+            var byHole = byNet.Where(pair => pair.Content.ByHole).Select(pair => pair.Link).ToHashSet();
             var waiting = new Stack<List<GapLink>>(Joined([.. byNet.Select(pair => pair.Link)], grid));
             while (waiting.TryPop(out var links))
             {
@@ -212,7 +220,7 @@ internal static class PlaneCuts
                 double narrow = widths[widths.Length / 4], reach = narrow + 1.5 * Math.Max(grid.PitchX, grid.PitchY);
                 var path = GapPath.Along(links, link => Math.Abs(link.JumpKelvin) >= EndsBelow * LeastJump, narrow, grid);
                 var onPath = links.ToLookup(link => GapPath.Off(link.Middle(grid), path) <= reach);
-                yield return new(layer, net, other, byNet.Key, path, narrow, jump, [.. onPath[true]]);
+                yield return new(layer, net, other, byNet.Key, path, narrow, jump, [.. onPath[true]]) { ByHoles = onPath[true].Count(byHole.Contains) >= MostlyHoles * onPath[true].Count() };
                 // another arm of the same tracks is another cut
                 foreach (var arm in Joined([.. onPath[false]], grid)) waiting.Push(arm);
             }

@@ -182,6 +182,32 @@ public class FindingKindTests(ITestOutputHelper output)
         GainsAreTrue(cut, solution);
     }
 
+    /// <summary>An arc, a bend, and a track between vias of both nets: one finding each, whatever the shape.</summary>
+    [Fact]
+    public void ACutOfAnyShapeIsOneFinding()
+    {
+        var places = Enumerable.Range(0, 21).Select(i => -1.3 + 2.6 * i / 20).Select(a => new Point((20 + 8 * Math.Cos(a)) * 1e-3, (15 + 8 * Math.Sin(a)) * 1e-3));
+        var arc = new CopperFeature { Layer = 0, Net = -1, IsClear = true, Track = new([.. places], 0.3e-3) };
+        var bend = new CopperFeature { Layer = 0, Net = Output, Track = new([new(14e-3, 24e-3), new(27e-3, 24e-3), new(27e-3, 6e-3)], 0.2e-3), Clearance = 0.2e-3 };
+        var straight = Track(0, Output, 0.2, (26, 4), (26, 26)) with { Clearance = 0.2e-3 };
+        Assert.Equal(20.8e-3, Only(Calm with { Copper = [.. Calm.Copper, arc] }).LengthMeters!.Value, 1.5e-3);
+        Assert.Equal(31e-3, Only(Calm with { Copper = [.. Calm.Copper, bend] }).LengthMeters!.Value, 2e-3);
+        Assert.Equal(22e-3, Only(Calm with { Copper = [.. Calm.Copper, straight], Vias = [Vias(Output, (26, 10), (26, 20)), Vias(Ground, (26.9, 15), (25.1, 15))] }).LengthMeters!.Value, 1e-3);
+
+        Finding Only(Board board) => Assert.Single(Told(board).Findings, finding => finding.Kind == FindingKind.PlaneCut);
+    }
+
+    /// <summary>A row of vias whose clearances meet cuts both layers; where they leave copper between them, nothing is cut.</summary>
+    [Fact]
+    public void ViasWhoseClearancesMeetCutAPlane()
+    {
+        Board Row(double step) => Calm with { Vias = [Vias(Output, [.. Enumerable.Range(0, (int)(24 / step)).Select(i => (25.0, 3 + step * i))]) with { Clearance = 0.3e-3 }] };
+        var cuts = Told(Row(0.8)).Findings.Where(finding => finding.Kind == FindingKind.PlaneCut).ToList();
+        Assert.Equal([0, 1], cuts.Select(cut => cut.Layer).Order());
+        Says("The clearances of OUT vias meet and cut GND on L1 along 23 mm about (25.0, 14.8) mm; the temperature falls by 14 K across the cut. Set the vias farther apart, so that copper fits between them.", cuts.Single(cut => cut.Layer == 0));
+        Assert.DoesNotContain(Told(Row(2)).Findings, finding => finding.Kind == FindingKind.PlaneCut);
+    }
+
     private static void Says(string text, Finding finding) => Assert.Equal(text, finding.Text);
 
     private BoardSolution Told(Board board)
