@@ -42,11 +42,37 @@ internal static class GapFill
     /// <summary>With what goes on of the gap beyond the ends of the line across which the temperature falls, as far as it is wide, and the copper beside that.</summary>
     private static bool[] WithEnds(bool[] zone, Func<int, bool> isGap, double reach, BoardGrid points)
     {
-        bool[] near = PointArea.Grown(zone, points, reach);
-        for (int i = 0; i < near.Length; i++) near[i] &= isGap(i);
-        bool[] whole = PointArea.Grown(PointArea.JoinedTo(zone, near, points), points, 2 * Math.Max(points.PitchX, points.PitchY));
+        var gap = new bool[zone.Length];
+        var rim = new List<int>();
+        for (int i = 0; i < zone.Length; i++)
+        {
+            if (!zone[i] || !isGap(i)) continue;
+            gap[i] = true;
+            rim.Add(i);
+        }
+        for (int steps = (int)(reach / Math.Max(points.PitchX, points.PitchY)); steps > 0 && rim.Count > 0; steps--)
+        {
+            var next = new List<int>();
+            foreach (int i in rim)
+            {
+                int column = i % points.Columns;
+                if (column > 0) Visit(i - 1, next);
+                if (column + 1 < points.Columns) Visit(i + 1, next);
+                if (i >= points.Columns) Visit(i - points.Columns, next);
+                if (i + points.Columns < zone.Length) Visit(i + points.Columns, next);
+            }
+            rim = next;
+        }
+        bool[] whole = PointArea.Grown(gap, points, 2 * Math.Max(points.PitchX, points.PitchY));
         for (int i = 0; i < whole.Length; i++) whole[i] |= zone[i];
         return whole;
+
+        void Visit(int i, List<int> next)
+        {
+            if (gap[i] || !isGap(i)) return;
+            gap[i] = true;
+            next.Add(i);
+        }
     }
 
     private static bool[] Zone(PlaneCut cut, FineWindow window)
