@@ -26,13 +26,13 @@ internal sealed class RedrawnWindow
     /// <summary>The copper within the window.</summary>
     /// <param name="paint">As <see cref="Index"/> gives it.</param>
     /// <param name="cancellationToken">Checked between rows of cells.</param>
-    public FinePattern All(RowIndex paint, CancellationToken cancellationToken) => Scan(paint, cancellationToken, selection: null);
+    public FinePattern All(RowIndex paint, CancellationToken cancellationToken) => Scan(paint, selection: null, cancellationToken);
 
     /// <summary>The copper that another drawing has too, of the same net.</summary>
-    public FinePattern Shared(RowIndex paint, RowIndex other, CancellationToken cancellationToken) => Scan(paint, cancellationToken, new(other, Shared: true));
+    public FinePattern Shared(RowIndex paint, RowIndex other, CancellationToken cancellationToken) => Scan(paint, new(other, Shared: true), cancellationToken);
 
     /// <summary>The copper that another drawing has not, or not of the same net.</summary>
-    public FinePattern Beyond(RowIndex paint, RowIndex other, CancellationToken cancellationToken) => Scan(paint, cancellationToken, new(other, Shared: false));
+    public FinePattern Beyond(RowIndex paint, RowIndex other, CancellationToken cancellationToken) => Scan(paint, new(other, Shared: false), cancellationToken);
 
     /// <summary>A layer with other copper within the window.</summary>
     /// <param name="layer">As it was.</param>
@@ -42,5 +42,5 @@ internal sealed class RedrawnWindow
     public LayerRaster Draw(LayerRaster layer, FinePattern pattern, StackRow row, CancellationToken cancellationToken) =>
         layer.With(LayerRaster.From(pattern, Window.Cells, _boardShare, row.Fill.InPlane / row.CopperConductivity, cancellationToken), Window);
 
-    private FinePattern Scan(RowIndex paint, CancellationToken cancellationToken, PaintSelection? selection) => FinePattern.Scan(paint, _outline, Window.Cells, cancellationToken, selection: selection);
+    private FinePattern Scan(RowIndex paint, PaintSelection? selection, CancellationToken cancellationToken) => FinePattern.Scan(paint, _outline, Window.Cells, cancellationToken, selection: selection);
 }

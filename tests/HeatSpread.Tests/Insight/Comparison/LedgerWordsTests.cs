@@ -1,6 +1,5 @@
 using HeatSpread.Boards;
 using HeatSpread.Insight.Comparison;
-using HeatSpread.Tests.Thermal.Revisions;
 using HeatSpread.Thermal;
 using Xunit;
 using static HeatSpread.Tests.Thermal.Revisions.RevisionBoards;
