@@ -41,6 +41,7 @@ internal static class HarmedSeeds
         for (int change = random.Next(1, 4); change > 0; change--)
         {
             var places = Places(root).ToList();
+            if (places.Count == 0) break; // everything has been dropped
             var (parent, key, index) = places[random.Next(places.Count)];
             var (otherParent, otherKey, otherIndex) = places[random.Next(places.Count)];
             var value = random.Next(3) == 0 ? (otherKey is null ? otherParent[otherIndex] : otherParent[otherKey])?.DeepClone() : JsonNode.Parse(JsonValues[random.Next(JsonValues.Length)]);
