@@ -34,9 +34,15 @@ internal sealed class WorkTaker(
     /// <summary>Writes down how work ended, tells it, and only then gives up its message.</summary>
     public async Task Finish(LeasedJob job, Problem? problem)
     {
-        await End(job.Content, problem, job.Work.Labels.Layout);
-        await job.Stop();
-        _running.TryRemove(job.Content.Run, out _);
+        try
+        {
+            await End(job.Content, problem, job.Work.Labels.Layout);
+        }
+        finally
+        {
+            await job.Stop(); // where the end could not be written down, the lease runs out and the message comes back
+            _running.TryRemove(job.Content.Run, out _);
+        }
         await Acknowledge(job.Message, job.Content);
     }
 

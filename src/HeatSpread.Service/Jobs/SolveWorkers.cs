@@ -65,7 +65,7 @@ internal sealed class SolveWorkers(IWorkQueue queue, SolveRun run, IOptions<Serv
     {
         long start = clock.GetTimestamp();
         var problem = run.Run(job, stopping);
-        bool isGivenUp = problem?.Kind == ProblemKind.StorageFull || (stopping.IsCancellationRequested && problem?.Kind == ProblemKind.Cancelled && !job.Cancellation.IsCancellationRequested);
+        bool isGivenUp = problem?.Kind == ProblemKind.StorageFull || problem?.Kind == ProblemKind.QueueAway || (stopping.IsCancellationRequested && problem?.Kind == ProblemKind.Cancelled && !job.Cancellation.IsCancellationRequested);
         if (isGivenUp) queue.GiveBack(job, problem!).GetAwaiter().GetResult();
         else queue.Finish(job, problem, clock.GetElapsedTime(start).TotalSeconds).GetAwaiter().GetResult();
     }
