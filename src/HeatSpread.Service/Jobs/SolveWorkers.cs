@@ -12,6 +12,7 @@ internal sealed class SolveWorkers(IWorkQueue queue, SolveRun run, IOptions<Serv
 
     private readonly CancellationTokenSource _stopping = new();
     private readonly List<Thread> _threads = [];
+    private volatile bool _isDisposed;
 
     public Task StartAsync(CancellationToken cancellationToken)
     {
@@ -23,12 +24,20 @@ internal sealed class SolveWorkers(IWorkQueue queue, SolveRun run, IOptions<Serv
     /// <summary>Ends what runs; promised work is given back.</summary>
     public Task StopAsync(CancellationToken cancellationToken)
     {
-        if (_threads.Count == 0) return Task.CompletedTask;
+        if (_threads.Count == 0 || _isDisposed) return Task.CompletedTask;
         _stopping.Cancel();
         return Task.Run(() => _threads.ForEach(thread => thread.Join()), cancellationToken);
     }
 
-    public void Dispose() => _stopping.Dispose();
+    /// <summary>A host that ends twice, or in disorder, stops after this; its threads must not see a token that is gone.</summary>
+    public void Dispose()
+    {
+        if (_isDisposed) return;
+        _isDisposed = true;
+        _stopping.Cancel();
+        _threads.ForEach(thread => thread.Join());
+        _stopping.Dispose();
+    }
 
     private void StartThread(string name, double longestSeconds)
     {

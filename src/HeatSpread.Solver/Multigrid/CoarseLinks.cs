@@ -8,7 +8,7 @@ internal static unsafe class CoarseLinks
     /// <param name="level">Whose columns the links end on.</param>
     /// <param name="links">Of the level.</param>
     /// <param name="nodes">Number of nodes.</param>
-    /// <param name="least">Share of all that a node is linked by, up to which a coarse column is left out.</param>
+    /// <param name="least">Share of a node's strongest coarse column up to which a coarse column is left out.</param>
     /// <param name="cancellationToken">Gives it up.</param>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static ColumnLinks Of(Level level, ColumnLinks links, int nodes, double least, CancellationToken cancellationToken)

@@ -25,7 +25,7 @@ internal sealed class ColumnLinkSum(int columns, int rows, int sheets, int nodes
         return _conductance.AsSpan(pair * sheets, sheets);
     }
 
-    /// <param name="least">Share of all that a node is linked by, up to which a pair is left out.</param>
+    /// <param name="least">Share of a node's strongest pair up to which a pair is left out.</param>
     /// <param name="cancellationToken">Gives it up.</param>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public ColumnLinks Build(double least, CancellationToken cancellationToken)
@@ -35,11 +35,11 @@ internal sealed class ColumnLinkSum(int columns, int rows, int sheets, int nodes
         cancellationToken.ThrowIfCancellationRequested();
         Array.Sort(keys, order);
         cancellationToken.ThrowIfCancellationRequested();
-        double[] total = new double[nodes], sum = new double[keys.Length];
+        double[] strongest = new double[nodes], sum = new double[keys.Length];
         for (var k = 0; k < keys.Length; k++)
         {
             foreach (var g in _conductance.AsSpan(order[k] * sheets, sheets)) sum[k] += g;
-            total[keys[k] % nodes] += sum[k];
+            strongest[keys[k] % nodes] = Math.Max(strongest[keys[k] % nodes], sum[k]);
         }
 
         cancellationToken.ThrowIfCancellationRequested();
@@ -49,7 +49,7 @@ internal sealed class ColumnLinkSum(int columns, int rows, int sheets, int nodes
         for (var k = 0; k < keys.Length; k++)
         {
             var (place, own) = Math.DivRem(keys[k], nodes);
-            if (!(sum[k] > least * total[own])) continue;
+            if (!(sum[k] > least * strongest[own])) continue;
             if (place != last)
             {
                 start.Add(node.Count);

@@ -11,8 +11,8 @@ namespace HeatSpread.Solver.Multigrid;
 /// </summary>
 internal sealed unsafe class NodeCondensation
 {
-    /// <summary>Share of all that a node is linked by up to which a coarse column is left out: the fringe of far neighbours.</summary>
-    private const double Negligible = 1e-3;
+    /// <summary>Share of a node's strongest coarse column up to which one is left out: the fringe of far neighbours. A share of all links would leave out every column of a wide pad.</summary>
+    private const double Negligible = 1e-2;
 
     private static readonly (int X, int Y)[] Directions = [(1, 0), (-1, 0), (0, 1), (0, -1)];
     private readonly Level _level;
