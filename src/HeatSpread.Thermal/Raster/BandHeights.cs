@@ -11,7 +11,10 @@ internal sealed class BandHeights(BoardGrid grid)
 
     private const int MostOther = 12;
 
-    /// <summary>Of more heights than this every second, third… is sorted: a dozen of them are chosen, evenly by rank.</summary>
+    /// <summary>Where there are more vertices than <see cref="MostOther"/> no choice of a few makes every edge straight within its band; a third as many serve as well and cost less.</summary>
+    private const int ChosenOfMore = 4;
+
+    /// <summary>Of more heights than this every second, third… is sorted: some are chosen, evenly by rank.</summary>
     private const int MostSorted = 512;
 
     private readonly List<double> _level = [];
@@ -30,9 +33,9 @@ internal sealed class BandHeights(BoardGrid grid)
         _bounds.Clear();
         for (int k = 0; k <= RowScanner.Fine; k++) _bounds.Add(bottom + k * grid.PitchY / RowScanner.Fine);
         // Level edges first: a band that straddles one is wrong over the edge's whole length, one that straddles a vertex only near it.
-        AddDistinct(_level, MostLevel, least);
+        AddDistinct(_level, MostLevel, MostLevel, least);
         Thin(_other);
-        AddDistinct(_other, MostOther, least);
+        AddDistinct(_other, MostOther, ChosenOfMore, least);
         _bounds.Sort();
         int kept = 1;
         for (int i = 1; i < _bounds.Count; i++)
@@ -53,7 +56,7 @@ internal sealed class BandHeights(BoardGrid grid)
         heights.RemoveRange(kept, heights.Count - kept);
     }
 
-    private void AddDistinct(List<double> heights, int most, double least)
+    private void AddDistinct(List<double> heights, int most, int ofMore, double least)
     {
         heights.Sort();
         int distinct = 0;
@@ -70,7 +73,7 @@ internal sealed class BandHeights(BoardGrid grid)
         }
         else
         {
-            for (int i = 0; i < most; i++) _bounds.Add(heights[(int)((long)i * distinct / most)]);
+            for (int i = 0; i < ofMore; i++) _bounds.Add(heights[(int)((long)i * distinct / ofMore)]);
         }
     }
 
