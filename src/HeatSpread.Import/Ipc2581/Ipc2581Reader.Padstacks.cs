@@ -29,19 +29,23 @@ internal sealed partial class Ipc2581Reader
 
     private static (long X, long Y) Cell(Point at) => ((long)Math.Round(at.X / SamePlace), (long)Math.Round(at.Y / SamePlace));
 
-    /// <summary>Holes by place; of those that several drill layers or drawings list at one place, the widest.</summary>
     private Dictionary<(long X, long Y), IpcHole> OneOfEach(List<IpcHole> holes)
     {
         var places = new Dictionary<(long X, long Y), IpcHole>(holes.Count);
-        foreach (var hole in holes)
-        {
-            var key = KeyOf(hole.At, places);
-            // Blind and buried holes may follow each other down one axis: other spans are other holes.
-            while (places.TryGetValue(key, out var other) && SpanOf(other) != SpanOf(hole)) key.X += 1L << 40;
-            if (!places.TryGetValue(key, out var same) || hole.Diameter > same.Diameter) places[key] = hole with { Net = hole.Net ?? same?.Net };
-        }
+        foreach (var hole in holes) Add(hole, places);
         if (places.Count < holes.Count) notes.Warn(0, $"lists {holes.Count - places.Count} holes more than once; each was taken once");
         return places;
+    }
+
+    /// <summary>A hole, or what it adds to the one that is listed at its place: of several drill layers, drawings and padstacks the widest counts, with whatever net and span one of them gives.</summary>
+    private void Add(IpcHole hole, Dictionary<(long X, long Y), IpcHole> holes)
+    {
+        var key = KeyOf(hole.At, holes);
+        var span = SpanOf(hole);
+        // Blind and buried holes may follow each other down one axis: other spans are other holes.
+        while (holes.TryGetValue(key, out var other) && SpanOf(other) is var listedSpan && listedSpan != span && listedSpan != (null, null) && span != (null, null)) key.X += 1L << 40;
+        if (!holes.TryGetValue(key, out var listed)) holes[key] = hole;
+        else holes[key] = (hole.Diameter > listed.Diameter ? hole : listed) with { Net = listed.Net ?? hole.Net, Layer = SpanOf(listed) == (null, null) ? hole.Layer : listed.Layer };
     }
 
     private (string? From, string? To) SpanOf(IpcHole hole) => layers.GetValueOrDefault(hole.Layer) is { } drill ? (drill.SpanFrom, drill.SpanTo) : (null, null);
@@ -60,7 +64,6 @@ internal sealed partial class Ipc2581Reader
         return own;
     }
 
-    /// <summary>A hole of the drill layers takes net and span from its padstack where it has none; one that they do not list is a hole all the same.</summary>
     private void AddPadstackHole(XmlPart hole, string? net, Dictionary<(long X, long Y), IpcHole> holes)
     {
         double diameter = hole.Length("diameter", unit);
@@ -70,9 +73,7 @@ internal sealed partial class Ipc2581Reader
         var span = hole.Child("Span");
         string name = $"{span?.Text("fromLayer")}\n{span?.Text("toLayer")}";
         if (span is not null) layers.TryAdd(name, new LayerInfo(name, "DRILL", "ALL", false, span.Text("fromLayer"), span.Text("toLayer")));
-        var key = KeyOf(at, holes);
-        if (!holes.TryGetValue(key, out var listed)) holes[key] = new IpcHole(at, Lengths.Round(diameter), IsPlated(hole), net, name);
-        else holes[key] = listed with { Net = listed.Net ?? net, Layer = span is not null && SpanOf(listed) == (null, null) ? name : listed.Layer };
+        Add(new IpcHole(at, Lengths.Round(diameter), IsPlated(hole), net, name), holes);
     }
 
     private void AddPadstackPads(XmlPart padstack, string? net, IpcStep board, HashSet<(string Layer, string Part, string Pin)> paintedPins)

@@ -161,6 +161,20 @@ public sealed class Ipc2581BoardTests
     }
 
     [Fact]
+    public void Holes_of_placed_padstacks_that_follow_each_other_down_one_axis_are_all_holes()
+    {
+        static string Hole(string from, string to) => $"<PadStack net=\"V\"><LayerHole name=\"1\" diameter=\"0.1\" platingStatus=\"VIA\" x=\"5\" y=\"5\"><Span fromLayer=\"{from}\" toLayer=\"{to}\"/></LayerHole></PadStack>";
+        var document = new Ipc2581Text
+        {
+            Layers = "<Layer name=\"TOP\" layerFunction=\"SIGNAL\" side=\"TOP\"/><Layer name=\"MID\" layerFunction=\"SIGNAL\" side=\"INTERNAL\"/><Layer name=\"BOT\" layerFunction=\"SIGNAL\" side=\"BOTTOM\"/><Layer name=\"CORE\" layerFunction=\"DIELCORE\"/><Layer name=\"PREG\" layerFunction=\"DIELPREG\"/>",
+            Stackup = "<Stackup name=\"S\"><StackupGroup name=\"G\"><StackupLayer layerOrGroupRef=\"TOP\" thickness=\"0.035\" sequence=\"1\"/><StackupLayer layerOrGroupRef=\"CORE\" thickness=\"0.5\" sequence=\"2\"/><StackupLayer layerOrGroupRef=\"MID\" thickness=\"0.035\" sequence=\"3\"/><StackupLayer layerOrGroupRef=\"PREG\" thickness=\"0.5\" sequence=\"4\"/><StackupLayer layerOrGroupRef=\"BOT\" thickness=\"0.035\" sequence=\"5\"/></StackupGroup></Stackup>",
+            Step = Hole("TOP", "MID") + Hole("MID", "BOT") + Hole("TOP", "MID"),
+            Top = Pads,
+        };
+        Assert.Equal([("TOP", "MID"), ("MID", "BOT")], document.Layout().Vias.Select(v => (v.From!, v.To!)));
+    }
+
+    [Fact]
     public void Nets_may_come_from_the_logical_or_the_physical_netlist()
     {
         string bare = Pads.Replace("net=\"VIN\"", "", StringComparison.Ordinal).Replace("net=\"GND\"", "", StringComparison.Ordinal);
