@@ -24,7 +24,7 @@ internal sealed record ClusterLabels(int[]? Label, int[] Parent, double[] Inside
     public double ToSink(ConductanceGrid grid, Conductances network)
     {
         var sum = 0.0;
-        for (var i = 0; i < network.ToSink.Length; i++) sum += network.ToSink[i];
+        for (var i = 0; i < network.ToSink.Length; i++) sum += network.ToSinkOf(i);
         for (var node = 0; node < grid.NodeCount; node++) sum += Of(grid.CellCount + node) < 0 ? 0 : grid.NodeToSink[node];
         return sum;
     }

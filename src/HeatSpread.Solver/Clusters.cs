@@ -1,4 +1,5 @@
 using System.Runtime.CompilerServices;
+using HeatSpread.Solver.Kernels;
 using HeatSpread.Solver.Multigrid;
 
 namespace HeatSpread.Solver;
@@ -94,9 +95,15 @@ internal sealed class Clusters
     public void Add(Span<double> temperature, double[] offset, double factor)
     {
         if (!offset.AsSpan().ContainsAnyExcept(0.0)) return;
+        if (_label == null)
+        {
+            VectorKernels.Add(temperature, factor * (offset[0] + offset[1]));
+            return;
+        }
+
         for (var i = 0; i < temperature.Length; i++)
         {
-            if (LabelOf(i) is >= 0 and var cluster) temperature[i] += factor * (offset[0] + offset[cluster + 1]);
+            if (_label[i] is >= 0 and var cluster) temperature[i] += factor * (offset[0] + offset[cluster + 1]);
         }
     }
 
@@ -108,7 +115,7 @@ internal sealed class Clusters
         if (Count == 0) return sum;
         if (_label == null)
         {
-            foreach (var q in heat) sum[0] += q;
+            sum[0] = VectorKernels.Sum(heat);
             return sum;
         }
 

@@ -28,8 +28,24 @@ public sealed class ConductanceGrid
         NodeToSink = new double[nodeCount];
     }
 
+    /// <summary>
+    /// A network whose conductances are given in double. The solver's hierarchy is made of them rounded to single precision, and its residuals are taken with them as they are, so that it is their solution that is found.
+    /// </summary>
+    /// <param name="exact">Must not change afterwards.</param>
+    /// <param name="nodeCount">Further unknowns beside the grid.</param>
+    public ConductanceGrid(DoubleConductances exact, int nodeCount = 0)
+        : this((exact ?? throw new ArgumentNullException(nameof(exact))).Columns, exact.Rows, exact.Sheets, nodeCount)
+    {
+        Exact = exact;
+        foreach (var (from, to) in (ReadOnlySpan<(double[], float[])>)[(exact.East, East), (exact.North, North), (exact.Below, Below), (exact.ToSink, ToSink)])
+        {
+            for (var i = 0; i < to.Length; i++) to[i] = (float)from[i];
+        }
+    }
+
     private ConductanceGrid(ConductanceGrid inside, float[] toSink, double[] nodeToSink)
     {
+        Exact = ReferenceEquals(toSink, inside.ToSink) ? inside.Exact : inside.Exact?.WithSinks(toSink);
         (Columns, Rows, Sheets, CellCount, NodeCount) = (inside.Columns, inside.Rows, inside.Sheets, inside.CellCount, inside.NodeCount);
         (East, North, Below, NodeCellLinks, NodeNodeLinks) = (inside.East, inside.North, inside.Below, inside.NodeCellLinks, inside.NodeNodeLinks);
         (ToSink, NodeToSink) = (toSink, nodeToSink);
@@ -44,6 +60,9 @@ public sealed class ConductanceGrid
     public int CellCount { get; }
 
     public int NodeCount { get; }
+
+    /// <summary>What <see cref="East"/> and the others are the rounding of; null: they are exact themselves.</summary>
+    public DoubleConductances? Exact { get; }
 
     /// <summary>W/K to the cell of the next column; 0 in the last column. At least 0, finite.</summary>
     public float[] East { get; }

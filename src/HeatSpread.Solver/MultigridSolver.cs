@@ -82,7 +82,7 @@ public sealed class MultigridSolver : IDisposable
 
         if (_system == null || _islands == null || !VectorKernels.AllFinite(heat) || !VectorKernels.AllFinite(temperature)) return Report(SolveStatus.BadSystem, 0, double.NaN, double.NaN, double.NaN);
         var heated = _islands.Heated(heat);
-        if (heated.Length > 0) return Report(SolveStatus.Unbounded, 0, 1, Sum(heat), 0) with { Islands = heated };
+        if (heated.Length > 0) return Report(SolveStatus.Unbounded, 0, 1, VectorKernels.Sum(heat), 0) with { Islands = heated };
         for (var i = 0; _islands.Any && i < unknowns; i++)
         {
             if (_islands.Contains(i)) temperature[i] = 0;
@@ -156,11 +156,4 @@ public sealed class MultigridSolver : IDisposable
 
     internal static SolveReport Report(SolveStatus status, int iterations, double residual, double heatIn, double heatOut) =>
         new() { Status = status, Iterations = iterations, RelativeResidual = residual, HeatIn = heatIn, HeatOut = heatOut };
-
-    private static double Sum(ReadOnlySpan<double> values)
-    {
-        var sum = 0.0;
-        foreach (var v in values) sum += v;
-        return sum;
-    }
 }

@@ -56,7 +56,7 @@ internal sealed class PreparedSystem
         var nodeLinks = grid.NodeNodeLinks.Where(l => l.Conductance > 0 && !islands.Contains(grid.CellCount + l.First)).Select(l => (l.First, l.Second, l.Conductance)).ToArray();
         // Single cells without a conductance, as there are outside every outline, are left out as they are.
         float[] Kept(float[] values) => islands.Without(values, cancellationToken);
-        var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, Kept(grid.East), Kept(grid.North), Kept(grid.Below), Kept(grid.ToSink), links);
+        var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, Kept(grid.East), Kept(grid.North), Kept(grid.Below), Kept(grid.ToSink), links) { Exact = grid.Exact };
         cancellationToken.ThrowIfCancellationRequested();
         var labels = like?._labels ?? ClusterLabels.Find(grid, network, nodeLinks, range, cancellationToken);
         var (anchored, nodeToSink) = AnchoredNetwork.Of(labels, grid, network, nodeLinks, cancellationToken);
@@ -85,7 +85,7 @@ internal sealed class PreparedSystem
     /// <summary>The network with other links to the sink that <see cref="Suits"/> approves, on this hierarchy.</summary>
     public PreparedSystem WithSinks(ConductanceGrid grid, Islands islands, CancellationToken cancellationToken)
     {
-        var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, Network.RowStride, Network.SheetStride, Network.East, Network.North, Network.Below, islands.Without(grid.ToSink, cancellationToken), Network.Links);
+        var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, Network.RowStride, Network.SheetStride, Network.East, Network.North, Network.Below, islands.Without(grid.ToSink, cancellationToken), Network.Links) { Exact = grid.Exact };
         var labels = ClusterLabels.Find(grid, network, _nodeLinks, _range, cancellationToken);
         var clusters = Clusters.Of(labels, grid, network, _nodeLinks, cancellationToken);
         return new(grid, network, labels, clusters, Links, _nodeLinks, _range, Hierarchy, _hierarchySinks, _resources);

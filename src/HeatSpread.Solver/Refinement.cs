@@ -1,4 +1,3 @@
-using System.Runtime.CompilerServices;
 using HeatSpread.Solver.Kernels;
 using HeatSpread.Solver.Multigrid;
 
@@ -116,11 +115,14 @@ internal sealed unsafe class Refinement
     /// <summary>Where one offset holds for all cells, it is set by what flows to the sink.</summary>
     private void SumFlow(int row)
     {
-        if (!_system.Clusters.IsOne) return;
-        var network = _system.Network;
+        if (_system.Clusters.IsOne) _rowFlow[row] = FlowToSink(row);
+    }
+
+    private double FlowToSink(int row)
+    {
         var sum = 0.0;
-        for (var s = 0; s < network.Sheets; s++) sum += TrueResidual.FlowToSink(network, _temperature, s, row);
-        _rowFlow[row] = sum;
+        for (var s = 0; s < _system.Network.Sheets; s++) sum += TrueResidual.FlowToSink(_system.Network, _temperature, s, row);
+        return sum;
     }
 
     /// <summary>With what the residual is compared, W.</summary>
@@ -146,16 +148,19 @@ internal sealed unsafe class Refinement
         : norm > 0.5 * last ? SolveStatus.Stagnated
         : null;
 
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    /// <summary>With the balance of the field as it now is.</summary>
     private SolveReport Report(SolveStatus status, double residual)
     {
-        double heatIn = 0, heatOut = 0;
-        foreach (var q in Heat) heatIn += q;
-        var toSink = _system.Network.ToSink;
-        for (var i = 0; i < toSink.Length; i++) heatOut += toSink[i] * _temperature[i];
+        var network = _system.Network;
+        var flow = new double[network.Rows];
+        _team.ForRows(network.Rows, network.Columns * network.Sheets, (from, to) =>
+        {
+            for (var row = from; row < to; row++) flow[row] = FlowToSink(row);
+        });
+        var heatOut = flow.Sum();
         var nodeToSink = _system.Grid.NodeToSink;
-        for (var i = 0; i < nodeToSink.Length; i++) heatOut += nodeToSink[i] * _temperature[toSink.Length + i];
-        return MultigridSolver.Report(status, _iterations, residual, heatIn, heatOut);
+        for (var i = 0; i < nodeToSink.Length; i++) heatOut += nodeToSink[i] * _temperature[_unknowns - nodeToSink.Length + i];
+        return MultigridSolver.Report(status, _iterations, residual, VectorKernels.Sum(Heat), heatOut);
     }
 
     private static double Norm(ReadOnlySpan<double> values) => Math.Sqrt(VectorKernels.Dot(values, values));

@@ -37,16 +37,21 @@ internal sealed class WeakLinks
         var ofCell = network.Links.Select(l => (l.Node, Cell: (l.Sheet * plane) + (l.Row * columns) + l.Column, l.Conductance)).ToLookup(l => l.Cell);
         bool[] isLinked = new bool[ofCell.Count > 0 ? grid.CellCount : 0];
         foreach (var cell in ofCell) isLinked[cell.Key] = true;
+        // Of weak links the exact conductance: what they carry is what is left between clusters.
+        var exact = network.Exact;
+        double East(int i) => exact == null ? network.East[i] : exact.East[i];
+        double North(int i) => exact == null ? network.North[i] : exact.North[i];
+        double Below(int i) => exact == null ? network.Below[i] : exact.Below[i];
         var rowStart = new int[(grid.Sheets * grid.Rows) + 1];
         for (var i = 0; i < grid.CellCount; i++)
         {
-            AddIfWeak(i, -1, network.ToSink[i]);
-            AddIfWeak(i, i + 1, network.East[i]);
-            AddIfWeak(i, i + columns, network.North[i]);
-            AddIfWeak(i, i + plane, network.Below[i]);
-            if (i >= 1) AddIfWeak(i, i - 1, network.East[i - 1]);
-            if (i >= columns) AddIfWeak(i, i - columns, network.North[i - columns]);
-            if (i >= plane) AddIfWeak(i, i - plane, network.Below[i - plane]);
+            AddIfWeak(i, -1, network.ToSinkOf(i));
+            AddIfWeak(i, i + 1, East(i));
+            AddIfWeak(i, i + columns, North(i));
+            AddIfWeak(i, i + plane, Below(i));
+            if (i >= 1) AddIfWeak(i, i - 1, East(i - 1));
+            if (i >= columns) AddIfWeak(i, i - columns, North(i - columns));
+            if (i >= plane) AddIfWeak(i, i - plane, Below(i - plane));
             if (isLinked.Length > 0 && isLinked[i]) foreach (var link in ofCell[i]) AddIfWeak(i, grid.CellCount + link.Node, link.Conductance);
             if ((i + 1) % columns != 0) continue;
             rowStart[(i + 1) / columns] = links.Count;

@@ -34,20 +34,19 @@ internal sealed class SystemFile
     /// <summary>
     /// The 7-point network, and for each of its cells the file's unknown. The axis of the fewest cells is the stack; the other two keep their order.
     /// </summary>
-    public (ConductanceGrid Grid, DoubleNetwork Exact, int[] UnknownOfCell) ToGrid()
+    public (ConductanceGrid Grid, int[] UnknownOfCell) ToGrid()
     {
         var stack = Array.IndexOf(Extents, Extents.Min());
         int[] plan = [.. Enumerable.Range(0, 3).Where(a => a != stack)];
         long[] stride = [1, Extents[0], Extents[0] * Extents[1]];
-        var grid = new ConductanceGrid((int)Extents[plan[0]], (int)Extents[plan[1]], (int)Extents[stack]);
-        var exact = new DoubleNetwork(grid.Columns, grid.Rows, grid.Sheets);
-        var unknown = new int[grid.CellCount];
+        var network = new DoubleConductances((int)Extents[plan[0]], (int)Extents[plan[1]], (int)Extents[stack]);
+        var unknown = new int[network.ToSink.Length];
         var cell = 0;
-        for (var s = 0; s < grid.Sheets; s++)
+        for (var s = 0; s < network.Sheets; s++)
         {
-            for (var y = 0; y < grid.Rows; y++)
+            for (var y = 0; y < network.Rows; y++)
             {
-                for (var x = 0; x < grid.Columns; x++, cell++)
+                for (var x = 0; x < network.Columns; x++, cell++)
                 {
                     var r = (x * stride[plan[0]]) + (y * stride[plan[1]]) + (s * stride[stack]);
                     unknown[cell] = (int)r;
@@ -56,19 +55,19 @@ internal sealed class SystemFile
                     {
                         sum += Value[e];
                         var step = Column[e] - r;
-                        if (step == stride[plan[0]] && x + 1 < grid.Columns) grid.East[cell] = (float)(exact.East[cell] = -Value[e]);
-                        else if (step == stride[plan[1]] && y + 1 < grid.Rows) grid.North[cell] = (float)(exact.North[cell] = -Value[e]);
-                        else if (step == stride[stack] && s + 1 < grid.Sheets) grid.Below[cell] = (float)(exact.Below[cell] = -Value[e]);
+                        if (step == stride[plan[0]] && x + 1 < network.Columns) network.East[cell] = -Value[e];
+                        else if (step == stride[plan[1]] && y + 1 < network.Rows) network.North[cell] = -Value[e];
+                        else if (step == stride[stack] && s + 1 < network.Sheets) network.Below[cell] = -Value[e];
                         else if (step > 0) throw new InvalidDataException("The system is not a 7-point network.");
                     }
 
                     // A row sum that is nothing but rounding of its terms is no way to the sink.
-                    grid.ToSink[cell] = (float)(exact.ToSink[cell] = sum > 1e-12 * Diagonal(r) ? sum : 0);
+                    network.ToSink[cell] = sum > 1e-12 * Diagonal(r) ? sum : 0;
                 }
             }
         }
 
-        return (grid, exact, unknown);
+        return (new(network), unknown);
     }
 
     /// <summary>Relative 2-norm of the residual, and heat in and out in W, all from the file's own rows.</summary>

@@ -44,6 +44,33 @@ internal static unsafe class VectorKernels
         return sum;
     }
 
+    /// <summary>Σ a in double, of any length.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public static double Sum(ReadOnlySpan<double> a)
+    {
+        Vector512<double> even = default, odd = default;
+        var i = 0;
+        for (; i + 16 <= a.Length; i += 16)
+        {
+            even += Vector512.Create(a.Slice(i, 8));
+            odd += Vector512.Create(a.Slice(i + 8, 8));
+        }
+
+        var sum = Vector512.Sum(even + odd);
+        for (; i < a.Length; i++) sum += a[i];
+        return sum;
+    }
+
+    /// <summary>x += <paramref name="value"/> in double, of any length.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public static void Add(Span<double> x, double value)
+    {
+        var added = Vector512.Create(value);
+        var i = 0;
+        for (; i + 8 <= x.Length; i += 8) (Vector512.Create<double>(x.Slice(i, 8)) + added).CopyTo(x[i..]);
+        for (; i < x.Length; i++) x[i] += value;
+    }
+
     /// <summary>Whether all are numbers, and none infinite.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static bool AllFinite(ReadOnlySpan<double> values)
