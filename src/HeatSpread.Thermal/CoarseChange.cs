@@ -23,13 +23,14 @@ public sealed class CoarseChange
     public double[] AddTo(SolvedNetwork fine)
     {
         ArgumentNullException.ThrowIfNull(fine);
-        double[] field = [.. fine.Rise];
+        double[] field = new double[fine.Rise.Length];
         var grid = fine.Raster.Grid;
         var share = fine.Raster.BoardShareArray;
         int sheets = fine.Network.Stack.Sheets.Count, plane = grid.CellCount, coarsePlane = _grid.CellCount;
         var columns = Enumerable.Range(0, grid.Columns).Select(column => Between((grid.Centre(column, 0).X - _grid.Origin.X) / _grid.PitchX - 0.5, _grid.Columns)).ToArray();
         Parallel.For(0, grid.Rows, row =>
         {
+            for (int sheet = 0; sheet < sheets; sheet++) fine.Rise.AsSpan(sheet * plane + row * grid.Columns, grid.Columns).CopyTo(field.AsSpan(sheet * plane + row * grid.Columns));
             var (lower, upper, up) = Between((grid.Centre(0, row).Y - _grid.Origin.Y) / _grid.PitchY - 0.5, _grid.Rows);
             for (int column = 0; column < grid.Columns; column++)
             {
@@ -46,7 +47,7 @@ public sealed class CoarseChange
                 }
             }
         });
-        for (int node = 1; node <= fine.Network.Grid.NodeCount; node++) field[^node] += _change[^node];
+        for (int node = 1; node <= fine.Network.Grid.NodeCount; node++) field[^node] = fine.Rise[^node] + _change[^node];
         return field;
     }
 

@@ -11,6 +11,7 @@ return args switch
     ["fuzz", var reader, var count, var seed, var first] => FuzzBench.Run(reader, int.Parse(count, CultureInfo.InvariantCulture), int.Parse(seed, CultureInfo.InvariantCulture), int.Parse(first, CultureInfo.InvariantCulture)),
     ["system", var file, .. var options] => SystemBench.Run(file, options),
     ["many", .. var options] => SolverUsesBench.Many(options),
+    ["large", .. var options] => LargeBench.Run(options),
     ["cancel", .. var options] => SolverUsesBench.Cancel(options),
     ["scratch", .. var options] => SolverUsesBench.Scratch(options),
     ["throughput", .. var options] => ThroughputBench.Run(options),
@@ -54,6 +55,7 @@ static int Usage()
     Console.Error.WriteLine("system FILE [threads=2] [tol=1e-8] [reps=5] [levels=1] [profile=1]  solve a system file, or print the time of each step");
     Console.Error.WriteLine("ledger [pitch=0.17] [threads=2] [reps=3]                       ledger, benefit map and influence matrix of the demo pair against the plain solve");
     Console.Error.WriteLine("many | cancel | scratch | allocation [unknowns=] [threads=2] [reps=]   8 heats on one hierarchy; time to cancel; memory used again; bytes by step");
+    Console.Error.WriteLine("large [unknowns=4e7] [threads=2]                              the demo board on a grid as fine as may be: seconds and memory");
     Console.Error.WriteLine("films [unknowns=] [threads=2] [reps=5]                       films that depend on temperature against given ones");
     Console.Error.WriteLine("currents [unknowns=] [threads=2] [reps=5]                    five currents on the demo board against none");
     Console.Error.WriteLine("throughput [cores=] [pitch=0.4] [reps=7]                     8 small boards at once");

@@ -25,7 +25,6 @@ internal sealed class OuterFace
     /// <summary>Newton steps on one cell's face; two or three are usual, as half a row conducts far better than a film.</summary>
     private const int MostSteps = 40;
 
-    private readonly int _start;
     private readonly double _half; // of the outer row, m
     private readonly double _ambient;
     private readonly ThermalNetwork _network;
@@ -41,7 +40,7 @@ internal sealed class OuterFace
         _ambient = conditions.AmbientCelsius;
         Law = SurfaceLaw.Of(side == BoardSide.Top ? conditions.Top : conditions.Bottom, conditions, network.Board.Outline, network.Raster.Grid);
         int sheet = side == BoardSide.Top ? 0 : network.Stack.Sheets.Count - 1;
-        _start = sheet * network.PlaneCount;
+        Start = sheet * network.PlaneCount;
         _half = network.Stack.Sheets[sheet].Thickness / 2;
         var share = network.Raster.BoardShareArray;
         double cellArea = network.Raster.Grid.CellArea;
@@ -55,6 +54,9 @@ internal sealed class OuterFace
     }
 
     public SurfaceLaw Law { get; }
+
+    /// <summary>The first unknown of its sheet.</summary>
+    public int Start { get; }
 
     /// <summary>m² of each cell under the film: what no contact covers.</summary>
     public IReadOnlyList<double> FilmArea => _filmArea;
@@ -72,28 +74,28 @@ internal sealed class OuterFace
         for (int cell = 0; cell < _toFace.Length; cell++) _toFace[cell] = ToFace(cell);
     }
 
-    private double ToFace(int cell) => _network.Raster.BoardShareArray[cell] > 0 ? _network.ThroughConductivity[_start + cell] / _half : 0;
+    private double ToFace(int cell) => _network.Raster.BoardShareArray[cell] > 0 ? _network.ThroughConductivity[Start + cell] / _half : 0;
 
-    /// <summary>Adds the links of films and contacts, and what films and contacts bring in, each to heat of its own, which may be the same.</summary>
+    /// <summary>Adds the links of films and contacts, and what films and contacts bring in, each to heat of its own, which may be the same: all over the face's own cells.</summary>
     public void Add(Span<double> toSink, Span<double> byFilms, Span<double> byContacts)
     {
         for (int cell = 0; cell < _filmArea.Length; cell++)
         {
             if (_filmArea[cell] <= 0 || _toFace[cell] <= 0) continue;
             double share = _toFace[cell] / (_toFace[cell] + _slope[cell]);
-            toSink[_start + cell] += _filmArea[cell] * _slope[cell] * share;
-            byFilms[_start + cell] -= _filmArea[cell] * _flux[cell] * share;
+            toSink[cell] += _filmArea[cell] * _slope[cell] * share;
+            byFilms[cell] -= _filmArea[cell] * _flux[cell] * share;
         }
         foreach (var held in _contacts)
         {
-            toSink[_start + held.Cell] += held.Conductance;
-            byContacts[_start + held.Cell] += held.Conductance * held.SinkRise;
+            toSink[held.Cell] += held.Conductance;
+            byContacts[held.Cell] += held.Conductance * held.SinkRise;
         }
     }
 
     public void AddContactHeat(ReadOnlySpan<double> sinkRises, Span<double> heat)
     {
-        foreach (var held in _contacts) heat[_start + held.Cell] += held.Conductance * sinkRises[held.Contact];
+        foreach (var held in _contacts) heat[Start + held.Cell] += held.Conductance * sinkRises[held.Contact];
     }
 
     /// <summary>W given off by film and contacts where the whole face has one temperature.</summary>
@@ -117,13 +119,13 @@ internal sealed class OuterFace
     {
         var celsius = new float[_filmArea.Length];
         var contactFlow = new double[_filmArea.Length];
-        foreach (var held in _contacts) contactFlow[held.Cell] += held.Area * held.Series * (field[_start + held.Cell] - held.SinkRise);
+        foreach (var held in _contacts) contactFlow[held.Cell] += held.Area * held.Series * (field[Start + held.Cell] - held.SinkRise);
         var share = _network.Raster.BoardShareArray;
         for (int cell = 0; cell < celsius.Length; cell++)
         {
             double area = share[cell] * _network.Raster.Grid.CellArea;
             double flow = _filmArea[cell] * (_flux[cell] + _slope[cell] * FaceRise(cell, field)) + contactFlow[cell];
-            celsius[cell] = area <= 0 ? float.NaN : (float)(_ambient + field[_start + cell] - flow / (area * _toFace[cell]));
+            celsius[cell] = area <= 0 ? float.NaN : (float)(_ambient + field[Start + cell] - flow / (area * _toFace[cell]));
         }
         return celsius;
     }
@@ -140,14 +142,14 @@ internal sealed class OuterFace
     }
 
     /// <summary>W that a contact takes from one cell.</summary>
-    public double Watts(ContactCell held, ReadOnlySpan<double> field) => held.Conductance * (field[_start + held.Cell] - held.SinkRise);
+    public double Watts(ContactCell held, ReadOnlySpan<double> field) => held.Conductance * (field[Start + held.Cell] - held.SinkRise);
 
     /// <summary>K over the ambient of the face under a contact.</summary>
     public double ContactRise(ContactCell held, ReadOnlySpan<double> field) =>
-        field[_start + held.Cell] - held.Series * (field[_start + held.Cell] - held.SinkRise) / _toFace[held.Cell];
+        field[Start + held.Cell] - held.Series * (field[Start + held.Cell] - held.SinkRise) / _toFace[held.Cell];
 
     /// <summary>K over the ambient of the face under the film.</summary>
-    public double FaceRise(int cell, ReadOnlySpan<double> field) => (_toFace[cell] * field[_start + cell] - _flux[cell]) / (_toFace[cell] + _slope[cell]);
+    public double FaceRise(int cell, ReadOnlySpan<double> field) => (_toFace[cell] * field[Start + cell] - _flux[cell]) / (_toFace[cell] + _slope[cell]);
 
     /// <summary>Adds what film and contacts take from each cell at a field, W: the film's own law, not its tangent.</summary>
     public void AddFlows(double[] field, double[] flows)
@@ -158,10 +160,10 @@ internal sealed class OuterFace
             for (int column = 0; column < grid.Columns; column++)
             {
                 int cell = row * grid.Columns + column;
-                if (_filmArea[cell] > 0 && _toFace[cell] > 0) flows[_start + cell] += _filmArea[cell] * FilmFlux(cell, field[_start + cell], grid.Centre(column, row));
+                if (_filmArea[cell] > 0 && _toFace[cell] > 0) flows[Start + cell] += _filmArea[cell] * FilmFlux(cell, field[Start + cell], grid.Centre(column, row));
             }
         });
-        foreach (var held in _contacts) flows[_start + held.Cell] += held.Conductance * (field[_start + held.Cell] - held.SinkRise);
+        foreach (var held in _contacts) flows[Start + held.Cell] += held.Conductance * (field[Start + held.Cell] - held.SinkRise);
     }
 
     /// <summary>W/m² through half the outer row and the film, where both carry the same.</summary>

@@ -1,3 +1,4 @@
+using System.Numerics;
 using HeatSpread.Boards;
 using HeatSpread.Solver;
 using HeatSpread.Thermal.Network;
@@ -19,7 +20,7 @@ internal sealed class OuterFaces
     /// <summary>Adds the links of films and contacts to the network's sink links, and what they bring in to the heat.</summary>
     public void Add(Span<double> toSink, Span<double> heat)
     {
-        foreach (var face in _faces) face.Add(toSink, heat, heat);
+        foreach (var face in _faces) face.Add(toSink[face.Start..], heat[face.Start..], heat[face.Start..]);
     }
 
     /// <summary>Adds what contacts bring in where the board is at the ambient, W.</summary>
@@ -40,21 +41,47 @@ internal sealed class OuterFaces
     /// <returns>2-norm of the heat that contacts do not bring in, W.</returns>
     public double Put(ConductanceGrid grid, RimFilm? rim, Span<double> heat)
     {
-        double[] toSink = new double[grid.CellCount], byFilms = new double[grid.CellCount], byContacts = new double[grid.CellCount];
-        foreach (var face in _faces) face.Add(toSink, byFilms, byContacts);
-        rim?.Add(toSink);
-        double sum = 0;
-        for (int i = 0; i < heat.Length; i++)
+        // Of the outer sheets alone, which are one where the stack is: no other cell meets a film, and of the rim there is nothing to round together.
+        int plane = grid.Columns * grid.Rows, lower = grid.CellCount - plane, outer = Math.Min(grid.CellCount, 2 * plane);
+        double[] toSink = new double[outer], byFilms = new double[outer], byContacts = new double[outer];
+        foreach (var face in _faces)
         {
-            if (i < toSink.Length)
-            {
-                float rounded = grid.ToSink[i] = (float)toSink[i];
-                if (toSink[i] > 0) heat[i] += byFilms[i] * (rounded / toSink[i]);
-            }
-            sum += heat[i] * heat[i];
-            if (i < toSink.Length && byContacts[i] != 0) heat[i] += byContacts[i] * (grid.ToSink[i] / toSink[i]);
+            int at = face.Start == 0 ? 0 : outer - plane;
+            face.Add(toSink.AsSpan(at, plane), byFilms.AsSpan(at, plane), byContacts.AsSpan(at, plane));
         }
-        return Math.Sqrt(sum);
+        foreach (var (unknown, conductance) in rim?.Links ?? [])
+        {
+            if (unknown < plane) toSink[unknown] += conductance;
+            else if (unknown >= lower) toSink[unknown - grid.CellCount + outer] += conductance;
+            else grid.ToSink[unknown] = (float)conductance;
+        }
+        for (int i = 0; i < outer; i++)
+        {
+            int unknown = i < plane ? i : i - outer + grid.CellCount;
+            float rounded = grid.ToSink[unknown] = (float)toSink[i];
+            if (toSink[i] > 0) heat[unknown] += byFilms[i] * (rounded / toSink[i]);
+        }
+        double made = Math.Sqrt(SquareSum(heat));
+        for (int i = 0; i < outer; i++)
+        {
+            int unknown = i < plane ? i : i - outer + grid.CellCount;
+            if (byContacts[i] != 0) heat[unknown] += byContacts[i] * (grid.ToSink[unknown] / toSink[i]);
+        }
+        return made;
+    }
+
+    private static double SquareSum(ReadOnlySpan<double> values)
+    {
+        var sums = Vector<double>.Zero;
+        int i = 0;
+        for (; i + Vector<double>.Count <= values.Length; i += Vector<double>.Count)
+        {
+            var some = new Vector<double>(values[i..]);
+            sums += some * some;
+        }
+        double sum = Vector.Sum(sums);
+        for (; i < values.Length; i++) sum += values[i] * values[i];
+        return sum;
     }
 
     /// <summary>Adds what films and contacts take from each cell at a field (rises over ambient), W: the films' own laws, not their tangents.</summary>

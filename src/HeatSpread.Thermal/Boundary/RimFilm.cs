@@ -38,6 +38,9 @@ internal sealed class RimFilm
         }
     }
 
+    /// <summary>W/K to the sink, at most one link an unknown.</summary>
+    public IReadOnlyList<(int Unknown, double Conductance)> Links => _links;
+
     public void Add(Span<double> toSink)
     {
         foreach (var (unknown, conductance) in _links) toSink[unknown] += conductance;

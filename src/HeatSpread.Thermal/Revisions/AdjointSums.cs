@@ -54,8 +54,10 @@ internal sealed class AdjointSums(double[] field, double[][] adjoints, double ba
     }
 
     /// <summary>Makes a network's conductivities those at the field.</summary>
-    public void TakeTemperatures(Placement placed, CancellationToken cancellationToken) =>
-        placed.Network.TakeTemperatures(placed.Gather(field, 0), baselineAmbient, cancellationToken);
+    public void TakeTemperatures(Placement placed, CancellationToken cancellationToken)
+    {
+        if (placed.Network.DependsOnTemperature) placed.Network.TakeTemperatures(placed.Gather(field, 0), baselineAmbient, cancellationToken);
+    }
 
     public double[] Outflow(Placement placed, Conditions conditions) => Outflow(placed, conditions, new OuterFaces(placed.Network, conditions), new RimFilm(placed.Network, conditions.EdgesFilm));
 

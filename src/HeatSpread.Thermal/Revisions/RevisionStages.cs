@@ -169,6 +169,8 @@ internal sealed class RevisionStages
     {
         var given = _candidate.Conditions;
         var conditions = _conditions;
+        // Films that are linear and the same take the same of the same field.
+        if (_candidate.IsLinear && given.AmbientCelsius == conditions.AmbientCelsius && given.Top == conditions.Top && given.Bottom == conditions.Bottom && given.EdgesFilm == conditions.EdgesFilm && SurroundingsOf.SameContacts(given.Contacts, conditions.Contacts)) return;
         double[] former = Outflow(conditions);
         void Step(string name, Conditions next, (double, double)? value = null, bool isLast = false)
         {

@@ -30,6 +30,7 @@ internal sealed class DistributedRun(string serviceDll, string folder, int seed)
     private readonly HttpClient _client = new() { Timeout = TimeSpan.FromMinutes(5) };
     private readonly ConcurrentDictionary<string, int> _accepted = new();
     private readonly NatsServer _queue = new(Path.Combine(folder, "queue"));
+    private readonly ConcurrentQueue<string> _logs = new();
     private readonly ServiceProcess?[] _processes = new ServiceProcess?[Replicas + Workers];
     private int _posted, _kills, _restarts;
 
@@ -53,7 +54,13 @@ internal sealed class DistributedRun(string serviceDll, string folder, int seed)
         await until.CancelAsync();
         await Task.WhenAll(clients);
         for (int i = 0; i < _processes.Length; i++) await _processes[i]!.Answers(_client, "/health/ready", cancellationToken);
-        return await Count(cancellationToken);
+        var counts = await Count(log, cancellationToken);
+        if (!counts.IsSound)
+        {
+            await log.WriteLineAsync("what the processes logged:");
+            foreach (string line in _logs) await log.WriteLineAsync(line);
+        }
+        return counts;
     }
 
     public void Dispose()
@@ -64,7 +71,7 @@ internal sealed class DistributedRun(string serviceDll, string folder, int seed)
     }
 
     private void Start(int index) => _processes[index] = new ServiceProcess(
-        serviceDll, Path.Combine(folder, "unused"), ("Queue", "nats"), ("QueueAddress", _queue.Address), ("Role", index < Replicas ? "web" : "worker"), ("LeaseSeconds", "3"),
+        serviceDll, Path.Combine(folder, "unused"), line => _logs.Enqueue($"{index} {line}"), ("Queue", "nats"), ("QueueAddress", _queue.Address), ("Role", index < Replicas ? "web" : "worker"), ("LeaseSeconds", "3"),
         ("ConcurrentSolves", "1"), ("SmallSolveSeconds", "0"), ("QueueLength", "10000"), ("MaximumAttempts", "1000000"));
 
     private async Task End(int index)
@@ -108,13 +115,17 @@ internal sealed class DistributedRun(string serviceDll, string folder, int seed)
         }
     }
 
-    private async Task<DistributedCounts> Count(CancellationToken cancellationToken)
+    private async Task<DistributedCounts> Count(TextWriter log, CancellationToken cancellationToken)
     {
         int solved = 0, lost = 0;
         foreach (var (address, number) in _accepted)
         {
-            if (await Ends(address, number, cancellationToken)) solved++;
-            else lost++;
+            if (await Fault(address, number, cancellationToken) is { } fault)
+            {
+                await log.WriteLineAsync($"plate {number}, {address}: {fault}");
+                lost++;
+            }
+            else solved++;
         }
         int twice = 0, leftOver = 0;
         for (int replica = 0; replica < Replicas; replica++)
@@ -127,19 +138,24 @@ internal sealed class DistributedRun(string serviceDll, string folder, int seed)
         return new(_kills, _restarts, _accepted.Count, solved, twice, lost, leftOver);
     }
 
-    private async Task<bool> Ends(string address, int number, CancellationToken cancellationToken)
+    /// <summary>What is wrong with how a request ended; null: it is solved.</summary>
+    private async Task<string?> Fault(string address, int number, CancellationToken cancellationToken)
     {
         for (var watch = Stopwatch.StartNew(); watch.Elapsed < TimeSpan.FromMinutes(5); await Task.Delay(20, cancellationToken))
         {
             int replica = _random.Next(Replicas);
-            if (await Json(replica, address, cancellationToken) is not { } answer) return false;
+            using var response = await _client.GetAsync(new Uri(_processes[replica]!.Address, address), cancellationToken);
+            string body = await response.Content.ReadAsStringAsync(cancellationToken);
+            if (!response.IsSuccessStatusCode) return $"{(int)response.StatusCode} {body}";
+            var answer = JsonElement.Parse(body);
             string state = answer.GetProperty("state").GetString()!;
             if (state is "queued" or "running") continue;
-            if (state != "solved" || answer.GetProperty("name").GetString() != $"plate {number}") return false;
+            if (state != "solved") return body;
+            if (answer.GetProperty("name").GetString() != $"plate {number}") return $"another board: {answer.GetProperty("name")}";
             using var field = await _client.GetAsync(new Uri(_processes[1 - replica]!.Address, address + "/layers/L1.npy"), cancellationToken);
-            return field.IsSuccessStatusCode;
+            return field.IsSuccessStatusCode ? null : $"its field: {(int)field.StatusCode} {await field.Content.ReadAsStringAsync(cancellationToken)}";
         }
-        return false;
+        return "not solved within five minutes";
     }
 
     private async Task<JsonElement?> Json(int replica, string address, CancellationToken cancellationToken)

@@ -14,18 +14,27 @@ internal sealed class ServiceProcess : IDisposable
     /// <param name="dataFolder">Where it keeps its things.</param>
     /// <param name="settings">Names and values of the section HeatSpread, or of variables of the runtime, which begin with <c>DOTNET_</c>.</param>
     public ServiceProcess(string serviceDll, string dataFolder, params (string Name, string Value)[] settings)
+        : this(serviceDll, dataFolder, _ => { }, settings)
+    {
+    }
+
+    /// <param name="serviceDll">As above.</param>
+    /// <param name="dataFolder">As above.</param>
+    /// <param name="log">Told each line of its log, warnings and worse.</param>
+    /// <param name="settings">As above.</param>
+    public ServiceProcess(string serviceDll, string dataFolder, Action<string> log, params (string Name, string Value)[] settings)
     {
         Address = new Uri($"http://127.0.0.1:{FreePort()}");
         var start = new ProcessStartInfo("dotnet", [serviceDll, "--urls", Address.ToString(), "--Logging:LogLevel:Default=Warning"])
         {
-            RedirectStandardOutput = true, // and not read but to keep it off this output: it logs next to nothing
+            RedirectStandardOutput = true,
             RedirectStandardError = true,
         };
         start.Environment["HeatSpread__DataFolder"] = dataFolder;
         foreach (var (name, value) in settings) start.Environment[name.StartsWith("DOTNET_", StringComparison.Ordinal) ? name : "HeatSpread__" + name] = value;
         _process = Process.Start(start)!;
-        _process.OutputDataReceived += (_, _) => { };
-        _process.ErrorDataReceived += (_, _) => { };
+        _process.OutputDataReceived += (_, line) => log(line.Data ?? "");
+        _process.ErrorDataReceived += (_, line) => log(line.Data ?? "");
         _process.BeginOutputReadLine();
         _process.BeginErrorReadLine();
     }

@@ -38,12 +38,16 @@ internal static class ThroughputBench
             return 2;
         }
 
-        int unknowns = 0;
+        int unknowns = 0, atOnce = (int)Timing.Option(options, "at-once", Boards);
         var shared = new SolveCapacity(cores, cores);
         var together = Medians(repetitions, () =>
         {
             unknowns = 0;
-            Thread[] threads = [.. Enumerable.Range(0, Boards).Select(k => new Thread(() => Interlocked.Add(ref unknowns, Solve(k, shared))))];
+            int next = -1;
+            Thread[] threads = [.. Enumerable.Range(0, atOnce).Select(_ => new Thread(() =>
+            {
+                for (int k; (k = Interlocked.Increment(ref next)) < Boards;) Interlocked.Add(ref unknowns, Solve(k, shared));
+            }))];
             foreach (var thread in threads) thread.Start();
             foreach (var thread in threads) thread.Join();
         });
