@@ -19,3 +19,7 @@ catch (Exception fault) when (fault is OptionsValidationException or IOException
     await Console.Error.WriteLineAsync(fault.Message); // of a setting, the data folder or the address: it says what to do
     return 1;
 }
+catch (OperationCanceledException)
+{
+    return 0; // asked to end while it was starting
+}

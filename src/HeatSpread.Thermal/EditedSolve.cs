@@ -125,7 +125,7 @@ public sealed class EditedNetwork
     {
         ArgumentNullException.ThrowIfNull(capacity);
         long start = Stopwatch.GetTimestamp();
-        var parts = PartAttachments.Attach(_network, _before.Conditions);
+        var parts = PartAttachments.Attach(_network, _before.Conditions, _before.Parts);
         var faces = new OuterFaces(_network, _before.Conditions);
         var rim = new RimFilm(_network, _before.Conditions.EdgesFilm);
         var coupled = ThermalSolve.Coupled(_network, _before.Conditions, parts, capacity, cancellationToken);

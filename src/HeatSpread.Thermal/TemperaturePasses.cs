@@ -129,8 +129,8 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     }
 
     /// <summary>Heat of all unknowns; the network's links to the sink are those of the films' tangents.</summary>
-    /// <returns>W into each unknown, and the 2-norm of what is not brought in by contacts.</returns>
-    private (double[] Heat, double Made) HeatAndSinks()
+    /// <returns>W into each unknown, and the 2-norm of what is not brought in by contacts, null where that is all.</returns>
+    private (double[] Heat, double? Made) HeatAndSinks()
     {
         var heat = new double[network.Grid.CellCount + network.Grid.NodeCount];
         parts.AddHeat(heat);

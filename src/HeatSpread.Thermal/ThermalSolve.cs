@@ -123,7 +123,7 @@ public static class ThermalSolve
         var network = ThermalNetwork.Assemble(board, raster, cancellationToken);
         if (network.Grid.CellCount + network.Grid.NodeCount != near.Rise.Length || network.Raster.Grid != near.Raster.Grid) return Run(board, conditions, raster, capacity, Tolerance, progress: null, cancellationToken);
         network.TakeTemperatures(near.Rise, conditions.AmbientCelsius, cancellationToken);
-        return Solve(network, PartAttachments.Attach(network, conditions), conditions, near, solver: null, capacity, cancellationToken);
+        return Solve(network, PartAttachments.Attach(network, conditions, near.Parts), conditions, near, solver: null, capacity, cancellationToken);
     }
 
     private static SolvedNetwork Solve(

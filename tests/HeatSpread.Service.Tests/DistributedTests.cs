@@ -84,6 +84,27 @@ public sealed class DistributedTests : IDisposable
         }
     }
 
+    /// <summary>A worker that was held up for longer than its lease still runs what has come to another, which is stopped and gives it back.</summary>
+    [Fact]
+    public async Task What_another_worker_gives_back_is_not_cancelled_where_it_runs()
+    {
+        await using ServiceUnderTest web = Host("web"), worker = Host("worker", ("LeaseSeconds", "1"));
+        using HttpClient client = await Ready(web), unused = await Ready(worker);
+        using var accepted = await client.SendAsync(Requests.Preferring("respond-async", Boards.SlowRequest("held up")), TestContext.Current.CancellationToken);
+        Assert.Equal(HttpStatusCode.Accepted, accepted.StatusCode);
+        var states = web.Services.GetRequiredService<BucketMirror<WorkState>>();
+        KeyValuePair<string, BucketValue<WorkState>> running;
+        while ((running = states.Known.FirstOrDefault(state => state.Value.Value is { State: SolutionState.Running, Promised: true })).Key is null) await Task.Delay(10, TestContext.Current.CancellationToken);
+        Assert.NotNull(await states.Set(running.Key, running.Value.Value with { State = SolutionState.Queued }, running.Value.Revision, TestContext.Current.CancellationToken));
+
+        await Task.Delay(TimeSpan.FromSeconds(1.5), TestContext.Current.CancellationToken); // the lease is prolonged some times
+        Assert.Equal(SolutionState.Queued, (await states.Get(running.Key, TestContext.Current.CancellationToken))!.Value.State);
+        string address = accepted.Headers.Location!.ToString();
+        using (var cancelled = await client.Delete(address)) Assert.Equal(HttpStatusCode.NoContent, cancelled.StatusCode);
+        await client.Solve(Boards.Plate("next")); // and it hears when it is cancelled: its one thread is free
+        Assert.Equal("cancelled", (await client.Get(address).Success()).GetProperty("state").GetString());
+    }
+
     [Fact]
     public async Task A_server_that_is_killed_in_mid_solve_and_comes_back_loses_nothing()
     {

@@ -39,6 +39,11 @@ internal sealed class NatsStorage(NatsLink link, BucketMirror<Manifest> index, I
 internal sealed class NatsEntries<TLabels>(NatsLink link, BucketMirror<Manifest> index, string tenant, string kind, JsonTypeInfo<TLabels> type, ILogger logger) : IEntryStore<TLabels>
     where TLabels : class
 {
+    /// <summary>Readings of a file before its entry counts as damaged.</summary>
+    private const int Looks = 3;
+
+    private static readonly TimeSpan BetweenLooks = TimeSpan.FromMilliseconds(100);
+
     private readonly string _prefix = $"{tenant}.{kind}.";
 
     public IEnumerable<KeyValuePair<string, TLabels>> Entries =>
@@ -71,9 +76,14 @@ internal sealed class NatsEntries<TLabels>(NatsLink link, BucketMirror<Manifest>
     {
         if (Find(id) is not { } entry) return null;
         if (entry.Value.Files.FirstOrDefault(kept => kept.Name == file) is not { } kept) return null;
-        byte[]? content = Wait(link.Ask((_, token) => Content(kept, token), CancellationToken.None));
-        if (content is not null && Convert.ToHexStringLower(SHA256.HashData(content)) == kept.Sha256) return content;
-        if (Wait(index.Get(_prefix + id, CancellationToken.None))?.Revision != entry.Revision) return null; // removed by another request meanwhile
+        for (int look = 1; ; look++)
+        {
+            byte[]? content = Wait(link.Ask((_, token) => Content(kept, token), CancellationToken.None));
+            if (content is not null && Convert.ToHexStringLower(SHA256.HashData(content)) == kept.Sha256) return content;
+            if (Wait(index.Get(_prefix + id, CancellationToken.None))?.Revision != entry.Revision) return null; // removed by another request meanwhile
+            if (look == Looks) break;
+            Thread.Sleep(BetweenLooks); // a reading that was torn is no damage
+        }
         SetAside(id, entry);
         throw new DamagedEntryException($"The entry {id} of {kind} did not meet its checksum ({file}). It has been set aside and is no longer served; post the request again to make it anew.");
     }

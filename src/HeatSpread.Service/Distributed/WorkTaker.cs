@@ -31,12 +31,12 @@ internal sealed class WorkTaker(
         }
     }
 
-    /// <summary>Writes down how work ended, tells it, and only then gives up its message.</summary>
+    /// <summary>Writes down how work ended, tells it, and only then gives up its message. That it is cancelled is written down by who cancels it, before a worker hears of it.</summary>
     public async Task Finish(LeasedJob job, Problem? problem)
     {
         try
         {
-            await End(job.Content, problem, job.Work.Labels.Layout);
+            if (problem?.Kind != ProblemKind.Cancelled) await End(job.Content, problem, job.Work.Labels.Layout);
         }
         finally
         {
@@ -169,7 +169,8 @@ internal sealed class WorkTaker(
         }
     }
 
-    private async Task<bool> IsWanted(WorkMessage content) => await states.Get(content.Key, CancellationToken.None) is { Value: { State: SolutionState.Running } state } && state.Run == content.Run;
+    /// <summary>Also where another worker gave it back meanwhile, to whom it came when the lease ran out here: what is done first counts.</summary>
+    private async Task<bool> IsWanted(WorkMessage content) => await Live(content) is not null;
 
     /// <summary>Writes down how a run ended, where it has not ended otherwise.</summary>
     private async Task End(WorkMessage content, Problem? problem, string layout)

@@ -1,4 +1,3 @@
-using System.Numerics;
 using HeatSpread.Boards;
 using HeatSpread.Solver;
 using HeatSpread.Thermal.Network;
@@ -38,8 +37,8 @@ internal sealed class OuterFaces
     /// <param name="grid">The network.</param>
     /// <param name="rim">Null for none.</param>
     /// <param name="heat">W into each unknown, in the end with what the surroundings bring in.</param>
-    /// <returns>2-norm of the heat that contacts do not bring in, W.</returns>
-    public double Put(ConductanceGrid grid, RimFilm? rim, Span<double> heat)
+    /// <returns>2-norm of the heat that contacts do not bring in, W; null where they bring in none.</returns>
+    public double? Put(ConductanceGrid grid, RimFilm? rim, Span<double> heat)
     {
         // Of the outer sheets alone, which are one where the stack is: no other cell meets a film, and of the rim there is nothing to round together.
         int plane = grid.Columns * grid.Rows, lower = grid.CellCount - plane, outer = Math.Min(grid.CellCount, 2 * plane);
@@ -61,6 +60,7 @@ internal sealed class OuterFaces
             float rounded = grid.ToSink[unknown] = (float)toSink[i];
             if (toSink[i] > 0) heat[unknown] += byFilms[i] * (rounded / toSink[i]);
         }
+        if (!byContacts.AsSpan().ContainsAnyExcept(0.0)) return null;
         double made = Math.Sqrt(SquareSum(heat));
         for (int i = 0; i < outer; i++)
         {
@@ -72,15 +72,8 @@ internal sealed class OuterFaces
 
     private static double SquareSum(ReadOnlySpan<double> values)
     {
-        var sums = Vector<double>.Zero;
-        int i = 0;
-        for (; i + Vector<double>.Count <= values.Length; i += Vector<double>.Count)
-        {
-            var some = new Vector<double>(values[i..]);
-            sums += some * some;
-        }
-        double sum = Vector.Sum(sums);
-        for (; i < values.Length; i++) sum += values[i] * values[i];
+        double sum = 0;
+        foreach (double value in values) sum += value * value;
         return sum;
     }
 

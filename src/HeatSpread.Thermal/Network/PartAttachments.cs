@@ -28,15 +28,22 @@ internal sealed class PartAttachments
     private readonly ThermalNetwork _network;
     private readonly double[] _watts;
 
-    private PartAttachments(ThermalNetwork network, double[] watts)
+    /// <summary>Cells of each pad and body in the plan, which do not depend on copper.</summary>
+    private readonly Dictionary<Region, List<CoveredCell>> _covered = new(ReferenceEqualityComparer.Instance);
+
+    /// <summary>Of another network in the same grid; null for none.</summary>
+    private readonly Dictionary<Region, List<CoveredCell>>? _known;
+
+    private PartAttachments(ThermalNetwork network, double[] watts, PartAttachments? like)
     {
         _network = network;
         _watts = watts;
+        _known = like is not null && like._network.Raster.Grid == network.Raster.Grid ? like._covered : null;
         Terminals = [.. network.Board.Parts.Select(part => part.Terminals.Select(terminal => Place(terminal.Pad, part.SidesOf(terminal))).ToArray())];
         Bodies = [.. network.Board.Parts.Select(part => part.Body is { } body ? Place(body, [part.Side]) : Footprint.Empty)];
     }
 
-    private PartAttachments(PartAttachments other, double[] watts) => (_network, _watts, Terminals, Bodies) = (other._network, watts, other.Terminals, other.Bodies);
+    private PartAttachments(PartAttachments other, double[] watts) => (_network, _watts, _covered, Terminals, Bodies) = (other._network, watts, other._covered, other.Terminals, other.Bodies);
 
     /// <summary>By part and terminal.</summary>
     public Footprint[][] Terminals { get; }
@@ -50,9 +57,12 @@ internal sealed class PartAttachments
     public void SetWatts(int part, double watts) => _watts[part] = watts;
 
     /// <summary>Adds the links of the parts' networks to the grid.</summary>
-    public static PartAttachments Attach(ThermalNetwork network, Conditions conditions)
+    /// <param name="network">The network.</param>
+    /// <param name="conditions">With watts of parts.</param>
+    /// <param name="like">Attached to another network before: the cells of pads and bodies that are the same are not searched again. Null: none.</param>
+    public static PartAttachments Attach(ThermalNetwork network, Conditions conditions, PartAttachments? like = null)
     {
-        var attachments = new PartAttachments(network, WattsUnder(network.Board, conditions));
+        var attachments = new PartAttachments(network, WattsUnder(network.Board, conditions), like);
         for (int part = 0; part < network.Board.Parts.Count; part++)
         {
             if (network.Board.Parts[part].Network is { } inner) attachments.AddLinks(part, inner);
@@ -148,13 +158,19 @@ internal sealed class PartAttachments
     {
         var piece = layer >= 0 ? _network.Raster.Layers[layer].MainPiece : null;
         var board = _network.Raster.BoardShareArray;
-        var covered = RegionCover.CellsOf(region, _network.Raster.Grid).Where(each => board[each.Cell] > 0).ToList();
+        var covered = Covered(region).Where(each => board[each.Cell] > 0).ToList();
         double[] onPiece = [.. covered.Select(each => each.Share * OnMainPiece(each, piece))];
         // A pad so small that nowhere it is a cell's main copper keeps its cells all the same.
         if (onPiece.Sum() < 0.05 * covered.Sum(each => each.Share)) onPiece = [.. covered.Select(each => each.Share)];
         cells.AddRange(covered.Select(each => start + each.Cell));
         weights.AddRange(onPiece);
         shares.AddRange(covered.Select(each => each.Share));
+    }
+
+    private List<CoveredCell> Covered(Region region)
+    {
+        if (_covered.TryGetValue(region, out var covered)) return covered;
+        return _covered[region] = _known?.GetValueOrDefault(region) ?? RegionCover.CellsOf(region, _network.Raster.Grid);
     }
 
     /// <summary>Heat of a pad must not enter a cell whose temperature stands for copper beyond a gap.</summary>

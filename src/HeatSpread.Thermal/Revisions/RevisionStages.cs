@@ -128,7 +128,7 @@ internal sealed class RevisionStages
             int old = Find(former.Network.Board.Parts, other => other.Id == _candidate.Board.Parts[part].Id);
             watts[part] = old >= 0 ? formerParts.Watts[old] : _candidate.WattsOf(part);
         }
-        _parts = PartAttachments.Attach(network, _conditions with { Watts = watts });
+        _parts = PartAttachments.Attach(network, _conditions with { Watts = watts }, _candidate.Parts);
         double[][] come = _sums.Parts(_placed, _parts, _conditions.AmbientCelsius);
         var ids = former.Network.Board.Parts.Select(part => part.Id).Union(_candidate.Board.Parts.Select(part => part.Id));
         foreach (string id in ids)
@@ -234,7 +234,7 @@ internal sealed class RevisionStages
         AttachAgain();
     }
 
-    private void AttachAgain() => _parts = PartAttachments.Attach(_placed.Network, _conditions);
+    private void AttachAgain() => _parts = PartAttachments.Attach(_placed.Network, _conditions, _baseline.Parts);
 
     /// <summary>All flows less all heat, under the baseline's conditions.</summary>
     private double[] Everything()

@@ -106,7 +106,7 @@ internal sealed class DistributedRun(string serviceDll, string folder, int seed)
                 };
                 using var response = await _client.SendAsync(request, cancellationToken);
                 if (response.StatusCode == HttpStatusCode.Accepted) _accepted[response.Headers.Location!.ToString()] = number;
-                await Task.Delay(150, cancellationToken);
+                await Task.Delay(1000, cancellationToken); // four clients then ask for about as much as two cores solve
             }
             catch (Exception fault) when (fault is HttpRequestException or OperationCanceledException or IOException)
             {
