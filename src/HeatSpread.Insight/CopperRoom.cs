@@ -74,16 +74,39 @@ internal static class CopperRoom
     /// <summary>Points of the board at least a clearance from its rim and its openings.</summary>
     private static bool[] AwayFromRim(Board board, BoardGrid points)
     {
+        var away = new bool[points.CellCount];
+        var window = new Box(points.Origin.X, points.Origin.Y, points.Origin.X + points.Columns * points.PitchX, points.Origin.Y + points.Rows * points.PitchY);
+        if (!MeetsRim(board.Outline, window.Grow(RimClearance)))
+        {
+            // all of it is on one side
+            if (PointArea.Inside(board.Outline, points with { Columns = 1, Rows = 1 })[0]) Array.Fill(away, true);
+            return away;
+        }
         var box = board.Outline.Bounds.Grow(-RimClearance);
         bool[] outside = PointArea.Inside(board.Outline, points);
         for (int i = 0; i < outside.Length; i++) outside[i] = !outside[i];
-        bool[] away = PointArea.Grown(outside, points, RimClearance);
+        away = PointArea.Grown(outside, points, RimClearance);
         for (int i = 0; i < away.Length; i++)
         {
             var at = points.Centre(i % points.Columns, i / points.Columns);
             away[i] = !away[i] && at.X >= box.MinX && at.X <= box.MaxX && at.Y >= box.MinY && at.Y <= box.MaxY;
         }
         return away;
+    }
+
+    /// <summary>Whether an edge of a region may lie in a box, by the edge's own box.</summary>
+    private static bool MeetsRim(Region outline, Box box)
+    {
+        foreach (var ring in outline.Polygons.SelectMany(polygon => polygon.Rings))
+        {
+            var a = ring[^1];
+            foreach (var b in ring)
+            {
+                if (Math.Min(a.X, b.X) <= box.MaxX && Math.Max(a.X, b.X) >= box.MinX && Math.Min(a.Y, b.Y) <= box.MaxY && Math.Max(a.Y, b.Y) >= box.MinY) return true;
+                a = b;
+            }
+        }
+        return false;
     }
 
     private static bool MayGrow(Board board, int net) => net < 0 || !board.Nets[net].FixedArea;

@@ -1,3 +1,4 @@
+using System.Numerics;
 using System.Runtime.CompilerServices;
 using System.Runtime.Intrinsics;
 using HeatSpread.Solver.Multigrid;
@@ -70,44 +71,50 @@ internal sealed class WeakLinks
     {
         private List<WeakLink>? _links;
 
+        /// <param name="nodesOf">Links of nodes by cell; null where there are none in this row.</param>
         [MethodImpl(MethodImplOptions.AggressiveOptimization)]
         public List<WeakLink>? Run(ILookup<int, NodeLink>? nodesOf)
         {
-            int columns = network.Columns, plane = columns * network.Rows;
-            var exact = network.Exact;
-            for (var i = start; i < start + columns; i++)
+            for (int end = start + network.Columns, i = start; i < end; i += Vector512<int>.Count)
             {
-                if (nodesOf == null && AreAlone(i, columns, plane))
-                {
-                    i += Vector512<int>.Count - 1;
-                    continue;
-                }
-
-                // The exact conductance: what weak links carry is what is left between clusters.
-                AddIfWeak(i, -1, network.ToSinkOf(i));
-                AddIfWeak(i, i + 1, exact == null ? network.East[i] : exact.East[i]);
-                AddIfWeak(i, i + columns, exact == null ? network.North[i] : exact.North[i]);
-                AddIfWeak(i, i + plane, exact == null ? network.Below[i] : exact.Below[i]);
-                if (i >= 1) AddIfWeak(i, i - 1, exact == null ? network.East[i - 1] : exact.East[i - 1]);
-                if (i >= columns) AddIfWeak(i, i - columns, exact == null ? network.North[i - columns] : exact.North[i - columns]);
-                if (i >= plane) AddIfWeak(i, i - plane, exact == null ? network.Below[i - plane] : exact.Below[i - plane]);
-                foreach (var link in nodesOf?[i] ?? []) AddIfWeak(i, (network.Sheets * plane) + link.Node, link.Conductance);
+                var some = nodesOf == null && i + Vector512<int>.Count <= label.Length ? AtBorders(i) : ulong.MaxValue;
+                if (end - i < Vector512<int>.Count) some &= (1UL << (end - i)) - 1;
+                else some &= (1UL << Vector512<int>.Count) - 1;
+                for (; some != 0; some &= some - 1) AddOf(i + BitOperations.TrailingZeroCount(some), nodesOf);
             }
 
             return _links;
         }
 
-        /// <summary>Whether the next cells, as many as a vector has, and all about them are in one cluster, and nothing leads from them to the sink.</summary>
+        /// <summary>Of as many cells as a vector has from <paramref name="i"/> on, a bit for each that has a neighbour in another cluster, or a link to the sink.</summary>
         [MethodImpl(MethodImplOptions.AggressiveInlining)]
-        private readonly bool AreAlone(int i, int columns, int plane)
+        private readonly ulong AtBorders(int i)
         {
-            if (i + Vector512<int>.Count > start + columns || i < plane || i + plane + Vector512<int>.Count > label.Length) return false;
-            ref var at = ref label[i];
-            var own = Vector512.LoadUnsafe(ref at);
-            var differ = (own ^ Vector512.LoadUnsafe(ref label[i - 1])) | (own ^ Vector512.LoadUnsafe(ref label[i + 1]))
-                | (own ^ Vector512.LoadUnsafe(ref label[i - columns])) | (own ^ Vector512.LoadUnsafe(ref label[i + columns]))
-                | (own ^ Vector512.LoadUnsafe(ref label[i - plane])) | (own ^ Vector512.LoadUnsafe(ref label[i + plane]));
-            return differ == Vector512<int>.Zero && Vector512.LoadUnsafe(ref network.ToSink[i]) == Vector512<float>.Zero;
+            int columns = network.Columns, plane = columns * network.Rows;
+            var own = Vector512.LoadUnsafe(ref label[i]);
+            var differ = (own ^ Near(i - 1, own)) | (own ^ Near(i + 1, own)) | (own ^ Near(i - columns, own)) | (own ^ Near(i + columns, own)) | (own ^ Near(i - plane, own)) | (own ^ Near(i + plane, own));
+            var sink = i + Vector512<int>.Count <= network.ToSink.Length ? Vector512.LoadUnsafe(ref network.ToSink[i]) : Vector512<float>.One;
+            return ~Vector512.Equals(differ, Vector512<int>.Zero).ExtractMostSignificantBits() | ~Vector512.Equals(sink, Vector512<float>.Zero).ExtractMostSignificantBits();
+        }
+
+        /// <summary>Labels from a place on; where there are not so many, others than those of the cells, which are then looked at one by one.</summary>
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
+        private readonly Vector512<int> Near(int at, Vector512<int> own) => at >= 0 && at + Vector512<int>.Count <= label.Length ? Vector512.LoadUnsafe(ref label[at]) : ~own;
+
+        [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+        private void AddOf(int i, ILookup<int, NodeLink>? nodesOf)
+        {
+            int columns = network.Columns, plane = columns * network.Rows;
+            var exact = network.Exact;
+            // The exact conductance: what weak links carry is what is left between clusters.
+            AddIfWeak(i, -1, network.ToSinkOf(i));
+            AddIfWeak(i, i + 1, exact == null ? network.East[i] : exact.East[i]);
+            AddIfWeak(i, i + columns, exact == null ? network.North[i] : exact.North[i]);
+            AddIfWeak(i, i + plane, exact == null ? network.Below[i] : exact.Below[i]);
+            if (i >= 1) AddIfWeak(i, i - 1, exact == null ? network.East[i - 1] : exact.East[i - 1]);
+            if (i >= columns) AddIfWeak(i, i - columns, exact == null ? network.North[i - columns] : exact.North[i - columns]);
+            if (i >= plane) AddIfWeak(i, i - plane, exact == null ? network.Below[i - plane] : exact.Below[i - plane]);
+            foreach (var link in nodesOf?[i] ?? []) AddIfWeak(i, (network.Sheets * plane) + link.Node, link.Conductance);
         }
 
         private void AddIfWeak(int from, int to, double conductance)

@@ -23,7 +23,7 @@ internal static class CutDrafts
 
     public static IEnumerable<Draft> Find(Board board, GridSolution answer, GridSolution trial, GridErrors errors, ParallelOptions options)
     {
-        PlaneCut[] cuts = [.. PlaneCuts.Find(board, answer, options.CancellationToken).Take(Most)];
+        PlaneCut[] cuts = [.. PlaneCuts.Find(board, answer, options).Take(Most)];
         var fills = new BoardEdit?[cuts.Length];
         Parallel.For(0, cuts.Length, options, i => fills[i] = cuts[i].ByHoles ? null : GapFill.Of(board, cuts[i], answer.Field.Grid, options.CancellationToken));
         return cuts.Zip(fills).Where(pair => pair.First.ByHoles || pair.Second is not null).Select(pair => pair.First.ByHoles ? OfHoles(board, pair.First, ErrorOfJump(board, pair.First, answer, errors)) : DraftOf(board, pair.First, pair.Second!, ErrorOfJump(board, pair.First, answer, errors)) with { ShownByTrials = ShownBy(trial, board, pair.First, answer) });

@@ -23,14 +23,19 @@ internal static class GapFill
         bool IsOwn(int i) => owners[i] == cut.Net || owners[i] == cut.Other;
         bool[] zone = WithEnds(Zone(cut, window), i => owners[i] == CopperOwners.NoCopper || (cut.CutBy >= 0 && owners[i] == cut.CutBy), ends, window.Points);
 
-        bool IsTakenOff(int i) => zone[i] && cut.CutBy >= 0 && owners[i] == cut.CutBy && fixtures[i] != cut.CutBy;
-        int[] staying = [.. owners.Select((owner, i) => IsOwn(i) || IsTakenOff(i) ? CopperOwners.NoCopper : owner)];
-        bool[] gap = [.. zone.Select((inside, i) => inside && !IsOwn(i) && staying[i] == CopperOwners.NoCopper)];
-        bool[] room = CopperRoom.For(board, cut.Layer, cut.Net, staying, window.Points, cut.CutBy, cancellationToken);
-        bool[] fill = [.. room.Select((free, i) => free && (gap[i] || (zone[i] && IsOwn(i))))];
+        int[] staying = [.. owners];
+        bool[] gap = new bool[zone.Length], removed = new bool[zone.Length];
+        for (int i = 0; i < staying.Length; i++)
+        {
+            removed[i] = zone[i] && cut.CutBy >= 0 && owners[i] == cut.CutBy && fixtures[i] != cut.CutBy;
+            if (removed[i] || IsOwn(i)) staying[i] = CopperOwners.NoCopper;
+            gap[i] = zone[i] && !IsOwn(i) && staying[i] == CopperOwners.NoCopper;
+        }
+        bool[] fill = CopperRoom.For(board, cut.Layer, cut.Net, staying, window.Points, cut.CutBy, cancellationToken);
+        for (int i = 0; i < fill.Length; i++) fill[i] &= gap[i] || (zone[i] && IsOwn(i));
         fill = PointArea.JoinedTo(gap, fill, window.Points); // the net's own copper that no gap touches needs no more
         // a little more than the track, so that no sliver of it stays beside the fill, which is painted after
-        bool[] removed = PointArea.Grown([.. owners.Select((_, i) => IsTakenOff(i))], window.Points, 2 * Math.Max(window.Points.PitchX, window.Points.PitchY));
+        removed = PointArea.Grown(removed, window.Points, 2 * Math.Max(window.Points.PitchX, window.Points.PitchY));
         for (int i = 0; i < removed.Length; i++) removed[i] &= zone[i] && !IsOwn(i);
         if (PointArea.Outlined(fill, window.Points) is not { } filled) return null;
         var copper = new List<CopperFeature>();

@@ -63,27 +63,28 @@ internal static class PlaneCuts
 
     /// <param name="board">The board.</param>
     /// <param name="solution">Its copper and temperatures.</param>
-    /// <param name="cancellationToken">Checked now and then.</param>
+    /// <param name="options">Cores, and what ends it.</param>
     /// <returns>Greatest jump first.</returns>
-    public static IReadOnlyList<PlaneCut> Find(Board board, GridSolution solution, CancellationToken cancellationToken)
+    public static IReadOnlyList<PlaneCut> Find(Board board, GridSolution solution, ParallelOptions options)
     {
-        var cuts = new List<PlaneCut>();
-        for (int layer = 0; layer < board.Layers.Count; layer++)
+        var cuts = new PlaneCut[board.Layers.Count][];
+        Parallel.For(0, cuts.Length, options, layer => cuts[layer] = [.. OfLayer(board, layer, solution, options.CancellationToken)]);
+        return [.. cuts.SelectMany(ofLayer => ofLayer).OrderByDescending(cut => cut.JumpKelvin)];
+    }
+
+    private static IEnumerable<PlaneCut> OfLayer(Board board, int layer, GridSolution solution, CancellationToken cancellationToken)
+    {
+        var scan = GapScan.Find(board, layer, solution, Nothing);
+        var found = new List<PlaneCut>();
+        foreach (var ((net, other), links) in scan.Links)
         {
-            cancellationToken.ThrowIfCancellationRequested();
-            var scan = GapScan.Find(board, layer, solution, Nothing);
-            var ofLayer = new List<PlaneCut>();
-            foreach (var ((net, other), links) in scan.Links)
+            foreach (var gap in Joined(links, solution.Field.Grid))
             {
-                foreach (var gap in Joined(links, solution.Field.Grid))
-                {
-                    if (gap.Max(link => Math.Abs(link.JumpKelvin)) < LeastJump) continue;
-                    ofLayer.AddRange(OfGap(board, layer, net, other, gap, solution.Field.Grid, cancellationToken));
-                }
+                if (gap.Max(link => Math.Abs(link.JumpKelvin)) < LeastJump) continue;
+                found.AddRange(OfGap(board, layer, net, other, gap, solution.Field.Grid, cancellationToken));
             }
-            cuts.AddRange(Rejoined(ofLayer.Where(IsLong)).Where(cut => LeadsOn(cut, solution)));
         }
-        return [.. cuts.OrderByDescending(cut => cut.JumpKelvin)];
+        return Rejoined(found.Where(IsLong)).Where(cut => LeadsOn(cut, solution));
     }
 
     /// <summary>Pieces of one cut put together, end to end.</summary>

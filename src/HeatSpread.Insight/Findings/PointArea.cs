@@ -15,11 +15,13 @@ internal static class PointArea
         int reachY = (int)(distance / points.PitchY), columns = points.Columns;
         int[] halves = [.. Enumerable.Range(0, reachY + 1).Select(dy => (int)(Math.Sqrt(Math.Max(0, distance * distance - Square(dy * points.PitchY))) / points.PitchX))];
         int[] along = AlongRows(set, points);
+        bool[] isEmpty = [.. Enumerable.Range(0, points.Rows).Select(row => !set.AsSpan(row * columns, columns).Contains(true))];
         var grown = new bool[set.Length];
         for (int row = 0; row < points.Rows; row++)
         {
             for (int other = Math.Max(0, row - reachY); other <= Math.Min(points.Rows - 1, row + reachY); other++)
             {
+                if (isEmpty[other]) continue;
                 int half = halves[Math.Abs(other - row)], at = row * columns, from = other * columns;
                 for (int column = 0; column < columns; column++) grown[at + column] |= along[from + column] <= half;
             }

@@ -89,6 +89,10 @@ internal static class PourGrowth
     private static int Count(bool[] set) => set.Count(inside => inside);
 
     /// <summary>The points of a set within a distance of a place.</summary>
-    private static bool[] Within(bool[] set, BoardGrid points, Point middle, double reach) =>
-        [.. set.Select((inside, i) => inside && GapPath.Distance(points.Centre(i % points.Columns, i / points.Columns), middle) <= reach)];
+    private static bool[] Within(bool[] set, BoardGrid points, Point middle, double reach)
+    {
+        var within = new bool[set.Length];
+        for (int i = 0; i < within.Length; i++) within[i] = set[i] && GapPath.Distance(points.Centre(i % points.Columns, i / points.Columns), middle) <= reach;
+        return within;
+    }
 }

@@ -23,9 +23,15 @@ internal sealed record CopperDifference(GridWindow Window, LayerRaster Kept, Cop
         if (AreSame(before.Layers[layer], after.Layers[candidateLayer]) || CopperRaster.Difference(baseline, layer, candidate, candidateLayer) is not { } changed) return null;
         var window = new RedrawnWindow(before, baseline, changed);
         RowIndex first = window.Index(baseline, layer), second = window.Index(candidate, candidateLayer);
-        var kept = window.Draw(before.Layers[layer], window.Shared(first, second, cancellationToken), baseline.Rows[baseline.Layers[layer].Row], cancellationToken);
-        CopperPieces Pieces(RowIndex paint, RowIndex other) => CopperPieces.Of(window.Beyond(paint, other, cancellationToken), window.Window);
-        return new(window.Window, kept, Pieces(first, second), Pieces(second, first));
+        var options = new ParallelOptions { CancellationToken = cancellationToken };
+        LayerRaster? kept = null;
+        CopperPieces? removed = null, added = null;
+        Parallel.Invoke(
+            options,
+            () => kept = window.Draw(before.Layers[layer], window.Shared(first, second, cancellationToken), baseline.Rows[baseline.Layers[layer].Row], cancellationToken),
+            () => removed = CopperPieces.Of(window.Beyond(first, second, cancellationToken), window.Window),
+            () => added = CopperPieces.Of(window.Beyond(second, first, cancellationToken), window.Window));
+        return new(window.Window, kept!, removed!, added!);
     }
 
     private static bool AreSame(LayerRaster first, LayerRaster second)

@@ -62,8 +62,11 @@ internal sealed class RevisionStages
     public void Copper()
     {
         int[] candidateLayer = [.. _board.Layers.Select(layer => Find(_candidate.Board.Layers, other => other.Name == layer.Name))];
-        CopperDifference?[] differences = [.. candidateLayer.Select((other, layer) =>
-            other < 0 ? null : CopperDifference.Of(_board, _raster, layer, _renumbered, _candidate.Raster, other, _cancellationToken))];
+        var differences = new CopperDifference?[candidateLayer.Length];
+        Parallel.For(0, differences.Length, new ParallelOptions { CancellationToken = _cancellationToken }, layer =>
+        {
+            if (candidateLayer[layer] >= 0) differences[layer] = CopperDifference.Of(_board, _raster, layer, _renumbered, _candidate.Raster, candidateLayer[layer], _cancellationToken);
+        });
         if (differences.All(difference => difference is null)) return;
         LayerRaster[] kept = [.. differences.Select((difference, layer) => difference?.Kept ?? _raster.Layers[layer])];
         LayerRaster[] final = [.. candidateLayer.Select((other, layer) => other < 0 ? _raster.Layers[layer] : _candidate.Raster.Layers[other])];

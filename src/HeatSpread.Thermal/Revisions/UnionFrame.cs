@@ -67,19 +67,19 @@ internal sealed class UnionFrame
     /// <param name="own">Where the field's unknowns lie.</param>
     /// <param name="values">Over the network's unknowns.</param>
     /// <param name="other">The other board's network, for nodes that the first has not.</param>
-    public double[] Lift(Placement own, ReadOnlySpan<double> values, Placement other)
+    public double[] Lift(Placement own, double[] values, Placement other)
     {
         var lifted = new double[Count];
         var share = own.Network.Raster.BoardShareArray;
         bool holes = share.Contains(0);
         var has = new bool[SheetCount];
-        for (int sheet = 0; sheet < own.Sheets.Length; sheet++)
+        foreach (int sheet in own.Sheets) has[sheet] = true;
+        Parallel.For(0, own.Sheets.Length, sheet =>
         {
             var plane = lifted.AsSpan(own.Sheets[sheet] * Plane, Plane);
-            values.Slice(sheet * Plane, Plane).CopyTo(plane);
+            values.AsSpan(sheet * Plane, Plane).CopyTo(plane);
             if (holes) Spread(plane, share, own.Network.Raster.Grid);
-            has[own.Sheets[sheet]] = true;
-        }
+        });
         for (int sheet = 0; sheet < SheetCount; sheet++)
         {
             if (has[sheet]) continue;
@@ -191,14 +191,14 @@ internal sealed record Placement(ThermalNetwork Network, int[] Sheets, int[] Nod
     }
 
     /// <summary>The values of the network's own unknowns, each less <paramref name="shift"/>.</summary>
-    public double[] Gather(ReadOnlySpan<double> lifted, double shift)
+    public double[] Gather(double[] lifted, double shift)
     {
         var own = new double[Network.Grid.CellCount + Network.Grid.NodeCount];
-        for (int sheet = 0; sheet < Sheets.Length; sheet++)
+        Parallel.For(0, Sheets.Length, sheet =>
         {
-            var from = lifted.Slice(Sheets[sheet] * Plane, Plane);
-            for (int cell = 0; cell < Plane; cell++) own[sheet * Plane + cell] = from[cell] - shift;
-        }
+            int from = Sheets[sheet] * Plane, to = sheet * Plane;
+            for (int cell = 0; cell < Plane; cell++) own[to + cell] = lifted[from + cell] - shift;
+        });
         for (int node = 0; node < Nodes.Length; node++) own[Network.Grid.CellCount + node] = lifted[Nodes[node]] - shift;
         return own;
     }
