@@ -87,6 +87,19 @@ public sealed class Browsing : IAsyncLifetime
         return JsonElement.Parse(text);
     }
 
+    /// <summary>Removes what other tests had solved, in whatever order they came: the list of boards is then of the demo pair alone.</summary>
+    public async Task RemoveOthers()
+    {
+        using var response = await _client.GetAsync(new Uri(Address, "/v1/solutions"));
+        foreach (var solution in JsonElement.Parse(await response.Content.ReadAsStringAsync()).GetProperty("solutions").EnumerateArray())
+        {
+            string id = solution.GetProperty("id").GetString()!;
+            if (id == Unbroken || id == Cut) continue;
+            using var removed = await _client.DeleteAsync(new Uri(Address, $"/v1/solutions/{id}"));
+            Assert.True(removed.IsSuccessStatusCode, $"{id}: {removed.StatusCode}");
+        }
+    }
+
     public static string Fixture(params string[] path) => Path.Combine([Root, "fixtures", .. path]);
 
     public static string Root { get; } = FindRoot();

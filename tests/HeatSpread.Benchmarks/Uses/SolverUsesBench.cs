@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using HeatSpread.Boards;
 using HeatSpread.Solver;
 using HeatSpread.Thermal;
 
@@ -135,7 +136,13 @@ internal static class SolverUsesBench
     private static (ConductanceGrid Grid, double[] Heat) Network(double unknowns)
     {
         var demo = DemoBoard.WithUnknowns(unknowns);
-        using var solved = ThermalSolve.Run(demo.Board, demo.Conditions, demo.Raster(), new SolveCapacity(2), 1e-3, null, CancellationToken.None);
+        return Network(demo.Board, demo.Conditions, demo.Raster());
+    }
+
+    /// <summary>A board's network, and the heat of its parts.</summary>
+    public static (ConductanceGrid Grid, double[] Heat) Network(Board board, Conditions conditions, CopperRaster raster)
+    {
+        using var solved = ThermalSolve.Run(board, conditions, raster, new SolveCapacity(2), 1e-3, null, CancellationToken.None);
         var heat = new double[solved.Rise.Length];
         solved.Parts.AddHeat(heat);
         return (solved.Network.Grid, heat);

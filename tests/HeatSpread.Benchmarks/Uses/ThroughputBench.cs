@@ -1,14 +1,16 @@
 using System.ComponentModel;
 using System.Diagnostics;
 using System.Globalization;
+using HeatSpread.Boards;
 using HeatSpread.Insight;
+using HeatSpread.Solver;
 using HeatSpread.Thermal;
 using HeatSpread.Verification.Support;
 
 namespace HeatSpread.Benchmarks;
 
 /// <summary>
-/// Eight small boards at once on shared cores, against the same one after the other on one core. The latter in a process of its own under <c>taskset -c 0</c>: holding this process to a core would hold its first thread alone, and the
+/// Eight small boards at once on shared cores (<c>what=solver</c>: their networks alone, set up and solved; <c>at-once=</c> fewer), against the same one after the other on one core. The latter in a process of its own under <c>taskset -c 0</c>: holding this process to a core would hold its first thread alone, and the
 /// rasters of the others would use all cores. Beside it, what the machine itself allows: as many such processes at once as there are cores, each held to one and each with all boards, which share nothing but memory and caches.
 /// </summary>
 internal static class ThroughputBench
@@ -19,14 +21,13 @@ internal static class ThroughputBench
     {
         int cores = (int)Timing.Option(options, "cores", Environment.ProcessorCount), repetitions = (int)Timing.Option(options, "reps", 7);
         var boards = Enumerable.Range(1, Boards).Select(RandomBoard.Of).ToArray();
-        var choice = new GridChoice(Timing.Option(options, "pitch", 0.4) * 1e-3, null);
-        int Solve(int k, SolveCapacity capacity) => BoardAnalysis.Analyse(boards[k].Board, boards[k].Conditions, choice, capacity, null, CancellationToken.None).Accuracy.Unknowns;
+        var solve = options.Contains("what=solver") ? OfNetworks(boards, Timing.Option(options, "pitch", 0.25) * 1e-3) : OfBoards(boards, new GridChoice(Timing.Option(options, "pitch", 0.4) * 1e-3, null));
         if (options.Contains("part=alone"))
         {
             var single = new SolveCapacity(1);
             var (wall, processor) = Medians(repetitions, () =>
             {
-                for (int k = 0; k < Boards; k++) Solve(k, single);
+                for (int k = 0; k < Boards; k++) solve(k, single);
             });
             Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{wall} {processor}"));
             return 0;
@@ -46,7 +47,7 @@ internal static class ThroughputBench
             int next = -1;
             Thread[] threads = [.. Enumerable.Range(0, atOnce).Select(_ => new Thread(() =>
             {
-                for (int k; (k = Interlocked.Increment(ref next)) < Boards;) Interlocked.Add(ref unknowns, Solve(k, shared));
+                for (int k; (k = Interlocked.Increment(ref next)) < Boards;) Interlocked.Add(ref unknowns, solve(k, shared));
             }))];
             foreach (var thread in threads) thread.Start();
             foreach (var thread in threads) thread.Join();
@@ -55,6 +56,23 @@ internal static class ThroughputBench
         Console.WriteLine(FormattableString.Invariant($"throughput over cores times the single-thread rate: {alone.Wall / together.Wall / cores:0.00} by wall time, {alone.Processor / together.Processor:0.00} by processor time"));
         Console.WriteLine(FormattableString.Invariant($"{cores} processes of one core at once, each all boards in turn: {apart.Wall:0.000} ({apart.Processor:0.000}), so the machine allows {alone.Wall / apart.Wall:0.00} by wall time, {alone.Processor / apart.Processor:0.00} by processor time; of that the boards at once reach {apart.Wall / together.Wall / cores:0.00} and {apart.Processor / together.Processor:0.00}"));
         return 0;
+    }
+
+    /// <summary>Whole answers: rasters, the coarser grids of the grid's error, findings and all.</summary>
+    private static Func<int, SolveCapacity, int> OfBoards((Board Board, Conditions Conditions)[] boards, GridChoice choice) =>
+        (k, capacity) => BoardAnalysis.Analyse(boards[k].Board, boards[k].Conditions, choice, capacity, null, CancellationToken.None).Accuracy.Unknowns;
+
+    /// <summary>The solver alone: set-up and solve of networks that are there already.</summary>
+    private static Func<int, SolveCapacity, int> OfNetworks((Board Board, Conditions Conditions)[] boards, double pitch)
+    {
+        (ConductanceGrid Grid, double[] Heat)[] networks = [.. boards.Select(board => SolverUsesBench.Network(board.Board, board.Conditions, CopperRaster.Build(board.Board, BoardGrid.Over(board.Board.Outline.Bounds, pitch), CancellationToken.None)))];
+        return (k, capacity) =>
+        {
+            var (grid, heat) = networks[k];
+            using var solver = MultigridSolver.Prepare(grid, capacity.Resources, CancellationToken.None);
+            solver.Solve(heat, new double[heat.Length], new SolveSettings(1e-8), progress: null, CancellationToken.None);
+            return grid.CellCount;
+        };
     }
 
     /// <summary>In turn, in processes of one core each, so many at once; means of their medians. Null where there is no taskset.</summary>
