@@ -10,6 +10,9 @@ namespace HeatSpread.Solver.Kernels;
 /// </summary>
 internal static unsafe class ColumnKernels
 {
+    /// <summary>W/K up to which a cell counts as tied to nothing: the reciprocal of much less is no number in single precision. On coarse levels eliminated columns leave such ones.</summary>
+    public const float LeastPivot = 1e-37f;
+
     /// <summary>x = T⁻¹ (rhs + lateral sum); <paramref name="rhs"/> may be null for zero.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static void Relax(float* x, float* rhs, RowStencil n, float* inverse, float* multiplier, int sheets, int half)
@@ -106,7 +109,7 @@ internal static unsafe class ColumnKernels
                 var above = Vector512.Load(inverse + i - half);
                 var m = Vector512.Load(multiplier + i - half);
                 var pivot = above + m;
-                var inverted = Vector512.GreaterThan(pivot, Vector512<float>.Zero) & (Vector512<float>.One / pivot);
+                var inverted = Vector512.GreaterThan(pivot, Vector512.Create(LeastPivot)) & (Vector512<float>.One / pivot);
                 m *= inverted;
                 elsewhere += m * above;
                 m.Store(multiplier + i - half);
@@ -119,7 +122,7 @@ internal static unsafe class ColumnKernels
         for (int i = (sheets - 1) * half, count = sheets * half; i < count; i += 16)
         {
             var pivot = Vector512.Load(inverse + i);
-            (Vector512.GreaterThan(pivot, Vector512<float>.Zero) & (Vector512<float>.One / pivot)).Store(inverse + i);
+            (Vector512.GreaterThan(pivot, Vector512.Create(LeastPivot)) & (Vector512<float>.One / pivot)).Store(inverse + i);
             Vector512<float>.Zero.Store(multiplier + i);
         }
     }

@@ -46,7 +46,7 @@ internal static unsafe class ScalarTwins
             {
                 var elsewhere = fromAbove + sink[i] + n.West[i] + n.East[i] + n.North[i] + n.South[i];
                 var vertical = s + 1 < sheets ? multiplier[i] : 0;
-                inverse[i] = elsewhere + vertical > 0 ? 1 / (elsewhere + vertical) : 0;
+                inverse[i] = elsewhere + vertical > ColumnKernels.LeastPivot ? 1 / (elsewhere + vertical) : 0;
                 multiplier[i] = vertical * inverse[i];
                 fromAbove = multiplier[i] * elsewhere;
             }

@@ -1,6 +1,5 @@
 using System.Numerics;
 using System.Runtime.CompilerServices;
-using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
 
 namespace HeatSpread.Solver.Multigrid;
@@ -17,35 +16,30 @@ internal sealed unsafe class ChainFinder
     /// <summary>Least ratio to the conductance to the sheets above and below.</summary>
     private const float VerticalRatio = 0.25f;
 
+    private const int LeastLength = 2;
     private readonly Level _level;
 
     /// <summary>By colour: first what a conductance of the cell must exceed; later, as negative integers, the complement of the number of a chain's cell.</summary>
     private readonly AlignedFloats[] _mark;
 
-    /// <summary>By colour, what leads from cells to the sink.</summary>
-    private readonly AlignedFloats[] _sink;
+    /// <summary>For each row: red and black place of the conductances that belong to chains.</summary>
+    private readonly List<(int Red, int Black)>?[] _edges;
 
-    /// <summary>For each row: conductances that belong to chains, with all that is to be known of both their cells, which is in the caches when they are found and not later.</summary>
-    private readonly List<Edge>?[] _edges;
+    private ChainFinder(Level level, AlignedFloats[] mark) => (_level, _mark, _edges) = (level, mark, new List<(int, int)>?[level.Shape.Rows]);
 
-    private ChainFinder(Level level, AlignedFloats[] sink, AlignedFloats[] mark) => (_level, _sink, _mark, _edges) = (level, sink, mark, new List<Edge>?[level.Shape.Rows]);
+    /// <summary>A cell of a chain.</summary>
+    public readonly record struct Cell(int Color, int Place);
 
-    /// <summary>A cell of a chain: where it is, its conductances to the sheet above and below and of all its links together, and how columns are counted in its row.</summary>
-    public record struct Cell(int Place, byte Color, byte Parity, float Up, float Down, float Diagonal);
-
-    private readonly record struct Edge(Cell Red, Cell Black, float Conductance);
-
-    /// <summary>Cells of all chains one behind the other; of each the conductance to the next of its chain, 0 for the last; and where each chain starts, with the end of the last.</summary>
+    /// <summary>Cells in the order of memory; the number of the cell at each place of the chains, these one behind the other; and where each chain starts there, with the end of the last.</summary>
     /// <param name="level">Holds vertical conductances still.</param>
-    /// <param name="sink">Its conductances to the sink by colour.</param>
     /// <param name="linked">Links of nodes, whose columns are left out.</param>
     /// <param name="team">Threads.</param>
     /// <param name="pool">Scratch.</param>
-    public static (Cell[] Cells, float[] Along, int[] Start) Find(Level level, AlignedFloats[] sink, ColumnLinks linked, ThreadTeam team, ScratchPool pool)
+    public static (Cell[] Cells, int[] Order, int[] Start) Find(Level level, ColumnLinks linked, ThreadTeam team, ScratchPool pool)
     {
         var shape = level.Shape;
         AlignedFloats[] mark = [pool.Rent(shape.Length, 11, team.Cancellation), pool.Rent(shape.Length, 12, team.Cancellation)];
-        var finder = new ChainFinder(level, sink, mark);
+        var finder = new ChainFinder(level, mark);
         var stages = new Stages(team, shape).Then(row =>
         {
             finder.Thresholds(0, row, mark[0].Pointer);
@@ -56,6 +50,18 @@ internal sealed unsafe class ChainFinder
         var found = finder.Chains(team.Cancellation);
         foreach (var floats in mark) pool.Return(floats);
         return found;
+    }
+
+    /// <summary>Conductance between neighbours of different colour.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public static float Between(Level level, Cell a, Cell b)
+    {
+        var (red, black) = a.Color == 0 ? (a.Place, b.Place) : (b.Place, a.Place);
+        var stride = level.Shape.RowStride;
+        if (black == red + stride) return level.North.Pointer[red];
+        if (black == red - stride) return level.South.Pointer[red];
+        var row = ((red - Shape.Lanes) / stride) - 1;
+        return black == red + Shape.Parity(0, row) ? level.East.Pointer[red] : level.West.Pointer[red];
     }
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
@@ -107,42 +113,27 @@ internal sealed unsafe class ChainFinder
         for (; strong != 0; strong &= strong - 1)
         {
             var k = i + BitOperations.TrailingZeroCount(strong);
-            Note(row, k, k + step, conductance[k]);
+            Note(row, k, k + step);
         }
     }
 
-    private void Note(int row, int red, int black, float conductance)
-    {
-        var stride = _level.Shape.RowStride;
-        int blackRow = black >= red + stride ? row + 1 : black <= red - stride ? row - 1 : row;
-        (_edges[row] ??= []).Add(new(Read(0, row, red), Read(1, blackRow, black), conductance));
-    }
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void Note(int row, int red, int black) => (_edges[row] ??= []).Add((red, black));
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private Cell Read(int color, int row, int place)
-    {
-        var shape = _level.Shape;
-        int at = place - shape.RowStart(row), half = shape.Half;
-        var n = _level.Row(color, row, null);
-        var vertical = _level.Multiplier[color].Pointer;
-        float up = at >= half ? vertical[place - half] : 0, down = at < (shape.Sheets - 1) * half ? vertical[place] : 0;
-        var diagonal = n.West[at] + n.East[at] + n.North[at] + n.South[at] + up + down + _sink[color].Pointer[place];
-        return new(place, (byte)color, (byte)Shape.Parity(color, row), up, down, diagonal);
-    }
-
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private (Cell[] Cells, float[] Along, int[] Start) Chains(CancellationToken cancellationToken)
+    private (Cell[] Cells, int[] Order, int[] Start) Chains(CancellationToken cancellationToken)
     {
         var most = 0;
         foreach (var row in _edges) most += 2 * (row?.Count ?? 0);
-        var end = new End[most];
+        var cell = new Cell[most];
+        int[] first = new int[most], second = new int[most];
         var count = 0;
         [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-        int Number(in Cell cell)
+        int Number(int color, int place)
         {
-            var mark = (int*)_mark[cell.Color].Pointer + cell.Place;
+            var mark = (int*)_mark[color].Pointer + place;
             if (*mark < 0) return ~*mark;
-            end[count] = new() { Cell = cell, First = -1, Second = -1 };
+            (cell[count], first[count], second[count]) = (new(color, place), -1, -1);
             *mark = ~count;
             return count++;
         }
@@ -150,50 +141,33 @@ internal sealed unsafe class ChainFinder
         foreach (var row in _edges)
         {
             cancellationToken.ThrowIfCancellationRequested();
-            foreach (ref readonly var edge in CollectionsMarshal.AsSpan(row))
+            for (var k = 0; k < row?.Count; k++)
             {
-                int a = Number(edge.Red), b = Number(edge.Black);
-                end[a].Join(b, edge.Conductance);
-                end[b].Join(a, edge.Conductance);
+                int a = Number(0, row[k].Red), b = Number(1, row[k].Black);
+                (first[a], second[a]) = (b, first[a]);
+                (first[b], second[b]) = (a, first[b]);
             }
         }
 
-        var (cells, along) = (new Cell[count], new float[count]);
+        List<int> order = new(count);
         List<int> start = [0];
-        var length = 0;
-        // First from the ends; what are left are rings, where any cell may be the first.
+        var done = new bool[count];
+        // First from the ends; what is left are rings, where any cell may be the first.
         for (var k = 0; k < 2 * count; k++)
         {
             if ((k & 0xFFFF) == 0) cancellationToken.ThrowIfCancellationRequested();
-            if (k < count && end[k].Second >= 0) continue;
-            for (var at = k % count; at >= 0 && !end[at].IsDone;)
+            if (k < count && second[k] >= 0) continue;
+            for (var at = k % Math.Max(1, count); at >= 0 && !done[at];)
             {
-                ref var from = ref end[at];
-                from.IsDone = true;
-                cells[length] = from.Cell;
-                var toFirst = from.First >= 0 && !end[from.First].IsDone;
-                at = toFirst ? from.First : from.Second;
-                along[length++] = at < 0 || end[at].IsDone ? 0 : toFirst ? from.ToFirst : from.ToSecond;
+                done[at] = true;
+                order.Add(at);
+                at = first[at] >= 0 && !done[first[at]] ? first[at] : second[at];
             }
 
-            if (length > start[^1]) start.Add(length);
+            if (order.Count - start[^1] >= LeastLength) start.Add(order.Count);
+            else order.RemoveRange(start[^1], order.Count - start[^1]);
         }
 
-        return (cells, along, [.. start]);
-    }
-
-    /// <summary>A cell with its neighbours in the chain: their numbers, -1 for none, and the conductances to them.</summary>
-    private struct End
-    {
-        public Cell Cell;
-        public int First, Second;
-        public float ToFirst, ToSecond;
-        public bool IsDone;
-
-        public void Join(int other, float conductance)
-        {
-            (Second, ToSecond) = (First, ToFirst);
-            (First, ToFirst) = (other, conductance);
-        }
+        return (cell[..count], [.. order], [.. start]);
     }
 }

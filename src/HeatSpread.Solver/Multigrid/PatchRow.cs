@@ -1,5 +1,6 @@
 using System.Runtime.CompilerServices;
 using System.Runtime.Intrinsics;
+using HeatSpread.Solver.Kernels;
 
 namespace HeatSpread.Solver.Multigrid;
 
@@ -79,7 +80,7 @@ internal sealed unsafe class PatchRow
             var v = Vector512.Load(vertical + i);
             var pivot = elsewhere + v;
             reach[s] = elsewhere;
-            inverse[s] = Vector512.GreaterThan(pivot, Vector512<float>.Zero) & (one / pivot);
+            inverse[s] = Vector512.GreaterThan(pivot, Vector512.Create(ColumnKernels.LeastPivot)) & (one / pivot);
             (west, east, south, north) = (west + gw, east + ge, south + gs, north + gn);
             weight[s] = new(west, east, south, north);
             var m = v * inverse[s];

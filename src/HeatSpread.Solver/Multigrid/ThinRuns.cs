@@ -1,4 +1,5 @@
 using System.Runtime.CompilerServices;
+using HeatSpread.Solver.Kernels;
 
 namespace HeatSpread.Solver.Multigrid;
 
@@ -110,31 +111,51 @@ internal sealed unsafe class ThinRuns
     /// <param name="pool">Scratch.</param>
     public static ThinRuns? Find(Level level, AlignedFloats[] sink, ColumnLinks linked, ThreadTeam team, ScratchPool pool)
     {
-        var (found, along, start) = ChainFinder.Find(level, sink, linked, team, pool);
-        if (found.Length == 0) return null;
-        var runs = new ThinRuns(level.Shape.Half, start, new int[found.Length], new byte[found.Length], new Cell[found.Length]);
-        team.ForRows(runs.Chains, runs.Work, (from, to) => runs.Factor(found, along, from, to));
+        var (found, order, start) = ChainFinder.Find(level, linked, team, pool);
+        if (order.Length == 0) return null;
+        // Read in the order of memory, which for chains across the rows is another one.
+        var read = new Cell[found.Length];
+        team.ForRows(found.Length, 16, (from, to) => Read(level, sink, found, read, from, to));
+        var runs = new ThinRuns(level.Shape.Half, start, new int[order.Length], new byte[order.Length], new Cell[order.Length]);
+        team.ForRows(runs.Chains, runs.Work, (from, to) => runs.Factor(level, found, order, read, from, to));
         return runs;
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void Read(Level level, AlignedFloats[] sink, ChainFinder.Cell[] found, Cell[] read, int from, int to)
+    {
+        var shape = level.Shape;
+        for (var k = from; k < to; k++)
+        {
+            var (color, i) = found[k];
+            int row = ((i - Shape.Lanes) / shape.RowStride) - 1, at = i - shape.RowStart(row), sheet = at / shape.Half;
+            var n = level.Row(color, row, null);
+            var vertical = level.Multiplier[color].Pointer;
+            float up = sheet > 0 ? vertical[i - shape.Half] : 0, down = sheet + 1 < shape.Sheets ? vertical[i] : 0;
+            var diagonal = n.West[at] + n.East[at] + n.North[at] + n.South[at] + up + down + sink[color].Pointer[i];
+            read[k] = new() { Up = up, Down = down, Diagonal = diagonal, Parity = Shape.Parity(color, row) };
+        }
     }
 
     /// <summary>Factors of the chains' tridiagonal matrices, from sums of positive numbers alone as for the columns.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private void Factor(ChainFinder.Cell[] found, float[] along, int from, int to)
+    private void Factor(Level level, ChainFinder.Cell[] found, int[] order, Cell[] read, int from, int to)
     {
         for (var run = from; run < to; run++)
         {
             float carried = 0, behind = 0;
             for (int k = _start[run], end = _start[run + 1]; k < end; k++)
             {
-                ref readonly var own = ref found[k];
-                var elsewhere = Math.Max(0, own.Diagonal - along[k] - behind) + carried;
-                var pivot = elsewhere + along[k];
-                var inverse = pivot > 0 ? 1 / pivot : 0;
-                var multiplier = along[k] * inverse;
-                carried = multiplier * elsewhere;
-                behind = along[k];
-                (_place[k], _color[k]) = (own.Place, own.Color);
-                _cells[k] = new() { Up = own.Up, Down = own.Down, Diagonal = own.Diagonal, Inverse = inverse, Multiplier = multiplier, Parity = own.Parity };
+                var own = found[order[k]];
+                var cell = read[order[k]];
+                var along = k + 1 < end ? ChainFinder.Between(level, own, found[order[k + 1]]) : 0;
+                var elsewhere = Math.Max(0, cell.Diagonal - along - behind) + carried;
+                var pivot = elsewhere + along;
+                cell.Inverse = pivot > ColumnKernels.LeastPivot ? 1 / pivot : 0;
+                cell.Multiplier = along * cell.Inverse;
+                carried = cell.Multiplier * elsewhere;
+                behind = along;
+                (_place[k], _color[k], _cells[k]) = (own.Place, (byte)own.Color, cell);
             }
         }
     }

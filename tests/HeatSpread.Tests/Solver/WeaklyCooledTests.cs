@@ -41,4 +41,30 @@ public sealed class WeaklyCooledTests
         if (pieces == 1) Assert.Equal(1, Mean(0, columns) * plane * (float)toSink, 1e-6);
         else Assert.Equal((0.75, 0.25), (Math.Round(Mean(0, half) * plane / 2 * (float)toSink, 6), Math.Round(Mean(half, columns) * plane / 2 * (float)toSink, 6)));
     }
+
+    /// <summary>Conductances whose reciprocal is no number in single precision, as the elimination of nodes leaves on coarse levels of very fine grids: they tie nothing, and spoil nothing.</summary>
+    [Theory]
+    [InlineData(1e-36f)]
+    [InlineData(4e-40f)]
+    public void Cells_that_next_to_nothing_ties_to_the_others_do_no_harm(float next)
+    {
+        const int columns = 40, rows = 30, sheets = 3, plane = columns * rows;
+        var grid = new ConductanceGrid(columns, rows, sheets);
+        for (int i = 0; i < grid.CellCount; i++)
+        {
+            int column = i % columns, row = i % plane / columns;
+            bool loose = column is 17 or 18 && row == 11, nextToLoose = column is 16 or 17 or 18 && row == 11;
+            grid.East[i] = column == columns - 1 ? 0 : nextToLoose ? next : 1;
+            grid.North[i] = row == rows - 1 ? 0 : loose || (column is 17 or 18 && row == 10) ? next : 1;
+            if (i < grid.CellCount - plane) grid.Below[i] = loose ? next : 0.1f;
+            else grid.ToSink[i] = loose ? next : 1e-3f;
+        }
+        var heat = new double[grid.CellCount];
+        heat[5 * columns + 7] = 1;
+        var temperature = new double[heat.Length];
+        var report = MultigridSolver.Prepare(grid, 2, TestContext.Current.CancellationToken).Solve(heat, temperature, new SolveSettings(1e-9), null, TestContext.Current.CancellationToken);
+        Assert.True(report.Status == SolveStatus.Converged, $"{report.Status} after {report.Iterations}: {report.RelativeResidual:g2}");
+        Assert.Equal(1, report.HeatOut, 1e-6);
+        Assert.All(temperature, kelvin => Assert.True(double.IsFinite(kelvin)));
+    }
 }
