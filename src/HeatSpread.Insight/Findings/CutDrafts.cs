@@ -57,7 +57,7 @@ internal static class CutDrafts
     {
         string where = $"{Words.Net(board, cut.Net)} on {board.Layers[cut.Layer].Name} along {Words.Millimetres(cut.LengthMeters)} about {Words.At(GapPath.Halfway(cut.Path))}";
         string text = $"The clearances of {board.Nets[cut.CutBy].Name} vias meet and cut {where}; {Falls(cut, error)} across the cut. Set the vias farther apart, so that copper fits between them.";
-        return new(Found(cut, FindingKind.PlaneCut, text), []);
+        return new(Found(cut, FindingKind.PlaneCut, text), []) { Tighter = TighterClearances.Of(board, cut) };
     }
 
     private static string Falls(PlaneCut cut, double error) => cut.JumpKelvin < error ? "the temperature falls" : $"the temperature falls by {Words.Kelvin(cut.JumpKelvin, error)}";

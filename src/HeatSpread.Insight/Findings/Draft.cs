@@ -38,6 +38,9 @@ internal sealed record Draft(Finding Finding, IReadOnlyList<EditDraft> Edits)
     /// <summary>Least gain as a share of the rise of the hottest part.</summary>
     public double LeastShare { get; init; }
 
+    /// <summary>Of a cut by the clearances of vias, where others would leave copper between them; no edit, for vias are only added by edits.</summary>
+    public TighterClearances? Tighter { get; init; }
+
     /// <summary>Without a gain above the part's grid error the finding is none.</summary>
     public bool NeedsClaim { get; init; }
 }

@@ -86,6 +86,21 @@ internal sealed class EditTrials
         }
     }
 
+    /// <summary>Another board of the same outline, stack and parts, by a solve on the grid of the answer; null as for a trial.</summary>
+    public Gain? Check(Board board)
+    {
+        try
+        {
+            var raster = CopperRaster.Build(board, _answer.Raster.Grid, _cancellationToken);
+            using var solved = ThermalSolve.RunNear(_answer, board, _answer.Conditions, raster, _capacity, _cancellationToken);
+            return Best(_answerCelsius, solved, isCheck: true);
+        }
+        catch (ThermalSolveException)
+        {
+            return null;
+        }
+    }
+
     /// <summary>The part that cools most, of those whose gain is above its grid error where there is one.</summary>
     private Gain Best(double[] celsius, SolvedNetwork solved, bool isCheck) => _heated
         .Select((part, i) => new Gain(part, celsius[i] - solved.ReadPart(part).MaxCelsius, isCheck))

@@ -27,7 +27,8 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
         var gains = tried.ToDictionary(pair => pair.Key, pair => pair.Value.Gain);
         drafts = [.. drafts.Where(draft => Stands(draft, gains, rise))];
         var suggested = Checked(drafts, gains, tried, trials, checks);
-        var findings = drafts.Select(draft => Finished(draft, gains)).OrderByDescending(finding => finding.GainKelvin ?? 0).ThenByDescending(finding => finding.JumpKelvin ?? 0);
+        var tighter = WithTighterClearances(drafts, trials, checks);
+        var findings = drafts.Select(draft => Finished(draft, gains, tighter)).OrderByDescending(finding => finding.GainKelvin ?? 0).ThenByDescending(finding => finding.JumpKelvin ?? 0);
         return ([.. findings], suggested);
     }
 
@@ -94,18 +95,38 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
         return [.. suggested.OrderByDescending(edit => edit.GainKelvin)];
     }
 
-    private Finding Finished(Draft draft, Dictionary<EditDraft, Gain> gains)
+    /// <summary>What clearances that let copper pass would gain. The same vias cut several layers, and are tried once.</summary>
+    private Dictionary<Draft, Gain> WithTighterClearances(Draft[] drafts, EditTrials trials, int most)
     {
+        var gains = new Dictionary<Draft, Gain>(ReferenceEqualityComparer.Instance);
+        foreach (var ofNet in drafts.Where(draft => draft.Tighter is not null).GroupBy(draft => (draft.Finding.CutBy, draft.Tighter!.ClearanceMeters)).Take(most))
+        {
+            if (trials.Check(ofNet.First().Tighter!.Board) is not { } gain) continue;
+            foreach (var draft in ofNet) gains[draft] = gain;
+        }
+        return gains;
+    }
+
+    private Finding Finished(Draft draft, Dictionary<EditDraft, Gain> gains, Dictionary<Draft, Gain> tighter)
+    {
+        if (tighter.TryGetValue(draft, out var ofVias)) return Finished(draft, ofVias, FormattableString.Invariant($"With clearances of {draft.Tighter!.ClearanceMeters * 1e3:0.00} mm copper would fit between them as they stand"));
         var known = draft.Edits.Where(gains.ContainsKey).ToList();
         if (known.Count == 0) return draft.Finding;
         var best = known.MaxBy(edit => (gains[edit].Checked, gains[edit].Kelvin))!;
-        var gain = gains[best];
+        return Finished(draft, gains[best], best.Text);
+    }
+
+    /// <param name="draft">Its text goes on with the gain.</param>
+    /// <param name="gain">Of the best edit.</param>
+    /// <param name="mend">What to do.</param>
+    private Finding Finished(Draft draft, Gain gain, string mend)
+    {
         bool tells = errors.Allow(gain);
         double error = errors.Parts[gain.Part];
         string part = board.Parts[gain.Part].Id, size = gain.Checked ? Words.Kelvin(gain.Kelvin, error) : Words.About(gain.Kelvin, error);
         string sentence = !tells ? $"Mending it cools no part by more than the grid can tell ({Words.Bound(error)} for {part})."
-            : draft.IsForbidden ? $"{best.Text}: {part} would cool by {size}, but the net rules forbid it."
-            : $"{best.Text}: {part} cools by {size}.";
+            : draft.IsForbidden ? $"{mend}: {part} would cool by {size}, but the net rules forbid it."
+            : $"{mend}: {part} cools by {size}.";
         return draft.Finding with
         {
             Part = draft.Finding.Part < 0 || tells ? gain.Part : draft.Finding.Part,

@@ -202,10 +202,19 @@ public class FindingKindTests(ITestOutputHelper output)
     public void ViasWhoseClearancesMeetCutAPlane()
     {
         Board Row(double step) => Calm with { Vias = [Vias(Output, [.. Enumerable.Range(0, (int)(24 / step)).Select(i => (25.0, 3 + step * i))]) with { Clearance = 0.3e-3 }] };
-        var cuts = Told(Row(0.8)).Findings.Where(finding => finding.Kind == FindingKind.PlaneCut).ToList();
+        var told = Told(Row(0.8));
+        var cuts = told.Findings.Where(finding => finding.Kind == FindingKind.PlaneCut).ToList();
         Assert.Equal([0, 1], cuts.Select(cut => cut.Layer).Order());
-        Says("The clearances of OUT vias meet and cut GND on L1 along 23 mm about (25.0, 14.8) mm; the temperature falls by 14 K across the cut. Set the vias farther apart, so that copper fits between them.", cuts.Single(cut => cut.Layer == 0));
+        // The gain is that of the board with the clearances that the sentence tells.
+        var tighter = Row(0.8) with { Vias = [Row(0.8).Vias[0] with { Clearance = 0.175e-3 }] };
+        double gain = told.Parts[0].MaxCelsius - Solve(tighter).Parts[0].MaxCelsius;
+        Assert.All(cuts, cut => Assert.True(cut.Checked && Math.Abs(cut.GainKelvin!.Value - gain) <= 1e-3 * gain, $"{cut.GainKelvin} for {gain}"));
+        Says(
+            "The clearances of OUT vias meet and cut GND on L1 along 23 mm about (25.0, 14.8) mm; the temperature falls by 14 K across the cut. Set the vias farther apart, so that copper fits between them. With clearances of 0.17 mm copper would fit between them as they stand: U1 cools by 3 K.",
+            cuts.Single(cut => cut.Layer == 0));
         Assert.DoesNotContain(Told(Row(2)).Findings, finding => finding.Kind == FindingKind.PlaneCut);
+        // Pads that all but meet leave no room, whatever their clearances: the cut is told without a gain.
+        Assert.All(Told(Row(0.6)).Findings.Where(finding => finding.Kind == FindingKind.PlaneCut), cut => Assert.Null(cut.GainKelvin));
     }
 
     private static void Says(string text, Finding finding) => Assert.Equal(text, finding.Text);
