@@ -52,7 +52,7 @@ internal static class CutDrafts
     private static GapJump JumpOf(Board board, PlaneCut cut, GapLink link, GridSolution answer) =>
         new(board.Layers[cut.Layer].Row, link.Middle(answer.Field.Grid), link.AlongX, cut.WidthMeters);
 
-    /// <summary>No copper fits between vias whose clearances meet: the cut is told, and no edit is tried.</summary>
+    /// <summary>No copper fits between vias whose clearances meet: the cut is told without an edit, and what clearances would gain that let copper pass.</summary>
     private static Draft OfHoles(Board board, PlaneCut cut, double error)
     {
         string where = $"{Words.Net(board, cut.Net)} on {board.Layers[cut.Layer].Name} along {Words.Millimetres(cut.LengthMeters)} about {Words.At(GapPath.Halfway(cut.Path))}";
