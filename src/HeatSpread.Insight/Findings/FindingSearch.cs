@@ -96,7 +96,7 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
     }
 
     /// <summary>What clearances that let copper pass would gain. The same vias cut several layers, and are tried once.</summary>
-    private Dictionary<Draft, Gain> WithTighterClearances(Draft[] drafts, EditTrials trials, int most)
+    private static Dictionary<Draft, Gain> WithTighterClearances(Draft[] drafts, EditTrials trials, int most)
     {
         var gains = new Dictionary<Draft, Gain>(ReferenceEqualityComparer.Instance);
         foreach (var ofNet in drafts.Where(draft => draft.Tighter is not null).GroupBy(draft => (draft.Finding.CutBy, draft.Tighter!.ClearanceMeters)).Take(most))

@@ -1,5 +1,4 @@
 using HeatSpread.Boards;
-using HeatSpread.Thermal;
 
 namespace HeatSpread.Insight;
 
