@@ -87,17 +87,27 @@ public sealed class Browsing : IAsyncLifetime
         return JsonElement.Parse(text);
     }
 
-    /// <summary>Removes what other tests had solved, in whatever order they came: the list of boards is then of the demo pair alone.</summary>
+    /// <summary>Removes what other tests brought in, in whatever order they came: the list of boards is then of the demo pair alone.</summary>
     public async Task RemoveOthers()
     {
-        using var response = await _client.GetAsync(new Uri(Address, "/v1/solutions"));
-        foreach (var solution in JsonElement.Parse(await response.Content.ReadAsStringAsync()).GetProperty("solutions").EnumerateArray())
+        var solutions = await List("solutions");
+        string[] kept = [Unbroken, Cut, .. solutions.Where(solution => Id(solution) == Unbroken || Id(solution) == Cut).Select(solution => solution.GetProperty("layout").GetString()!)];
+        foreach (var (kind, entries) in new[] { ("solutions", solutions), ("layouts", await List("layouts")) })
         {
-            string id = solution.GetProperty("id").GetString()!;
-            if (id == Unbroken || id == Cut) continue;
-            using var removed = await _client.DeleteAsync(new Uri(Address, $"/v1/solutions/{id}"));
-            Assert.True(removed.IsSuccessStatusCode, $"{id}: {removed.StatusCode}");
+            foreach (string id in entries.Select(Id).Where(id => !kept.Contains(id)))
+            {
+                using var removed = await _client.DeleteAsync(new Uri(Address, $"/v1/{kind}/{id}"));
+                Assert.True(removed.IsSuccessStatusCode, $"{kind} {id}: {removed.StatusCode}");
+            }
         }
+
+        async Task<JsonElement[]> List(string kind)
+        {
+            using var response = await _client.GetAsync(new Uri(Address, $"/v1/{kind}"));
+            return [.. JsonElement.Parse(await response.Content.ReadAsStringAsync()).GetProperty(kind).EnumerateArray()];
+        }
+
+        static string Id(JsonElement entry) => entry.GetProperty("id").GetString()!;
     }
 
     public static string Fixture(params string[] path) => Path.Combine([Root, "fixtures", .. path]);

@@ -99,7 +99,7 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
     private static Dictionary<Draft, Gain> WithTighterClearances(Draft[] drafts, EditTrials trials, int most)
     {
         var gains = new Dictionary<Draft, Gain>(ReferenceEqualityComparer.Instance);
-        foreach (var ofNet in drafts.Where(draft => draft.Tighter is not null).GroupBy(draft => (draft.Finding.CutBy, draft.Tighter!.ClearanceMeters)).Take(most))
+        foreach (var ofNet in drafts.Where(draft => draft.Tighter is not null).GroupBy(draft => (draft.Tighter!.Groups, draft.Tighter.ClearanceMeters)).Take(most))
         {
             if (trials.Check(ofNet.First().Tighter!.Board) is not { } gain) continue;
             foreach (var draft in ofNet) gains[draft] = gain;

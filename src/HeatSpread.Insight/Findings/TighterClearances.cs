@@ -5,7 +5,8 @@ namespace HeatSpread.Insight;
 /// <summary>What a cut by the clearances of vias costs, told by the same board with clearances that let copper pass between them.</summary>
 /// <param name="Board">With them, on all layers of the vias.</param>
 /// <param name="ClearanceMeters">The tightest of them.</param>
-internal sealed record TighterClearances(Board Board, double ClearanceMeters)
+/// <param name="Groups">Tells the groups of vias that have them from others.</param>
+internal sealed record TighterClearances(Board Board, double ClearanceMeters, string Groups)
 {
     /// <summary>Between the pads or holes of neighbouring vias, m: with less no copper would fit, whatever the clearances.</summary>
     private const double LeastFree = 0.15e-3;
@@ -24,6 +25,6 @@ internal sealed record TighterClearances(Board Board, double ClearanceMeters)
         if (free < LeastFree) return null;
         double Tighter(ViaGroup group) => Math.Min(group.Clearance, Math.Max(0, group.Pad - group.Drill) / 2 + free / 4);
         ViaGroup[] vias = [.. board.Vias.Select((group, i) => groups.Contains(i) ? group with { Clearance = Tighter(group) } : group)];
-        return new(board with { Vias = vias }, groups.Min(i => vias[i].Clearance));
+        return new(board with { Vias = vias }, groups.Min(i => vias[i].Clearance), string.Join(' ', groups));
     }
 }

@@ -78,7 +78,7 @@ internal sealed class DistributedRun(string serviceDll, string folder, int seed)
     {
         using (var process = _processes[index]!)
         {
-            if (_random.Next(2) == 0)
+            if (_random.Next(2) == 0 || _kills == 0)
             {
                 process.Kill();
                 _kills++;
