@@ -5,10 +5,11 @@ using HeatSpread.Service.Jobs;
 using Microsoft.Extensions.Options;
 
 bool demo = args.Contains("--demo");
+WebApplication? app = null;
 try
 {
     if (args is ["keys", .. var command]) return KeyCommand.Run(command, ServiceHost.Keys(), TimeProvider.System.GetUtcNow(), Console.Out);
-    await using var app = ServiceHost.Build([.. args.Where(a => a != "--demo")]);
+    app = ServiceHost.Build([.. args.Where(a => a != "--demo")]);
     await app.StartAsync();
     if (demo) await DemoRun.Run(app, Console.Out);
     await app.WaitForShutdownAsync();
@@ -19,7 +20,11 @@ catch (Exception fault) when (fault is OptionsValidationException or IOException
     await Console.Error.WriteLineAsync(fault.Message); // of a setting, the data folder or the address: it says what to do
     return 1;
 }
-catch (OperationCanceledException)
+catch (OperationCanceledException) when (app?.Lifetime.ApplicationStopping.IsCancellationRequested == true)
 {
     return 0; // asked to end while it was starting
+}
+finally
+{
+    if (app is not null) await app.DisposeAsync();
 }

@@ -40,7 +40,16 @@ public sealed record BoardEdit(IReadOnlyList<CopperFeature> Copper, IReadOnlyLis
         ArgumentNullException.ThrowIfNull(board);
         return board.With(Copper, Vias);
     }
+
+    /// <summary>The board with the edit made, and where it differs.</summary>
+    public ChangedBoard On(Board board) => new(Apply(board), Bounds, Layers);
 }
+
+/// <summary>A board that differs from a solved one in copper and vias alone.</summary>
+/// <param name="Board">Outline, stack and parts are those of the solved one.</param>
+/// <param name="Bounds">Holds every change, m.</param>
+/// <param name="Layers">Whose copper changes.</param>
+public sealed record ChangedBoard(Board Board, Box Bounds, IReadOnlyCollection<int> Layers);
 
 /// <summary>A board's network with an edit made in it, not yet solved.</summary>
 public sealed class EditedNetwork
@@ -48,25 +57,24 @@ public sealed class EditedNetwork
     private readonly SolvedNetwork _before;
     private readonly ThermalNetwork _network;
     private readonly GridWindow _window;
-    private readonly BoardEdit _edit;
+    private readonly ChangedBoard _change;
 
-    private EditedNetwork(SolvedNetwork before, ThermalNetwork network, GridWindow window, BoardEdit edit) => (_before, _network, _window, _edit) = (before, network, window, edit);
+    private EditedNetwork(SolvedNetwork before, ThermalNetwork network, GridWindow window, ChangedBoard change) => (_before, _network, _window, _change) = (before, network, window, change);
 
-    /// <summary>Makes an edit: only what it changes is drawn and assembled again.</summary>
+    /// <summary>Makes a change: only what differs is drawn and assembled again.</summary>
     /// <param name="before">The solved board.</param>
-    /// <param name="edit">With at least one shape or via.</param>
+    /// <param name="change">Of that board.</param>
     /// <param name="cancellationToken">Checked between rows of cells.</param>
     /// <exception cref="OperationCanceledException">As the token asks.</exception>
-    public static EditedNetwork Make(SolvedNetwork before, BoardEdit edit, CancellationToken cancellationToken)
+    public static EditedNetwork Make(SolvedNetwork before, ChangedBoard change, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(before);
-        ArgumentNullException.ThrowIfNull(edit);
-        var board = edit.Apply(before.Board);
-        var raster = before.Raster.Redrawn(board, edit.Bounds, edit.Layers, cancellationToken);
-        var window = GridWindow.About(raster.Grid, edit.Bounds);
-        var network = before.Network.Edited(board, raster, window.FirstRow, window.LastRow, cancellationToken);
+        ArgumentNullException.ThrowIfNull(change);
+        var raster = before.Raster.Redrawn(change.Board, change.Bounds, change.Layers, cancellationToken);
+        var window = GridWindow.About(raster.Grid, change.Bounds);
+        var network = before.Network.Edited(change.Board, raster, window.FirstRow, window.LastRow, cancellationToken);
         network.TakeTemperatures(before.Rise, before.Conditions.AmbientCelsius, cancellationToken);
-        return new(before, network, window, edit);
+        return new(before, network, window, change);
     }
 
     /// <summary>Copper that the edit puts where its net had none, over all layers, m²; what gives way to it is not taken off.</summary>
@@ -75,8 +83,8 @@ public sealed class EditedNetwork
     public double AddedCopper(CancellationToken cancellationToken)
     {
         var (before, after) = (_before.Board, _network.Board);
-        var window = new RedrawnWindow(_before.Raster, before, _edit.Bounds);
-        return _edit.Layers.Sum(layer => window.Beyond(window.Index(after, layer), window.Index(before, layer), cancellationToken).Share.Sum(share => (double)share)) * _network.Raster.Grid.CellArea;
+        var window = new RedrawnWindow(_before.Raster, before, _change.Bounds);
+        return _change.Layers.Sum(layer => window.Beyond(window.Index(after, layer), window.Index(before, layer), cancellationToken).Share.Sum(share => (double)share)) * _network.Raster.Grid.CellArea;
     }
 
     /// <summary>

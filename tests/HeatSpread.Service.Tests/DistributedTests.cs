@@ -1,9 +1,11 @@
+using System.Diagnostics;
 using System.Net;
 using System.Text;
 using System.Text.Json;
 using HeatSpread.Benchmarks.Service;
 using HeatSpread.Service.Access;
 using HeatSpread.Service.Distributed;
+using HeatSpread.Service.Jobs;
 using HeatSpread.Service.Layouts;
 using HeatSpread.Service.Solutions;
 using HeatSpread.Service.Storage;
@@ -103,6 +105,29 @@ public sealed class DistributedTests : IDisposable
         using (var cancelled = await client.Delete(address)) Assert.Equal(HttpStatusCode.NoContent, cancelled.StatusCode);
         await client.Solve(Boards.Plate("next")); // and it hears when it is cancelled: its one thread is free
         Assert.Equal("cancelled", (await client.Get(address).Success()).GetProperty("state").GetString());
+    }
+
+    /// <summary>Whatever makes a worker give up, only who cancels work makes it cancelled.</summary>
+    [Fact]
+    public async Task What_a_worker_gives_up_though_nobody_cancelled_it_is_done_again()
+    {
+        await using var web = Host("web");
+        using var client = await Ready(web);
+        string address = await Accept(client, "given up");
+        var taker = web.Services.GetRequiredService<WorkTaker>();
+        var job = Assert.IsType<LeasedJob>(await taker.Take(onlySmall: false, TestContext.Current.CancellationToken));
+        await taker.Finish(job, SolveRun.CancelledProblem);
+        var state = Assert.Single(web.Services.GetRequiredService<BucketMirror<WorkState>>().Known).Value.Value;
+        Assert.Equal((SolutionState.Queued, 1), (state.State, state.Attempts));
+        await using var worker = Host("worker");
+        using var unused = await Ready(worker);
+        string? answer = null;
+        for (var watch = Stopwatch.StartNew(); answer != "solved" && watch.Elapsed < TimeSpan.FromMinutes(1);)
+        {
+            await Task.Delay(50, TestContext.Current.CancellationToken);
+            answer = (await client.Get(address).Success()).GetProperty("state").GetString();
+        }
+        Assert.Equal("solved", answer);
     }
 
     [Fact]

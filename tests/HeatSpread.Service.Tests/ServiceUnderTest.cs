@@ -1,3 +1,4 @@
+using System.Diagnostics;
 using System.Net.Http.Json;
 using System.Text;
 using System.Text.Json;
@@ -20,6 +21,28 @@ internal sealed class ServiceUnderTest(string dataFolder, params (string Key, st
         builder.UseSetting("HeatSpread:DataFolder", dataFolder);
         foreach (var (key, value) in settings) builder.UseSetting("HeatSpread:" + key, value);
         builder.ConfigureLogging(logging => logging.ClearProviders());
+    }
+
+    /// <summary>The program disposes its host too, in its own thread, and who comes second returns while the first is still at it: so this waits for the folder.</summary>
+    public override async ValueTask DisposeAsync()
+    {
+        await base.DisposeAsync();
+        for (var watch = Stopwatch.StartNew(); IsHeld() && watch.Elapsed < TimeSpan.FromSeconds(10);) await Task.Delay(5);
+    }
+
+    private bool IsHeld()
+    {
+        string file = Path.Combine(dataFolder, "lock");
+        if (!File.Exists(file)) return false;
+        try
+        {
+            using var _ = new FileStream(file, FileMode.Open, FileAccess.ReadWrite, FileShare.None);
+            return false;
+        }
+        catch (IOException)
+        {
+            return true;
+        }
     }
 }
 

@@ -51,18 +51,18 @@ internal sealed class EditTrials
     public InfluenceMatrix Influence(IReadOnlyList<int> parts) => InfluenceMatrix.Of(_trial, parts, RoughTolerance, _cancellationToken);
 
     /// <summary>K by first order, for ranking.</summary>
-    public double FirstOrder(BoardEdit edit)
+    public double FirstOrder(ChangedBoard change)
     {
-        var network = EditedNetwork.Make(_trial, edit, _cancellationToken);
+        var network = EditedNetwork.Make(_trial, change, _cancellationToken);
         return _readings.Value.Select(reading => network.FirstOrderGain(reading.Adjoint, reading.Reading)).DefaultIfEmpty(0).Max();
     }
 
     /// <summary>By a solve on the grid of trials; null where the edited board has no field, as beside a runaway.</summary>
-    public Trial? Try(BoardEdit edit)
+    public Trial? Try(ChangedBoard change)
     {
         try
         {
-            using var solved = EditedNetwork.Make(_trial, edit, _cancellationToken).Solve(TrialTolerance, guess: null, _ofTrials, _cancellationToken);
+            using var solved = EditedNetwork.Make(_trial, change, _cancellationToken).Solve(TrialTolerance, guess: null, _ofTrials, _cancellationToken);
             return new(Best(_trialCelsius, solved, isCheck: false), new CoarseChange(_trial, solved));
         }
         catch (ThermalSolveException)
@@ -72,28 +72,13 @@ internal sealed class EditTrials
     }
 
     /// <summary>By a solve on the grid of the answer; null as for a trial.</summary>
-    public (Gain Gain, double AddedCopper)? Check(BoardEdit edit, CoarseChange guess)
+    public (Gain Gain, double AddedCopper)? Check(ChangedBoard change, CoarseChange guess)
     {
         try
         {
-            var network = EditedNetwork.Make(_answer, edit, _cancellationToken);
+            var network = EditedNetwork.Make(_answer, change, _cancellationToken);
             using var solved = network.Solve(CheckTolerance, guess.AddTo(_answer), _capacity, _cancellationToken);
             return (Best(_answerCelsius, solved, isCheck: true), network.AddedCopper(_cancellationToken));
-        }
-        catch (ThermalSolveException)
-        {
-            return null;
-        }
-    }
-
-    /// <summary>Another board of the same outline, stack and parts, by a solve on the grid of the answer; null as for a trial.</summary>
-    public Gain? Check(Board board)
-    {
-        try
-        {
-            var raster = CopperRaster.Build(board, _answer.Raster.Grid, _cancellationToken);
-            using var solved = ThermalSolve.RunNear(_answer, board, _answer.Conditions, raster, _capacity, _cancellationToken);
-            return Best(_answerCelsius, solved, isCheck: true);
         }
         catch (ThermalSolveException)
         {

@@ -15,6 +15,9 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
     /// <summary>An edit is suggested from this gain on, K, or from the grid error of the part that it cools where that is more.</summary>
     private const double LeastSuggested = 0.1;
 
+    /// <summary>Cuts by vias whose clearances are tried tighter, beside the edits that are checked; each costs about as much as one of these.</summary>
+    private const int MostClearances = 2;
+
     private readonly ParallelOptions _onAllCores = new() { MaxDegreeOfParallelism = capacity.Cores, CancellationToken = cancellationToken };
 
     public (IReadOnlyList<Finding> Findings, IReadOnlyList<SuggestedEdit> Edits) Run(int checks)
@@ -27,7 +30,7 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
         var gains = tried.ToDictionary(pair => pair.Key, pair => pair.Value.Gain);
         drafts = [.. drafts.Where(draft => Stands(draft, gains, rise))];
         var suggested = Checked(drafts, gains, tried, trials, checks);
-        var tighter = WithTighterClearances(drafts, trials, checks);
+        var tighter = WithTighterClearances(drafts, trials, Math.Min(checks, MostClearances));
         var findings = drafts.Select(draft => Finished(draft, gains, tighter)).OrderByDescending(finding => finding.GainKelvin ?? 0).ThenByDescending(finding => finding.JumpKelvin ?? 0);
         return ([.. findings], suggested);
     }
@@ -53,7 +56,7 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
     private Dictionary<EditDraft, Trial> Tried(Draft[] drafts, EditTrials trials, double rise, int most)
     {
         EditDraft[] edits = [.. drafts.SelectMany(draft => draft.Edits)];
-        if (edits.Length > most) edits = [.. edits.OrderByDescending(edit => trials.FirstOrder(edit.Edit)).Take(most)];
+        if (edits.Length > most) edits = [.. edits.OrderByDescending(edit => trials.FirstOrder(edit.Edit.On(board))).Take(most)];
         var tried = new Dictionary<EditDraft, Trial>();
         var shown = drafts.SelectMany(draft => draft.Edits.Select(edit => (edit, draft.ShownByTrials))).ToDictionary();
         var ofDrafts = drafts.Select(draft => (Draft: draft, Edits: draft.Edits.Where(edits.Contains).ToList())).Where(pair => pair.Edits.Count > 0).ToList();
@@ -64,7 +67,7 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
         void TryAll(EditDraft[] some)
         {
             var found = new Trial?[some.Length];
-            Parallel.For(0, some.Length, _onAllCores, i => found[i] = trials.Try(some[i].Edit));
+            Parallel.For(0, some.Length, _onAllCores, i => found[i] = trials.Try(some[i].Edit.On(board)));
             for (int i = 0; i < some.Length; i++)
             {
                 if (found[i] is { } trial) tried[some[i]] = trial with { Gain = trial.Gain with { Kelvin = trial.Gain.Kelvin / shown[some[i]] } };
@@ -85,7 +88,7 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
         var suggested = new List<SuggestedEdit>();
         foreach (var (draft, edit) in ranked.ToList())
         {
-            if (trials.Check(edit.Edit, tried[edit].Change) is not { } check) continue;
+            if (trials.Check(edit.Edit.On(board), tried[edit].Change) is not { } check) continue;
             var (gain, added) = check;
             gains[edit] = gain;
             if (draft.IsForbidden || gain.Kelvin < LeastSuggested || !errors.Allow(gain)) continue;
@@ -99,10 +102,18 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
     private static Dictionary<Draft, Gain> WithTighterClearances(Draft[] drafts, EditTrials trials, int most)
     {
         var gains = new Dictionary<Draft, Gain>(ReferenceEqualityComparer.Instance);
-        foreach (var ofNet in drafts.Where(draft => draft.Tighter is not null).GroupBy(draft => (draft.Tighter!.Groups, draft.Tighter.ClearanceMeters)).Take(most))
+        var tried = new List<(TighterClearances Clearances, Gain? Gain)>();
+        foreach (var draft in drafts)
         {
-            if (trials.Check(ofNet.First().Tighter!.Board) is not { } gain) continue;
-            foreach (var draft in ofNet) gains[draft] = gain;
+            if (draft.Tighter is not { } tighter) continue;
+            int known = tried.FindIndex(each => each.Clearances.AreOf(tighter));
+            if (known < 0)
+            {
+                if (tried.Count == most) continue;
+                known = tried.Count;
+                tried.Add((tighter, trials.Try(tighter.Change) is { } trial ? trials.Check(tighter.Change, trial.Change)?.Gain : null));
+            }
+            if (tried[known].Gain is { } gain) gains[draft] = gain;
         }
         return gains;
     }

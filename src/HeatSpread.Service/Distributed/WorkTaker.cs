@@ -31,19 +31,25 @@ internal sealed class WorkTaker(
         }
     }
 
-    /// <summary>Writes down how work ended, tells it, and only then gives up its message. That it is cancelled is written down by who cancels it, before a worker hears of it.</summary>
+    /// <summary>
+    /// Writes down how work ended, tells it, and only then gives up its message. That it is cancelled is written down by who cancels it, before a worker hears of it: work that was given up though nobody
+    /// cancelled it is done again, for as many attempts as there may be.
+    /// </summary>
     public async Task Finish(LeasedJob job, Problem? problem)
     {
+        bool isUnfinished = false;
         try
         {
-            if (problem?.Kind != ProblemKind.Cancelled) await End(job.Content, problem, job.Work.Labels.Layout);
+            if (problem?.Kind == ProblemKind.Cancelled) isUnfinished = await Live(job.Content) is not null;
+            else await End(job.Content, problem, job.Work.Labels.Layout);
         }
         finally
         {
             await job.Stop(); // where the end could not be written down, the lease runs out and the message comes back
             _running.TryRemove(job.Content.Run, out _);
         }
-        await Acknowledge(job.Message, job.Content);
+        if (isUnfinished) await PutBack(job, wasAttempt: true);
+        else await Acknowledge(job.Message, job.Content);
     }
 
     /// <summary>Another worker does it at once. This was no attempt that failed.</summary>
@@ -51,7 +57,12 @@ internal sealed class WorkTaker(
     {
         await job.Stop();
         _running.TryRemove(job.Content.Run, out _);
-        await Change(job.Content, state => state with { State = SolutionState.Queued, Attempts = state.Attempts - 1, Changed = clock.GetUtcNow() });
+        await PutBack(job, wasAttempt: false);
+    }
+
+    private async Task PutBack(LeasedJob job, bool wasAttempt)
+    {
+        await Change(job.Content, state => state with { State = SolutionState.Queued, Attempts = state.Attempts - (wasAttempt ? 0 : 1), Changed = clock.GetUtcNow() });
         await Tell(job.Content, new(job.Work.Id, job.Work.Labels.Layout, SolutionState.Queued, null, null));
         await link.Ask(
             async (_, token) =>
@@ -136,7 +147,11 @@ internal sealed class WorkTaker(
         if (kinds.Of(before.Kind).IsDone(content.Id, workspace)) return await Drop(null); // stored in the last moment of another worker
         if (before.Attempts >= settings.Value.MaximumAttempts) return await Drop(SolveRun.GaveUp(before.Attempts, settings.Value));
         var state = await Change(content, held => held with { State = SolutionState.Running, Attempts = held.Attempts + 1, Changed = clock.GetUtcNow() });
-        if (state is null) return await Drop(SolveRun.CancelledProblem);
+        if (state is null) // it ended this moment, and who ended it has told so
+        {
+            await Acknowledge(message, content);
+            return null;
+        }
         var (work, problem) = await Read(state, content, workspace);
         if (work is null) return await Drop(problem!);
         await source.Charge(content.Tenant, work.ExpectedSeconds);

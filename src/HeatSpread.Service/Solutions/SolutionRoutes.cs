@@ -45,7 +45,9 @@ internal static class SolutionRoutes
         var faults = reader.Faults();
         if (faults.Count > 0) return Problem.Of(ProblemKind.InvalidQuery, faults);
         var unfinished = await queue.Unfinished(workspace, cancellationToken);
-        var all = unfinished.Where(work => work.Kind == SolutionWork.KindName).Select(Unsolved).Concat(store.List());
+        SolutionListItem[] solved = [.. store.List()];
+        var ids = solved.Select(solution => solution.Id).ToHashSet(StringComparer.Ordinal); // what is known of the queue may lag behind the store
+        var all = unfinished.Where(work => work.Kind == SolutionWork.KindName && !ids.Contains(work.Id)).Select(Unsolved).Concat(solved);
         return TypedResults.Ok(new SolutionList([.. all.Where(s => (layout is null || s.Layout == layout) && (name is null || s.Name == name))]));
     }
 

@@ -214,7 +214,26 @@ public class FindingKindTests(ITestOutputHelper output)
             cuts.Single(cut => cut.Layer == 0));
         Assert.DoesNotContain(Told(Row(2)).Findings, finding => finding.Kind == FindingKind.PlaneCut);
         // Pads that all but meet leave no room, whatever their clearances: the cut is told without a gain.
-        Assert.All(Told(Row(0.6)).Findings.Where(finding => finding.Kind == FindingKind.PlaneCut), cut => Assert.Null(cut.GainKelvin));
+        var crowded = Told(Row(0.6)).Findings.Where(finding => finding.Kind == FindingKind.PlaneCut).ToList();
+        Assert.Equal([0, 1], crowded.Select(cut => cut.Layer).Order());
+        Assert.All(crowded, cut => Assert.Null(cut.GainKelvin));
+    }
+
+    /// <summary>Two rows in one group of vias, one on each side of the part: each cut is told what mending it alone gains.</summary>
+    [Fact]
+    public void CutsByDifferentViasOfOneGroupHaveGainsOfTheirOwn()
+    {
+        ViaGroup Row(double x, double clearance) => Vias(Output, [.. Enumerable.Range(0, 30).Select(i => (x, 3 + 0.8 * i))]) with { Clearance = clearance };
+        ViaGroup left = Row(14, 0.3e-3), right = Row(25, 0.3e-3);
+        var board = Calm with { Vias = [left with { At = [.. left.At, .. right.At] }] };
+        var told = Told(board);
+        var cuts = told.Findings.Where(finding => finding.Kind == FindingKind.PlaneCut && finding.Layer == 0).OrderBy(cut => cut.Path![0].X).ToList();
+        Assert.Equal(2, cuts.Count);
+        foreach (var (cut, mended) in cuts.Zip((ViaGroup[][])[[Row(14, 0.175e-3), right], [left, Row(25, 0.175e-3)]]))
+        {
+            double gain = told.Parts[0].MaxCelsius - Solve(board with { Vias = mended }).Parts[0].MaxCelsius;
+            Assert.True(cut.Checked && Math.Abs(cut.GainKelvin!.Value - gain) <= 2e-3 * gain, $"{cut.GainKelvin} for {gain}");
+        }
     }
 
     private static void Says(string text, Finding finding) => Assert.Equal(text, finding.Text);
