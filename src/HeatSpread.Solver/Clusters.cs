@@ -30,12 +30,12 @@ internal sealed class Clusters
     /// <param name="grid">For the nodes.</param>
     /// <param name="network">The network.</param>
     /// <param name="nodeLinks">Among nodes.</param>
-    /// <param name="cancellationToken">Gives it up.</param>
-    public static Clusters Of(ClusterLabels labels, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, CancellationToken cancellationToken)
+    /// <param name="team">Shares the search of links.</param>
+    public static Clusters Of(ClusterLabels labels, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ThreadTeam team)
     {
         if (IsSimple(labels)) return Simple(labels, grid, network);
-        var (label, count) = labels.HasOthers ? ClusterAggregates.Of(labels, grid, cancellationToken) : (labels.Label!, labels.Count);
-        return Of(label, count, grid, network, nodeLinks, cancellationToken);
+        var (label, count) = labels.HasOthers ? ClusterAggregates.Of(labels, grid, team.Cancellation) : (labels.Label!, labels.Count);
+        return Of(label, count, grid, network, nodeLinks, team);
     }
 
     /// <summary>The same clusters in a network of the same links with other conductances.</summary>
@@ -43,20 +43,20 @@ internal sealed class Clusters
     /// <param name="grid">For the nodes.</param>
     /// <param name="network">The other network.</param>
     /// <param name="nodeLinks">Among its nodes.</param>
-    /// <param name="cancellationToken">Gives it up.</param>
-    public Clusters In(ClusterLabels labels, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, CancellationToken cancellationToken) =>
-        IsSimple(labels) ? Simple(labels, grid, network) : Of(_label!, Count, grid, network, nodeLinks, cancellationToken);
+    /// <param name="team">Shares the search of links.</param>
+    public Clusters In(ClusterLabels labels, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ThreadTeam team) =>
+        IsSimple(labels) ? Simple(labels, grid, network) : Of(_label!, Count, grid, network, nodeLinks, team);
 
     private static bool IsSimple(ClusterLabels labels) => labels.IsOne || labels.Count == 0;
 
     private static Clusters Simple(ClusterLabels labels, ConductanceGrid grid, Conductances network) =>
         new(grid, labels.Label, labels.Count, labels.IsOne, StarMesh.Factor(labels.IsOne ? [labels.ToSink(grid, network)] : [], [.. labels.Parent.Select(_ => new Dictionary<int, double>())]), WeakLinks.None);
 
-    private static Clusters Of(int[] label, int count, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, CancellationToken cancellationToken)
+    private static Clusters Of(int[] label, int count, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ThreadTeam team)
     {
         var (toOutside, between) = (new double[count], new Dictionary<int, double>[count]);
         for (var k = 0; k < between.Length; k++) between[k] = [];
-        var links = WeakLinks.Find(label, grid, network, nodeLinks, cancellationToken);
+        var links = WeakLinks.Find(label, grid, network, nodeLinks, team);
         foreach (var link in links.All)
         {
             int from = label[link.From], to = link.To < 0 ? -1 : label[link.To];

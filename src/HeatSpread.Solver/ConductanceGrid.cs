@@ -33,13 +33,18 @@ public sealed class ConductanceGrid
     /// </summary>
     /// <param name="exact">Must not change afterwards.</param>
     /// <param name="nodeCount">Further unknowns beside the grid.</param>
+    /// <exception cref="ArgumentException">A conductance is not 0, but nothing in single precision.</exception>
     public ConductanceGrid(DoubleConductances exact, int nodeCount = 0)
         : this((exact ?? throw new ArgumentNullException(nameof(exact))).Columns, exact.Rows, exact.Sheets, nodeCount)
     {
         Exact = exact;
         foreach (var (from, to) in (ReadOnlySpan<(double[], float[])>)[(exact.East, East), (exact.North, North), (exact.Below, Below), (exact.ToSink, ToSink)])
         {
-            for (var i = 0; i < to.Length; i++) to[i] = (float)from[i];
+            for (var i = 0; i < to.Length; i++)
+            {
+                to[i] = (float)from[i];
+                if (to[i] == 0 && from[i] != 0) throw new ArgumentException($"A conductance of cell {i}, {from[i]:g3} W/K, is nothing in single precision.", nameof(exact));
+            }
         }
     }
 
@@ -64,7 +69,7 @@ public sealed class ConductanceGrid
     /// <summary>What <see cref="East"/> and the others are the rounding of; null: they are exact themselves.</summary>
     public DoubleConductances? Exact { get; }
 
-    /// <summary>W/K to the cell of the next column; 0 in the last column. At least 0, finite.</summary>
+    /// <summary>W/K to the cell of the next column; 0 in the last column. At least 0, finite. A cell that has less than 1e-37 in all counts as one that has none.</summary>
     public float[] East { get; }
 
     /// <summary>W/K to the cell of the next row; 0 in the last row.</summary>

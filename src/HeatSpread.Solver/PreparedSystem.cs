@@ -63,7 +63,7 @@ internal sealed class PreparedSystem
         cancellationToken.ThrowIfCancellationRequested();
         using var team = resources.Team(grid.CellCount, cancellationToken);
         var hierarchy = Hierarchy.Build(anchored, nodeToSink, nodeLinks, team, resources.Scratch, cancellationToken);
-        var clusters = like == null ? Clusters.Of(labels, grid, network, nodeLinks, cancellationToken) : like.Clusters.In(labels, grid, network, nodeLinks, cancellationToken);
+        var clusters = like == null ? Clusters.Of(labels, grid, network, nodeLinks, team) : like.Clusters.In(labels, grid, network, nodeLinks, team);
         return new(grid, network, labels, clusters, new(grid, links, nodeLinks), nodeLinks, range, hierarchy, grid.ToSink, resources);
     }
 
@@ -87,7 +87,8 @@ internal sealed class PreparedSystem
     {
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, Network.RowStride, Network.SheetStride, Network.East, Network.North, Network.Below, islands.Without(grid.ToSink, cancellationToken), Network.Links) { Exact = grid.Exact };
         var labels = ClusterLabels.Find(grid, network, _nodeLinks, _range, cancellationToken);
-        var clusters = Clusters.Of(labels, grid, network, _nodeLinks, cancellationToken);
+        using var team = _resources.Team(grid.CellCount, cancellationToken);
+        var clusters = Clusters.Of(labels, grid, network, _nodeLinks, team);
         return new(grid, network, labels, clusters, Links, _nodeLinks, _range, Hierarchy, _hierarchySinks, _resources);
     }
 

@@ -32,15 +32,18 @@ internal sealed class WeakLinks
     /// <param name="grid">For the nodes.</param>
     /// <param name="network">The network.</param>
     /// <param name="nodeLinks">Among nodes.</param>
-    /// <param name="cancellationToken">Gives it up.</param>
-    public static WeakLinks Find(int[] label, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, CancellationToken cancellationToken)
+    /// <param name="team">Shares the rows.</param>
+    public static WeakLinks Find(int[] label, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ThreadTeam team)
     {
         int columns = grid.Columns, plane = columns * grid.Rows;
         var nodesOf = network.Links.ToLookup(l => (l.Sheet * plane) + (l.Row * columns) + l.Column);
         var hasNodes = new bool[grid.Sheets * grid.Rows];
         foreach (var link in network.Links) hasNodes[(link.Sheet * grid.Rows) + link.Row] = true;
         var ofRow = new List<WeakLink>?[hasNodes.Length];
-        Parallel.For(0, ofRow.Length, new ParallelOptions { CancellationToken = cancellationToken }, row => ofRow[row] = new RowSearch(label, network, row * columns).Run(hasNodes[row] ? nodesOf : null));
+        team.ForRows(ofRow.Length, columns, (from, to) =>
+        {
+            for (var row = from; row < to; row++) ofRow[row] = new RowSearch(label, network, row * columns).Run(hasNodes[row] ? nodesOf : null);
+        });
 
         List<WeakLink> links = new(ofRow.Sum(of => of?.Count ?? 0));
         var rowStart = new int[ofRow.Length + 1];
@@ -52,7 +55,7 @@ internal sealed class WeakLinks
 
         void AddIfWeak(int from, int to, double conductance)
         {
-            if (conductance > 0 && label[from] != (to < 0 ? -1 : label[to])) links.Add(new(from, to, conductance));
+            if (IsWeak(label, from, to, conductance)) links.Add(new(from, to, conductance));
         }
 
         for (var node = 0; node < grid.NodeCount; node++) AddIfWeak(grid.CellCount + node, -1, grid.NodeToSink[node]);
@@ -65,6 +68,9 @@ internal sealed class WeakLinks
 
         return new([.. links], rowStart);
     }
+
+    /// <summary>Links over the edge of the box are of no conductance.</summary>
+    private static bool IsWeak(int[] label, int from, int to, double conductance) => conductance > 0 && label[from] != (to < 0 ? -1 : label[to]);
 
     /// <summary>Those of one row of cells of one sheet.</summary>
     private struct RowSearch(int[] label, Conductances network, int start)
@@ -105,22 +111,20 @@ internal sealed class WeakLinks
         private void AddOf(int i, ILookup<int, NodeLink>? nodesOf)
         {
             int columns = network.Columns, plane = columns * network.Rows;
-            var exact = network.Exact;
             // The exact conductance: what weak links carry is what is left between clusters.
             AddIfWeak(i, -1, network.ToSinkOf(i));
-            AddIfWeak(i, i + 1, exact == null ? network.East[i] : exact.East[i]);
-            AddIfWeak(i, i + columns, exact == null ? network.North[i] : exact.North[i]);
-            AddIfWeak(i, i + plane, exact == null ? network.Below[i] : exact.Below[i]);
-            if (i >= 1) AddIfWeak(i, i - 1, exact == null ? network.East[i - 1] : exact.East[i - 1]);
-            if (i >= columns) AddIfWeak(i, i - columns, exact == null ? network.North[i - columns] : exact.North[i - columns]);
-            if (i >= plane) AddIfWeak(i, i - plane, exact == null ? network.Below[i - plane] : exact.Below[i - plane]);
+            AddIfWeak(i, i + 1, network.EastOf(i));
+            AddIfWeak(i, i + columns, network.NorthOf(i));
+            AddIfWeak(i, i + plane, network.BelowOf(i));
+            if (i >= 1) AddIfWeak(i, i - 1, network.EastOf(i - 1));
+            if (i >= columns) AddIfWeak(i, i - columns, network.NorthOf(i - columns));
+            if (i >= plane) AddIfWeak(i, i - plane, network.BelowOf(i - plane));
             foreach (var link in nodesOf?[i] ?? []) AddIfWeak(i, (network.Sheets * plane) + link.Node, link.Conductance);
         }
 
         private void AddIfWeak(int from, int to, double conductance)
         {
-            // A link over the edge of the box is of no conductance.
-            if (conductance > 0 && label[from] != (to < 0 ? -1 : label[to])) (_links ??= []).Add(new(from, to, conductance));
+            if (IsWeak(label, from, to, conductance)) (_links ??= []).Add(new(from, to, conductance));
         }
     }
 }

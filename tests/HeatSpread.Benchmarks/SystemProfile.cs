@@ -17,33 +17,23 @@ internal static unsafe class SystemProfile
         var solver = MultigridSolver.Prepare(grid, resources, CancellationToken.None);
         Console.Error.Write(solver.DescribeLevels());
         solver.Dispose();
-        var islands = Islands.Find(grid, CancellationToken.None);
-        var plane = grid.Columns * grid.Rows;
-        var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, grid.East, grid.North, grid.Below, grid.ToSink, []);
         using var team = new ThreadTeam(1, CancellationToken.None);
         var shape = new Shape(grid.Columns, grid.Rows, grid.Sheets);
         var level = new Level(shape, resources.Scratch, CancellationToken.None);
+        var runs = SetUp(grid, shape, level, resources, team);
+        Kernels(grid.CellCount, shape, level, runs, team);
+        Cycles(grid, shape, resources, team);
+    }
+
+    /// <summary>The level is packed and factored in the end.</summary>
+    /// <returns>The runs of the finest level; null for none.</returns>
+    private static ThinRuns? SetUp(ConductanceGrid grid, Shape shape, Level level, SolverResources resources, ThreadTeam team)
+    {
+        var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, grid.Columns * grid.Rows, grid.East, grid.North, grid.Below, grid.ToSink, []);
         AlignedFloats[] sink = [new(shape.Length), new(shape.Length)];
         AlignedFloats reach = new(shape.Length);
-        void Time(string name, Action step)
-        {
-            var least = double.PositiveInfinity;
-            for (var k = 0; k < Repetitions; k++)
-            {
-                var start = Environment.CpuUsage.TotalTime;
-                var clock = Stopwatch.GetTimestamp();
-                step();
-                // Whichever is less: other work on the core is in the one, other threads of this process are in the other.
-                least = Math.Min(least, Math.Min((Environment.CpuUsage.TotalTime - start).TotalSeconds, Stopwatch.GetElapsedTime(clock).TotalSeconds));
-            }
-
-            Console.Error.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{name,-28} {least * 1e3,8:F2} ms {least * 1e9 / grid.CellCount,7:F2} ns a cell"));
-        }
-
-        void Rows(string name, Action<int> row) => Time(name, () =>
-        {
-            for (var y = 0; y < shape.Rows; y++) row(y);
-        });
+        void Time(string name, Action step) => SystemProfile.Time(name, grid.CellCount, step);
+        void Rows(string name, Action<int> row) => SystemProfile.Rows(name, grid.CellCount, shape.Rows, row);
 
         Time("set-up, all of it", () => MultigridSolver.Prepare(grid, resources, CancellationToken.None).Dispose());
         Time("- network check", () => NetworkCheck.IsSound(grid, CancellationToken.None, out _));
@@ -63,9 +53,17 @@ internal static unsafe class SystemProfile
             LevelPacking.Factor(level, sink[0], 0, row);
             LevelPacking.Factor(level, sink[1], 1, row);
         });
+        GC.KeepAlive(sink);
+        GC.KeepAlive(reach);
+        return runs;
+    }
 
+    private static void Kernels(int cells, Shape shape, Level level, ThinRuns? runs, ThreadTeam team)
+    {
         var vectors = Enumerable.Range(0, 6).Select(k => new AlignedFloats(shape.Length, 9 + k)).ToArray();
         float* x0 = vectors[0].Pointer, x1 = vectors[1].Pointer, r = vectors[2].Pointer, p = vectors[3].Pointer, q = vectors[4].Pointer, e = vectors[5].Pointer;
+        void Rows(string name, Action<int> row) => SystemProfile.Rows(name, cells, shape.Rows, row);
+
         Rows("relax red, rhs 0", row => level.Relax(0, row, x0, null, x1));
         Rows("relax black", row => level.Relax(1, row, x1, r, x0));
         Rows("black columns alone", row => level.SolveColumns(1, row, x1, r, null));
@@ -85,20 +83,42 @@ internal static unsafe class SystemProfile
         if (runs != null)
         {
             var scratch = new float[runs.Count];
-            Time("runs' own solution", () => runs.AddOwnSolution(r, 0.5f, x1, scratch, team));
+            Time("runs' own solution", cells, () => runs.AddOwnSolution(r, 0.5f, x1, scratch, team));
         }
 
+        GC.KeepAlive(vectors);
+    }
+
+    private static void Cycles(ConductanceGrid grid, Shape shape, SolverResources resources, ThreadTeam team)
+    {
         var hierarchy = MultigridSolver.Prepare(grid, resources, CancellationToken.None).Levels!;
         using var workspace = Workspace.Rent(hierarchy, resources.Scratch, CancellationToken.None);
         var cycle = new Cycle(hierarchy, workspace, team);
-        Time("cycle", () => cycle.Run(null, _ => { }));
-        Time("cycle below finest level", () => cycle.Below(1));
+        Time("cycle", grid.CellCount, () => cycle.Run(null, _ => { }));
+        Time("cycle below finest level", grid.CellCount, () => cycle.Below(1));
         var gradients = new ConjugateGradient(hierarchy, workspace, team);
         for (var i = 0; i < shape.Length; i++) workspace.Residual.Cells.Pointer[i] = hierarchy.Levels[0].Inverse[1].Pointer[i] > 0 ? 1e-3f * (i % 7) : 0;
         gradients.Step();
-        Time("step", () => gradients.Step());
-        GC.KeepAlive(vectors);
-        GC.KeepAlive(sink);
-        GC.KeepAlive(reach);
+        Time("step", grid.CellCount, () => gradients.Step());
+    }
+
+    private static void Rows(string name, int cells, int rows, Action<int> row) => Time(name, cells, () =>
+    {
+        for (var y = 0; y < rows; y++) row(y);
+    });
+
+    private static void Time(string name, int cells, Action step)
+    {
+        var least = double.PositiveInfinity;
+        for (var k = 0; k < Repetitions; k++)
+        {
+            var start = Environment.CpuUsage.TotalTime;
+            var clock = Stopwatch.GetTimestamp();
+            step();
+            // Whichever is less: other work on the core is in the one, other threads of this process are in the other.
+            least = Math.Min(least, Math.Min((Environment.CpuUsage.TotalTime - start).TotalSeconds, Stopwatch.GetElapsedTime(clock).TotalSeconds));
+        }
+
+        Console.Error.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{name,-28} {least * 1e3,8:F2} ms {least * 1e9 / cells,7:F2} ns a cell"));
     }
 }

@@ -24,8 +24,14 @@ internal sealed class Conductances(int columns, int rows, int sheets, int rowStr
     /// <summary>The user's network in double, where it is given so; floating pieces are still in it. Null: the others are exact, as those of coarse levels are.</summary>
     public DoubleConductances? Exact { get; init; }
 
-    /// <summary>To be used where a clear sum of many or a small difference is wanted, W/K.</summary>
+    /// <summary>Exact, as the others below: to be used where a clear sum of many or a small difference is wanted, W/K.</summary>
     public double ToSinkOf(int cell) => Exact == null ? ToSink[cell] : Exact.ToSink[cell];
+
+    public double EastOf(int cell) => Exact == null ? East[cell] : Exact.East[cell];
+
+    public double NorthOf(int cell) => Exact == null ? North[cell] : Exact.North[cell];
+
+    public double BelowOf(int cell) => Exact == null ? Below[cell] : Exact.Below[cell];
 
     /// <summary>Of the user's network, ascending by row, column, node, sheet, at most one for each node and cell; coarse levels have <see cref="ColumnLinks"/> instead.</summary>
     public NodeLink[] Links { get; } = links;

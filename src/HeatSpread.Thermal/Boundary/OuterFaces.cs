@@ -56,7 +56,7 @@ internal sealed class OuterFaces
         }
         for (int i = 0; i < outer; i++)
         {
-            int unknown = i < plane ? i : i - outer + grid.CellCount;
+            int unknown = UnknownOf(i);
             float rounded = grid.ToSink[unknown] = (float)toSink[i];
             if (toSink[i] > 0) heat[unknown] += byFilms[i] * (rounded / toSink[i]);
         }
@@ -64,10 +64,12 @@ internal sealed class OuterFaces
         double made = Math.Sqrt(SquareSum(heat));
         for (int i = 0; i < outer; i++)
         {
-            int unknown = i < plane ? i : i - outer + grid.CellCount;
+            int unknown = UnknownOf(i);
             if (byContacts[i] != 0) heat[unknown] += byContacts[i] * (grid.ToSink[unknown] / toSink[i]);
         }
         return made;
+
+        int UnknownOf(int i) => i < plane ? i : i - outer + grid.CellCount;
     }
 
     private static double SquareSum(ReadOnlySpan<double> values)

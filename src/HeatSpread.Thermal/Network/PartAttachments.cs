@@ -29,16 +29,13 @@ internal sealed class PartAttachments
     private readonly double[] _watts;
 
     /// <summary>Cells of each pad and body in the plan, which do not depend on copper.</summary>
-    private readonly Dictionary<Region, List<CoveredCell>> _covered = new(ReferenceEqualityComparer.Instance);
-
-    /// <summary>Of another network in the same grid; null for none.</summary>
-    private readonly Dictionary<Region, List<CoveredCell>>? _known;
+    private readonly Dictionary<Region, List<CoveredCell>> _covered;
 
     private PartAttachments(ThermalNetwork network, double[] watts, PartAttachments? like)
     {
         _network = network;
         _watts = watts;
-        _known = like is not null && like._network.Raster.Grid == network.Raster.Grid ? like._covered : null;
+        _covered = like is not null && like._network.Raster.Grid == network.Raster.Grid ? new(like._covered, ReferenceEqualityComparer.Instance) : new(ReferenceEqualityComparer.Instance);
         Terminals = [.. network.Board.Parts.Select(part => part.Terminals.Select(terminal => Place(terminal.Pad, part.SidesOf(terminal))).ToArray())];
         Bodies = [.. network.Board.Parts.Select(part => part.Body is { } body ? Place(body, [part.Side]) : Footprint.Empty)];
     }
@@ -169,8 +166,8 @@ internal sealed class PartAttachments
 
     private List<CoveredCell> Covered(Region region)
     {
-        if (_covered.TryGetValue(region, out var covered)) return covered;
-        return _covered[region] = _known?.GetValueOrDefault(region) ?? RegionCover.CellsOf(region, _network.Raster.Grid);
+        if (!_covered.TryGetValue(region, out var covered)) _covered[region] = covered = RegionCover.CellsOf(region, _network.Raster.Grid);
+        return covered;
     }
 
     /// <summary>Heat of a pad must not enter a cell whose temperature stands for copper beyond a gap.</summary>

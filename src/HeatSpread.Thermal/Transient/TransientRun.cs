@@ -33,14 +33,6 @@ public sealed record TransientCurve(IReadOnlyList<TransientMoment> Moments, int 
 /// </summary>
 public static class TransientRun
 {
-    /// <summary>The first step, of backward Euler, as a share of the first time asked for.</summary>
-    private const double SettlingShare = 0.01;
-
-    /// <summary>Steps are powers of two of the first one, so that many share a hierarchy: one grows where twice its length, at eight times its error, would still do.</summary>
-    private const double ErrorToGrow = 0.1;
-
-    private const double Shortest = 1e-6;
-
     /// <summary>From ambient temperature everywhere, or from the steady state, under a schedule of watts.</summary>
     /// <param name="solved">The board in its steady state.</param>
     /// <param name="stages">What the parts make; the first stage begins at 0.</param>
@@ -69,7 +61,7 @@ public static class TransientRun
             double[] flows = system.Flows(rise);
             for (int i = 0; i < heat.Length; i++) heat[i] -= flows[i];
         }
-        var walk = new Walk(solved, system, new TransientSteps(system, rise, heat), settings, progress);
+        var walk = new TransientWalk(solved, system, new TransientSteps(system, rise, heat), settings, progress);
         walk.Record();
         double[] now = [.. solved.Board.Parts.Select((_, part) => solved.WattsOf(part))];
         for (int stage = 0; stage < stages.Count && stages[stage].Seconds < end; stage++)
@@ -105,7 +97,7 @@ public static class TransientRun
         var watt = new double[system.Count];
         solved.HeatEntryOf(part).AddTo(watt);
         double[] settled = solved.Adjoint(solved.HeatEntryOf(part), cancellationToken);
-        var walk = new Walk(solved, system, new TransientSteps(system, new double[system.Count], new double[system.Count]), settings, progress) { Readings = readings, Settled = settled };
+        var walk = new TransientWalk(solved, system, new TransientSteps(system, new double[system.Count], new double[system.Count]), settings, progress) { Readings = readings, Settled = settled };
         walk.Switch(watt);
         walk.To(settings.EndSeconds ?? double.PositiveInfinity, cancellationToken);
         walk.Moments.Add(walk.MomentOf(double.PositiveInfinity, settled, 0));
@@ -125,84 +117,6 @@ public static class TransientRun
         {
             var entry = solved.HeatEntryOf(part);
             for (int i = 0; i < entry.Unknowns.Count; i++) heat[entry.Unknowns[i]] += watts[part] * entry.Weights[i];
-        }
-    }
-
-    /// <summary>Steps of fitting length from one switching to the next.</summary>
-    private sealed class Walk(SolvedNetwork solved, StageSystem system, TransientSteps steps, TransientSettings settings, IProgress<double>? progress)
-    {
-        private const double NearSettled = 1e-3;
-
-        private int _taken;
-
-        public List<TransientMoment> Moments { get; } = [];
-
-        /// <summary>Where the parts are read; null: where they are hottest at each moment.</summary>
-        public LinearReading[]? Readings { get; init; }
-
-        /// <summary>The field that it ends with; null: not known.</summary>
-        public double[]? Settled { get; init; }
-
-        public TransientCurve Curve() => new(Moments, _taken, system.Solves, system.SetUps);
-
-        public void Record() => Moments.Add(MomentOf(steps.Seconds, steps.Rise, steps.HeatTakenUp.Sum()));
-
-        public TransientMoment MomentOf(double seconds, double[] field, double stored) =>
-            new(seconds, [.. solved.Board.Parts.Select((_, part) => Readings is null ? Hottest(part, field) : Readings[part].On(field))], Greatest(field), stored);
-
-        public void Switch(double[] heat) => steps.Add(heat);
-
-        /// <summary>Steps up to a time, which may be infinite where <see cref="Settled"/> is known.</summary>
-        public void To(double end, CancellationToken cancellationToken)
-        {
-            double step = Math.Min(settings.FirstSeconds, end - steps.Seconds) * SettlingShare;
-            steps.Settle(step, cancellationToken);
-            double began = steps.Seconds - step;
-            while (steps.Seconds < end && !IsSettled())
-            {
-                if (_taken++ >= settings.MaximumSteps) throw new ThermalSolveException($"The transient took more than {settings.MaximumSteps} steps: ask for a later first time, an earlier end or a larger tolerance.");
-                double left = end - steps.Seconds;
-                // the last step goes to the end itself; of less than two steps each takes half
-                double tried = step >= left * (1 - 1e-9) ? left : 2 * step > left ? left / 2 : step;
-                double error = steps.TryStep(tried, settings.Tolerance, cancellationToken);
-                if (error > 1)
-                {
-                    step = tried / 2;
-                    if (step < Shortest * settings.FirstSeconds) throw new ThermalSolveException("The steps of the transient became too short: its films or networks change faster than can be followed.");
-                    continue;
-                }
-                if (steps.Seconds - began >= settings.FirstSeconds * (1 - 1e-9)) Record();
-                progress?.Report(steps.Seconds);
-                if (error < ErrorToGrow && tried == step) step *= 2;
-            }
-        }
-
-        private bool IsSettled()
-        {
-            if (Settled is null || settings.EndSeconds is not null) return false;
-            double most = 0, apart = 0;
-            for (int i = 0; i < Settled.Length; i++)
-            {
-                most = Math.Max(most, Math.Abs(Settled[i]));
-                apart = Math.Max(apart, Math.Abs(Settled[i] - steps.Rise[i]));
-            }
-            return apart <= NearSettled * most;
-        }
-
-        private double Hottest(int part, double[] field)
-        {
-            int nodes = solved.Board.Parts[part].Network?.Nodes.Count ?? 0;
-            return nodes == 0 ? field[FieldReading.HottestUnder(solved.Parts, part, field)] : Enumerable.Range(0, nodes).Max(node => field[solved.Parts.Unknown(part, node)]);
-        }
-
-        private double Greatest(double[] field)
-        {
-            double greatest = double.NegativeInfinity;
-            for (int i = 0; i < field.Length; i++)
-            {
-                if (system.Capacities[i] > 0) greatest = Math.Max(greatest, field[i]);
-            }
-            return greatest;
         }
     }
 }

@@ -33,10 +33,15 @@ internal sealed class ServiceProcess : IDisposable
         start.Environment["HeatSpread__DataFolder"] = dataFolder;
         foreach (var (name, value) in settings) start.Environment[name.StartsWith("DOTNET_", StringComparison.Ordinal) ? name : "HeatSpread__" + name] = value;
         _process = Process.Start(start)!;
-        _process.OutputDataReceived += (_, line) => log(line.Data ?? "");
-        _process.ErrorDataReceived += (_, line) => log(line.Data ?? "");
+        _process.OutputDataReceived += (_, line) => Tell(line.Data);
+        _process.ErrorDataReceived += (_, line) => Tell(line.Data);
         _process.BeginOutputReadLine();
         _process.BeginErrorReadLine();
+
+        void Tell(string? line)
+        {
+            if (line is not null) log(line); // null where the stream ends
+        }
     }
 
     public Uri Address { get; }

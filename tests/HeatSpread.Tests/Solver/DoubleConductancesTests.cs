@@ -43,17 +43,37 @@ public class DoubleConductancesTests
             else board.ToSink[i] = column < 20 ? (float)(tie * (1 + random.NextDouble())) : 0;
         }
 
-        var (grid, heat) = Finer(random, board);
-        AssertSolved(MultigridSolver.Prepare(grid, 2, TestContext.Current.CancellationToken), grid, heat);
+        // All a little more than their rounding, which balanced instead would leave each piece with too much flowing out.
+        var (grid, heat) = Finer(random, board, least: 1e-8, most: 2e-8);
+        var temperature = AssertSolved(MultigridSolver.Prepare(grid, 2, TestContext.Current.CancellationToken), grid, heat);
+        var surplus = new double[3];
+        int PieceOf(int cell) => cell % columns / 20;
+        for (var i = 0; i < heat.Length; i++) surplus[PieceOf(i)] += heat[i];
+        EachLink(grid, temperature, (from, to, flow) =>
+        {
+            if (to >= 0 && PieceOf(from) == PieceOf(to)) return;
+            surplus[PieceOf(from)] -= flow;
+            if (to >= 0) surplus[PieceOf(to)] += flow;
+        });
+        Assert.All(surplus, watts => Assert.Equal(0, watts / heat.Sum(), 1e-9));
+    }
+
+    [Fact]
+    public void Refuses_conductances_that_single_precision_has_not()
+    {
+        var exact = new DoubleConductances(2, 1, 1);
+        exact.ToSink[0] = 1;
+        exact.East[0] = 1e-46;
+        Assert.Contains("cell 0, 1e-46 W/K", Assert.Throws<ArgumentException>(() => new ConductanceGrid(exact)).Message, StringComparison.Ordinal);
     }
 
     /// <summary>With more digits than single precision has, and heat for it.</summary>
-    private static (ConductanceGrid Grid, double[] Heat) Finer(Random random, ConductanceGrid board)
+    private static (ConductanceGrid Grid, double[] Heat) Finer(Random random, ConductanceGrid board, double least = -3e-8, double most = 3e-8)
     {
         var exact = new DoubleConductances(board.Columns, board.Rows, board.Sheets);
         foreach (var (from, to) in new[] { (board.East, exact.East), (board.North, exact.North), (board.Below, exact.Below), (board.ToSink, exact.ToSink) })
         {
-            for (var i = 0; i < to.Length; i++) to[i] = from[i] * (1 + (6e-8 * (random.NextDouble() - 0.5)));
+            for (var i = 0; i < to.Length; i++) to[i] = from[i] * (1 + least + ((most - least) * random.NextDouble()));
         }
 
         var grid = new ConductanceGrid(exact, board.NodeCount);
@@ -66,13 +86,14 @@ public class DoubleConductancesTests
         return (grid, heat);
     }
 
-    private static void AssertSolved(MultigridSolver solver, ConductanceGrid grid, double[] heat)
+    private static double[] AssertSolved(MultigridSolver solver, ConductanceGrid grid, double[] heat)
     {
         var temperature = new double[heat.Length];
         var report = solver.Solve(heat, temperature, new(Tolerance), null, TestContext.Current.CancellationToken);
         Assert.True(report.RelativeResidual <= 2e-12, $"{report.Status}, {report.RelativeResidual:g3} after {report.Iterations}");
         Assert.Equal(report.HeatIn, report.HeatOut, 1e-9 * report.HeatIn);
         Assert.InRange(Unbalanced(grid, heat, temperature), 0, 3e-12 + (1e-15 * Rounded(grid, heat, temperature)));
+        return temperature;
     }
 
     /// <summary>Norm of heat − conductances × temperature over that of the heat, link by link.</summary>
