@@ -1,3 +1,4 @@
+using HeatSpread.Solver.Kernels;
 using HeatSpread.Solver.Multigrid;
 
 namespace HeatSpread.Solver;
@@ -20,11 +21,10 @@ internal sealed record ClusterLabels(int[]? Label, int[] Parent, double[] Inside
     /// <summary>The sink, as -1, is in none.</summary>
     public int Of(int unknown) => unknown < 0 || Count == 0 ? -1 : Label == null ? 0 : Label[unknown];
 
-    /// <summary>Links to the sink of all that is in a cluster.</summary>
-    public double ToSink(ConductanceGrid grid, Conductances network)
+    /// <summary>Links to the sink of all that is in a cluster, W/K.</summary>
+    public double ToSink(ConductanceGrid grid, Conductances network, ThreadTeam team)
     {
-        var sum = 0.0;
-        for (var i = 0; i < network.ToSink.Length; i++) sum += network.ToSinkOf(i);
+        var sum = team.Sum(network.ToSink.Length, (from, to) => network.Exact is { } exact ? VectorKernels.Sum(exact.ToSink.AsSpan(from..to)) : VectorKernels.Sum(network.ToSink.AsSpan(from..to)));
         for (var node = 0; node < grid.NodeCount; node++) sum += Of(grid.CellCount + node) < 0 ? 0 : grid.NodeToSink[node];
         return sum;
     }
@@ -32,8 +32,8 @@ internal sealed record ClusterLabels(int[]? Label, int[] Parent, double[] Inside
     /// <summary>
     /// Looks for clusters: in the plan alone, where no conductance is so much weaker than another that there could be others than the pieces that nothing but the sink joins; else everywhere.
     /// </summary>
-    public static ClusterLabels Find(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ConductanceRange range, CancellationToken cancellationToken) =>
-        range.IsNarrow(network.Links) ? PlanPieces.Find(grid, network, nodeLinks, cancellationToken) : ClusterTree.Find(grid, network, nodeLinks, cancellationToken);
+    public static ClusterLabels Find(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ConductanceRange range, ThreadTeam team) =>
+        range.IsNarrow(network.Links) ? PlanPieces.Find(grid, network, nodeLinks, team) : ClusterTree.Find(grid, network, nodeLinks, team.Cancellation);
 }
 
 /// <summary>Of the conductances between cells that are not zero, W/K.</summary>

@@ -33,7 +33,7 @@ internal sealed class Clusters
     /// <param name="team">Shares the search of links.</param>
     public static Clusters Of(ClusterLabels labels, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ThreadTeam team)
     {
-        if (IsSimple(labels)) return Simple(labels, grid, network);
+        if (IsSimple(labels)) return Simple(labels, grid, network, team);
         var (label, count) = labels.HasOthers ? ClusterAggregates.Of(labels, grid, team.Cancellation) : (labels.Label!, labels.Count);
         return Of(label, count, grid, network, nodeLinks, team);
     }
@@ -45,12 +45,12 @@ internal sealed class Clusters
     /// <param name="nodeLinks">Among its nodes.</param>
     /// <param name="team">Shares the search of links.</param>
     public Clusters In(ClusterLabels labels, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ThreadTeam team) =>
-        IsSimple(labels) ? Simple(labels, grid, network) : Of(_label!, Count, grid, network, nodeLinks, team);
+        IsSimple(labels) ? Simple(labels, grid, network, team) : Of(_label!, Count, grid, network, nodeLinks, team);
 
     private static bool IsSimple(ClusterLabels labels) => labels.IsOne || labels.Count == 0;
 
-    private static Clusters Simple(ClusterLabels labels, ConductanceGrid grid, Conductances network) =>
-        new(grid, labels.Label, labels.Count, labels.IsOne, StarMesh.Factor(labels.IsOne ? [labels.ToSink(grid, network)] : [], [.. labels.Parent.Select(_ => new Dictionary<int, double>())]), WeakLinks.None);
+    private static Clusters Simple(ClusterLabels labels, ConductanceGrid grid, Conductances network, ThreadTeam team) =>
+        new(grid, labels.Label, labels.Count, labels.IsOne, StarMesh.Factor(labels.IsOne ? [labels.ToSink(grid, network, team)] : [], [.. labels.Parent.Select(_ => new Dictionary<int, double>())]), WeakLinks.None);
 
     private static Clusters Of(int[] label, int count, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ThreadTeam team)
     {
@@ -83,16 +83,22 @@ internal sealed class Clusters
             left--;
         }
 
-        Add(temperature, offset, -1);
+        Add(temperature, 0, offset, -1);
         return offset;
     }
 
     /// <summary>By how much an unknown's temperature is above what it is without offsets.</summary>
     public double OffsetOf(int unknown, double[] offset) => Count > 0 && LabelOf(unknown) is >= 0 and var cluster ? offset[0] + offset[cluster + 1] : 0;
 
-    /// <summary>temperature += <paramref name="factor"/> × offset.</summary>
+    /// <summary>temperature += offset, from an unknown on.</summary>
+    /// <param name="temperature">Of the unknowns from <paramref name="first"/> on.</param>
+    /// <param name="first">Unknown.</param>
+    /// <param name="offset">Of the clusters.</param>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public void Add(Span<double> temperature, double[] offset, double factor)
+    public void Add(Span<double> temperature, int first, double[] offset) => Add(temperature, first, offset, 1);
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void Add(Span<double> temperature, int first, double[] offset, double factor)
     {
         if (!offset.AsSpan().ContainsAnyExcept(0.0)) return;
         if (_label == null)
@@ -103,7 +109,7 @@ internal sealed class Clusters
 
         for (var i = 0; i < temperature.Length; i++)
         {
-            if (_label[i] is >= 0 and var cluster) temperature[i] += factor * (offset[0] + offset[cluster + 1]);
+            if (_label[first + i] is >= 0 and var cluster) temperature[i] += factor * (offset[0] + offset[cluster + 1]);
         }
     }
 

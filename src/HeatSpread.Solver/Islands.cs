@@ -1,4 +1,5 @@
 using System.Runtime.CompilerServices;
+using System.Runtime.Intrinsics;
 
 namespace HeatSpread.Solver;
 
@@ -48,11 +49,12 @@ internal sealed class Islands
     }
 
     /// <summary>Union-find over all conductances (Tarjan 1975, with path halving); nothing to do where every column is seen at once to have its sink.</summary>
+    public static Islands Find(ConductanceGrid grid, ThreadTeam team) => grid.NodeCount == 0 && EveryColumnHasItsSink(grid, team) ? new([], []) : Search(grid, team.Cancellation);
+
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static Islands Find(ConductanceGrid grid, CancellationToken cancellationToken)
+    private static Islands Search(ConductanceGrid grid, CancellationToken cancellationToken)
     {
         int cells = grid.CellCount, sink = cells + grid.NodeCount, plane = grid.Columns * grid.Rows;
-        if (grid.NodeCount == 0 && EveryColumnHasItsSink(grid, cancellationToken)) return new([], []);
         var parent = LargeArray.Filled(sink + 1, 0, cancellationToken);
         for (var i = 0; i < parent.Length; i++) parent[i] = i;
         var joined = LargeArray.Filled(sink + 1, false, cancellationToken);
@@ -107,18 +109,42 @@ internal sealed class Islands
         return i;
     }
 
+    private static bool EveryColumnHasItsSink(ConductanceGrid grid, ThreadTeam team)
+    {
+        var lacking = 0;
+        team.ForRows(grid.Rows, grid.Columns * grid.Sheets * 2, (from, to) =>
+        {
+            if (Volatile.Read(ref lacking) == 0 && !HaveTheirSinks(grid, from * grid.Columns, to * grid.Columns)) Volatile.Write(ref lacking, 1);
+        });
+        return lacking == 0;
+    }
+
+    /// <summary>Whether in columns <paramref name="from"/> to <paramref name="to"/> (exclusive) each stretch of cells that are joined downwards has a link to the sink.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static bool EveryColumnHasItsSink(ConductanceGrid grid, CancellationToken cancellationToken)
+    private static bool HaveTheirSinks(ConductanceGrid grid, int from, int to)
     {
         var plane = grid.Columns * grid.Rows;
-        for (var c = 0; c < plane; c++)
+        float[] below = grid.Below, toSink = grid.ToSink;
+        var c = from;
+        for (; c + 16 <= to; c += 16)
         {
-            if ((c & 0xFFFF) == 0) cancellationToken.ThrowIfCancellationRequested();
-            var hasSink = false;
-            for (int s = 0, i = c; s < grid.Sheets; s++, i += plane)
+            var hasSink = Vector512<float>.Zero;
+            for (var i = c; i < below.Length; i += plane)
             {
-                hasSink |= grid.ToSink[i] > 0;
-                if (grid.Below[i] > 0) continue;
+                hasSink |= Vector512.GreaterThan(Vector512.LoadUnsafe(ref toSink[i]), Vector512<float>.Zero);
+                var ends = ~Vector512.GreaterThan(Vector512.LoadUnsafe(ref below[i]), Vector512<float>.Zero);
+                if ((ends & ~hasSink).ExtractMostSignificantBits() != 0) return false;
+                hasSink &= ~ends;
+            }
+        }
+
+        for (; c < to; c++)
+        {
+            var hasSink = false;
+            for (var i = c; i < below.Length; i += plane)
+            {
+                hasSink |= toSink[i] > 0;
+                if (below[i] > 0) continue;
                 if (!hasSink) return false;
                 hasSink = false;
             }

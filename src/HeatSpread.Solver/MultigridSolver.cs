@@ -42,9 +42,10 @@ public sealed class MultigridSolver : IDisposable
         ArgumentNullException.ThrowIfNull(grid);
         ArgumentNullException.ThrowIfNull(resources);
         NetworkCheck.ThrowIfLinkOutside(grid);
-        if (!NetworkCheck.IsSound(grid, cancellationToken, out var range)) return new(grid, null, null, resources);
-        var islands = Islands.Find(grid, cancellationToken);
-        return new(grid, islands, PreparedSystem.Build(grid, range, islands, resources, cancellationToken), resources);
+        using var team = resources.Team(grid.CellCount, cancellationToken);
+        if (!NetworkCheck.IsSound(grid, team, out var range)) return new(grid, null, null, resources);
+        var islands = Islands.Find(grid, team);
+        return new(grid, islands, PreparedSystem.Build(grid, range, islands, resources, team), resources);
     }
 
     /// <summary>
@@ -61,8 +62,10 @@ public sealed class MultigridSolver : IDisposable
         ArgumentNullException.ThrowIfNull(like);
         ArgumentNullException.ThrowIfNull(grid);
         NetworkCheck.ThrowIfLinkOutside(grid);
-        if (like._system == null || like._islands == null || !NetworkCheck.HaveSameLinks(like._grid, grid, cancellationToken) || !NetworkCheck.IsSound(grid, cancellationToken, out var range)) return Prepare(grid, resources, cancellationToken);
-        return new(grid, like._islands, PreparedSystem.Build(grid, range, like._islands, resources, cancellationToken, like._system), resources);
+        if (like._system == null || like._islands == null || !NetworkCheck.HaveSameLinks(like._grid, grid, cancellationToken)) return Prepare(grid, resources, cancellationToken);
+        using var team = resources.Team(grid.CellCount, cancellationToken);
+        if (!NetworkCheck.IsSound(grid, team, out var range)) return new(grid, null, null, resources);
+        return new(grid, like._islands, PreparedSystem.Build(grid, range, like._islands, resources, team, like._system), resources);
     }
 
     /// <summary>Solves for the temperatures of all unknowns.</summary>
@@ -80,7 +83,8 @@ public sealed class MultigridSolver : IDisposable
         if (!(settings.Tolerance is >= 1e-12 and <= 0.1)) throw new ArgumentOutOfRangeException(nameof(settings), settings.Tolerance, "The tolerance must be from 1e-12 to 0.1.");
         if (settings.HeatMade is < 0 or double.NaN) throw new ArgumentOutOfRangeException(nameof(settings), settings.HeatMade, "The heat made must not be negative.");
 
-        if (_system == null || _islands == null || !VectorKernels.AllFinite(heat) || !VectorKernels.AllFinite(temperature)) return Report(SolveStatus.BadSystem, 0, double.NaN, double.NaN, double.NaN);
+        // Whether all is finite where there are no islands, the threads of the solve find out.
+        if (_system == null || _islands == null || (_islands.Any && !(VectorKernels.AllFinite(heat) && VectorKernels.AllFinite(temperature)))) return Report(SolveStatus.BadSystem, 0, double.NaN, double.NaN, double.NaN);
         var heated = _islands.Heated(heat);
         if (heated.Length > 0) return Report(SolveStatus.Unbounded, 0, 1, VectorKernels.Sum(heat), 0) with { Islands = heated };
         for (var i = 0; _islands.Any && i < unknowns; i++)

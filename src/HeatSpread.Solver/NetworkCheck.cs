@@ -26,12 +26,12 @@ internal static class NetworkCheck
 
     /// <summary>True where every conductance is finite and not negative, and none leads over the edge of the box.</summary>
     /// <param name="grid">The network.</param>
-    /// <param name="cancellationToken">Gives it up.</param>
+    /// <param name="team">Shares the cells.</param>
     /// <param name="range">Of the conductances between cells.</param>
-    public static bool IsSound(ConductanceGrid grid, CancellationToken cancellationToken, out ConductanceRange range)
+    public static bool IsSound(ConductanceGrid grid, ThreadTeam team, out ConductanceRange range)
     {
         range = new(float.PositiveInfinity, 0);
-        return AllSound(grid.East, cancellationToken, ref range) && AllSound(grid.North, cancellationToken, ref range) && AllSound(grid.Below, cancellationToken, ref range) && AreOthersSound(grid, cancellationToken);
+        return AllSound(grid, grid.East, team, ref range) && AllSound(grid, grid.North, team, ref range) && AllSound(grid, grid.Below, team, ref range) && AreOthersSound(grid, team);
     }
 
     /// <summary>Whether two networks of the same size join the same unknowns with each other and with the sink.</summary>
@@ -62,24 +62,37 @@ internal static class NetworkCheck
         return true;
     }
 
-    private static bool AreOthersSound(ConductanceGrid grid, CancellationToken cancellationToken)
+    private static bool AreOthersSound(ConductanceGrid grid, ThreadTeam team)
     {
         ConductanceRange toSink = default;
-        return AllSound(grid.ToSink, cancellationToken, ref toSink) && EdgesClosed(grid)
+        return AllSound(grid, grid.ToSink, team, ref toSink) && EdgesClosed(grid)
         && grid.NodeToSink.All(IsConductance) && grid.NodeCellLinks.All(l => IsConductance(l.Conductance)) && grid.NodeNodeLinks.All(l => IsConductance(l.Conductance));
     }
 
     private static bool IsConductance(double g) => g >= 0 && double.IsFinite(g);
 
+    private static bool AllSound(ConductanceGrid grid, float[] values, ThreadTeam team, ref ConductanceRange range)
+    {
+        var gate = new Lock();
+        var (whole, isSound) = (range, true);
+        team.ForRows(grid.Rows * grid.Sheets, grid.Columns, (from, to) =>
+        {
+            ConductanceRange part = new(float.PositiveInfinity, 0);
+            var isPartSound = AllSound(values.AsSpan(from * grid.Columns, (to - from) * grid.Columns), ref part);
+            lock (gate) (whole, isSound) = (new(Math.Min(whole.Least, part.Least), Math.Max(whole.Greatest, part.Greatest)), isSound && isPartSound);
+        });
+        range = whole;
+        return isSound;
+    }
+
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static bool AllSound(float[] values, CancellationToken cancellationToken, ref ConductanceRange range)
+    private static bool AllSound(ReadOnlySpan<float> values, ref ConductanceRange range)
     {
         Vector512<float> zero = Vector512<float>.Zero, none = Vector512.Create(float.PositiveInfinity), least = none, greatest = zero;
         var i = 0;
         for (; i + 16 <= values.Length; i += 16)
         {
-            if ((i & LookMask) == 0) cancellationToken.ThrowIfCancellationRequested();
-            var g = Vector512.LoadUnsafe(ref values[i]);
+            var g = Vector512.Create(values.Slice(i, 16));
             if (!Vector512.GreaterThanOrEqualAll(g, zero)) return false;
             greatest = Vector512.Max(greatest, g);
             least = Vector512.Min(least, Vector512.ConditionalSelect(Vector512.GreaterThan(g, zero), g, none));

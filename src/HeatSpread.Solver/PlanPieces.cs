@@ -13,11 +13,11 @@ internal static class PlanPieces
     /// <summary>Zero at each column before which to look whether to go on.</summary>
     private const int LookMask = (1 << 16) - 1;
 
-    public static ClusterLabels Find(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, CancellationToken cancellationToken)
+    public static ClusterLabels Find(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ThreadTeam team)
     {
         // Most boards are one piece, each column joined to the next: then there is nothing to search.
-        if (grid.NodeCount == 0 && IsWhole(network, cancellationToken, out var whole)) return IsWeak(whole) ? new(null, [-1], [whole.Inside], [whole.Sink], true) : ClusterLabels.None;
-        return Search(grid, network, nodeLinks, cancellationToken);
+        if (grid.NodeCount == 0 && IsWhole(network, team, out var whole)) return IsWeak(whole) ? new(null, [-1], [whole.Inside], [whole.Sink], true) : ClusterLabels.None;
+        return Search(grid, network, nodeLinks, team.Cancellation);
     }
 
     private static bool IsWeak((double Sink, double Inside) piece) => piece.Sink > 0 && piece.Sink < ClusterTree.Weak * piece.Inside;
@@ -80,38 +80,49 @@ internal static class PlanPieces
     }
 
     /// <summary>Whether each column is joined to the next one east and north; and if so the sums over all columns.</summary>
+    private static bool IsWhole(Conductances network, ThreadTeam team, out (double Sink, double Inside) sum)
+    {
+        var ofRow = new (double Sink, double Inside)[network.Rows];
+        var broken = 0;
+        team.ForRows(network.Rows, network.Columns * network.Sheets * 3, (from, to) =>
+        {
+            for (var row = from; row < to && Volatile.Read(ref broken) == 0; row++)
+            {
+                if (!IsRowWhole(network, row, out ofRow[row])) Volatile.Write(ref broken, 1);
+            }
+        });
+        sum = (ofRow.Sum(row => row.Sink), ofRow.Sum(row => row.Inside));
+        return broken == 0;
+    }
+
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static bool IsWhole(Conductances network, CancellationToken cancellationToken, out (double Sink, double Inside) sum)
+    private static bool IsRowWhole(Conductances network, int row, out (double Sink, double Inside) sum)
     {
         sum = default;
         int columns = network.Columns, plane = columns * network.Rows;
-        for (var row = 0; row < network.Rows; row++)
+        var northmost = row + 1 == network.Rows;
+        var x = 0;
+        for (; x + 17 <= columns; x += 16)
         {
-            cancellationToken.ThrowIfCancellationRequested();
-            var northmost = row + 1 == network.Rows;
-            var x = 0;
-            for (; x + 17 <= columns; x += 16)
+            Vector512<float> east = default, north = default, sink = default;
+            for (var i = (row * columns) + x; i < network.East.Length; i += plane)
             {
-                Vector512<float> east = default, north = default, sink = default;
-                for (var i = (row * columns) + x; i < network.East.Length; i += plane)
-                {
-                    east += Vector512.LoadUnsafe(ref network.East[i]);
-                    north += Vector512.LoadUnsafe(ref network.North[i]);
-                    sink += Vector512.LoadUnsafe(ref network.ToSink[i]);
-                }
-
-                if (Vector512.EqualsAny(east, Vector512<float>.Zero) || (!northmost && Vector512.EqualsAny(north, Vector512<float>.Zero))) return false;
-                sum.Sink += Vector512.Sum(sink);
-                sum.Inside += Vector512.Sum(east + north);
+                east += Vector512.LoadUnsafe(ref network.East[i]);
+                north += Vector512.LoadUnsafe(ref network.North[i]);
+                sink += Vector512.LoadUnsafe(ref network.ToSink[i]);
             }
 
-            for (; x < columns; x++)
-            {
-                double east = 0, north = 0;
-                for (var i = (row * columns) + x; i < network.East.Length; i += plane) (east, north, sum.Sink) = (east + network.East[i], north + network.North[i], sum.Sink + network.ToSink[i]);
-                if ((east == 0 && x + 1 < columns) || (north == 0 && !northmost)) return false;
-                sum.Inside += east + north;
-            }
+            if (Vector512.EqualsAny(east, Vector512<float>.Zero) || (!northmost && Vector512.EqualsAny(north, Vector512<float>.Zero))) return false;
+            sum.Sink += Vector512.Sum(sink);
+            sum.Inside += Vector512.Sum(east + north);
+        }
+
+        for (; x < columns; x++)
+        {
+            double east = 0, north = 0;
+            for (var i = (row * columns) + x; i < network.East.Length; i += plane) (east, north, sum.Sink) = (east + network.East[i], north + network.North[i], sum.Sink + network.ToSink[i]);
+            if ((east == 0 && x + 1 < columns) || (north == 0 && !northmost)) return false;
+            sum.Inside += east + north;
         }
 
         return true;

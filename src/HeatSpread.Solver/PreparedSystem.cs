@@ -1,3 +1,4 @@
+using HeatSpread.Solver.Kernels;
 using HeatSpread.Solver.Multigrid;
 
 namespace HeatSpread.Solver;
@@ -45,11 +46,12 @@ internal sealed class PreparedSystem
     /// <param name="grid">Sound.</param>
     /// <param name="range">Of its conductances.</param>
     /// <param name="islands">Its pieces without a way to the sink.</param>
-    /// <param name="resources">Cores and memory.</param>
-    /// <param name="cancellationToken">Gives it up.</param>
+    /// <param name="resources">Cores and memory of its solves.</param>
+    /// <param name="team">Threads that build it.</param>
     /// <param name="like">Of the same links, of other conductances: its clusters are taken. Null: they are searched.</param>
-    public static PreparedSystem Build(ConductanceGrid grid, ConductanceRange range, Islands islands, SolverResources resources, CancellationToken cancellationToken, PreparedSystem? like = null)
+    public static PreparedSystem Build(ConductanceGrid grid, ConductanceRange range, Islands islands, SolverResources resources, ThreadTeam team, PreparedSystem? like = null)
     {
+        var cancellationToken = team.Cancellation;
         var plane = grid.Columns * grid.Rows;
         var links = NodeLink.Merge(grid.NodeCellLinks.Where(l => !islands.Contains(l.Cell))
             .Select(l => new NodeLink(l.Node, l.Cell % grid.Columns, l.Cell % plane / grid.Columns, l.Cell / plane, l.Conductance)));
@@ -58,11 +60,10 @@ internal sealed class PreparedSystem
         float[] Kept(float[] values) => islands.Without(values, cancellationToken);
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, Kept(grid.East), Kept(grid.North), Kept(grid.Below), Kept(grid.ToSink), links) { Exact = grid.Exact };
         cancellationToken.ThrowIfCancellationRequested();
-        var labels = like?._labels ?? ClusterLabels.Find(grid, network, nodeLinks, range, cancellationToken);
+        var labels = like?._labels ?? ClusterLabels.Find(grid, network, nodeLinks, range, team);
         var (anchored, nodeToSink) = AnchoredNetwork.Of(labels, grid, network, nodeLinks, cancellationToken);
         cancellationToken.ThrowIfCancellationRequested();
-        using var team = resources.Team(grid.CellCount, cancellationToken);
-        var hierarchy = Hierarchy.Build(anchored, nodeToSink, nodeLinks, team, resources.Scratch, cancellationToken);
+        var hierarchy = Hierarchy.Build(anchored, nodeToSink, nodeLinks, team, resources.Scratch);
         var clusters = like == null ? Clusters.Of(labels, grid, network, nodeLinks, team) : like.Clusters.In(labels, grid, network, nodeLinks, team);
         return new(grid, network, labels, clusters, new(grid, links, nodeLinks), nodeLinks, range, hierarchy, grid.ToSink, resources);
     }
@@ -86,8 +87,8 @@ internal sealed class PreparedSystem
     public PreparedSystem WithSinks(ConductanceGrid grid, Islands islands, CancellationToken cancellationToken)
     {
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, Network.RowStride, Network.SheetStride, Network.East, Network.North, Network.Below, islands.Without(grid.ToSink, cancellationToken), Network.Links) { Exact = grid.Exact };
-        var labels = ClusterLabels.Find(grid, network, _nodeLinks, _range, cancellationToken);
         using var team = _resources.Team(grid.CellCount, cancellationToken);
+        var labels = ClusterLabels.Find(grid, network, _nodeLinks, _range, team);
         var clusters = Clusters.Of(labels, grid, network, _nodeLinks, team);
         return new(grid, network, labels, clusters, Links, _nodeLinks, _range, Hierarchy, _hierarchySinks, _resources);
     }
@@ -97,10 +98,11 @@ internal sealed class PreparedSystem
     {
         try
         {
-            using var workspace = Workspace.Rent(Hierarchy, _resources.Scratch, cancellationToken);
             using var team = _resources.Team(Grid.CellCount, cancellationToken);
+            using var workspace = Workspace.Rent(Hierarchy, _resources.Scratch, team);
             fixed (double* q = heat, t = temperature)
             {
+                if (!AreFinite(q, t, heat.Length, team)) return MultigridSolver.Report(SolveStatus.BadSystem, 0, double.NaN, double.NaN, double.NaN);
                 return new Refinement(this, workspace, team, q, t, settings, progress, cancellationToken).Run();
             }
         }
@@ -110,4 +112,7 @@ internal sealed class PreparedSystem
             return MultigridSolver.Report(SolveStatus.Cancelled, 0, double.NaN, double.NaN, double.NaN);
         }
     }
+
+    private static unsafe bool AreFinite(double* heat, double* temperature, int length, ThreadTeam team) =>
+        team.Sum(length, (from, to) => VectorKernels.AllFinite(new(heat + from, to - from)) && VectorKernels.AllFinite(new(temperature + from, to - from)) ? 0 : 1) == 0;
 }

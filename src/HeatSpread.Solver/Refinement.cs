@@ -10,10 +10,10 @@ namespace HeatSpread.Solver;
 internal sealed unsafe class Refinement
 {
     /// <summary>
-    /// The single-precision residual is trusted over this fall, then replaced by the true one, which costs about as much as one iteration. (0.03 to 0.003 take the same iterations, 19 and 14 on the systems of
-    /// RESULTS.md, and so fewer replacements.)
+    /// The single-precision residual is trusted over this fall, then replaced by the true one, which costs more than one iteration. (From 0.03 to 0.001 the systems of RESULTS.md take the same iterations, 18 and 14, and
+    /// so ever fewer replacements; below 3e-4 some take more.)
     /// </summary>
-    private const double TrustedFall = 0.003;
+    private const double TrustedFall = 0.001;
 
     /// <summary>As <see cref="TrustedFall"/>, where there are several clusters: what ties them together shows in the offsets alone.</summary>
     private const double TrustedFallOfClusters = 0.03;
@@ -75,7 +75,7 @@ internal sealed unsafe class Refinement
 
     private SolveReport Rounds()
     {
-        var heatNorm = Norm(Heat);
+        var heatNorm = Math.Sqrt(_team.Sum(_unknowns, (from, to) => VectorKernels.Dot(Heat[from..to], Heat[from..to])));
         if (heatNorm == 0)
         {
             Temperature.Clear();
@@ -97,7 +97,7 @@ internal sealed unsafe class Refinement
             _residual = norm / scale;
             if (EndStatus(norm, last, scale) is { } end)
             {
-                _system.Clusters.Add(Temperature, _offset, 1);
+                AddOffsets();
                 return Report(end, _residual);
             }
 
@@ -160,10 +160,15 @@ internal sealed unsafe class Refinement
         var heatOut = flow.Sum();
         var nodeToSink = _system.Grid.NodeToSink;
         for (var i = 0; i < nodeToSink.Length; i++) heatOut += nodeToSink[i] * _temperature[_unknowns - nodeToSink.Length + i];
-        return MultigridSolver.Report(status, _iterations, residual, VectorKernels.Sum(Heat), heatOut);
+        return MultigridSolver.Report(status, _iterations, residual, _team.Sum(_unknowns, (from, to) => VectorKernels.Sum(Heat[from..to])), heatOut);
     }
 
-    private static double Norm(ReadOnlySpan<double> values) => Math.Sqrt(VectorKernels.Dot(values, values));
+    private void AddOffsets() => _team.ForRows(_system.Network.Rows * _system.Network.Sheets, _system.Network.Columns, (from, to) =>
+    {
+        // The last one's are the nodes too.
+        int first = from * _system.Network.Columns, end = to == _system.Network.Rows * _system.Network.Sheets ? _unknowns : to * _system.Network.Columns;
+        _system.Clusters.Add(Temperature[first..end], first, _offset);
+    });
 
     /// <summary>The residual goes to the workspace: red cells as the finest level's right-hand side, the rest as the conjugate gradients' residual.</summary>
     private double TakeTrueResidual()

@@ -62,6 +62,7 @@ internal sealed class ThreadTeam : IDisposable
     /// <summary>Runs <paramref name="body"/>(from, to) so that all rows are covered, in any order.</summary>
     public void ForRows(int rows, int floatsInRow, Action<int, int> body)
     {
+        if (rows == 0) return;
         var work = (long)rows * floatsInRow;
         if (Threads == 1 || work < LeastWork)
         {
@@ -119,6 +120,17 @@ internal sealed class ThreadTeam : IDisposable
                 }
             });
         }
+    }
+
+    /// <summary>The sum of what <paramref name="piece"/>(from, to) gives for pieces that cover a range; the same bits for any number of threads.</summary>
+    public double Sum(long length, Func<int, int, double> piece)
+    {
+        var sums = new double[(length + PieceWork - 1) / PieceWork];
+        ForRows(sums.Length, PieceWork, (from, to) =>
+        {
+            for (var k = from; k < to; k++) sums[k] = piece(k * PieceWork, (int)Math.Min(length, (k + 1L) * PieceWork));
+        });
+        return sums.Sum();
     }
 
     public void Dispose()

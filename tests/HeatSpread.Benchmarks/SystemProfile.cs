@@ -19,7 +19,7 @@ internal static unsafe class SystemProfile
         solver.Dispose();
         using var team = new ThreadTeam(1, CancellationToken.None);
         var shape = new Shape(grid.Columns, grid.Rows, grid.Sheets);
-        var level = new Level(shape, resources.Scratch, CancellationToken.None);
+        var level = new Level(shape, resources.Scratch, team);
         var runs = SetUp(grid, shape, level, resources, team);
         Kernels(grid.CellCount, shape, level, runs, team);
         Cycles(grid, shape, resources, team);
@@ -36,10 +36,10 @@ internal static unsafe class SystemProfile
         void Rows(string name, Action<int> row) => SystemProfile.Rows(name, grid.CellCount, shape.Rows, row);
 
         Time("set-up, all of it", () => MultigridSolver.Prepare(grid, resources, CancellationToken.None).Dispose());
-        Time("- network check", () => NetworkCheck.IsSound(grid, CancellationToken.None, out _));
-        Time("- islands", () => Islands.Find(grid, CancellationToken.None));
-        Time("- pieces", () => PlanPieces.Find(grid, network, [], CancellationToken.None));
-        Time("- pool, finest level", () => new Level(shape, resources.Scratch, CancellationToken.None).Return(resources.Scratch));
+        Time("- network check", () => NetworkCheck.IsSound(grid, team, out _));
+        Time("- islands", () => Islands.Find(grid, team));
+        Time("- pieces", () => PlanPieces.Find(grid, network, [], team));
+        Time("- pool, finest level", () => new Level(shape, resources.Scratch, team).Return(resources.Scratch));
         Rows("- packing, finest level", row => LevelPacking.Pack(network, level, sink, row));
         Rows("- weights, finest level", row => Coarsening.Weights(level, row, 1e-10f, reach.Pointer));
         var half = shape.Half * shape.Sheets * shape.CoarseRows;
@@ -92,7 +92,7 @@ internal static unsafe class SystemProfile
     private static void Cycles(ConductanceGrid grid, Shape shape, SolverResources resources, ThreadTeam team)
     {
         var hierarchy = MultigridSolver.Prepare(grid, resources, CancellationToken.None).Levels!;
-        using var workspace = Workspace.Rent(hierarchy, resources.Scratch, CancellationToken.None);
+        using var workspace = Workspace.Rent(hierarchy, resources.Scratch, team);
         var cycle = new Cycle(hierarchy, workspace, team);
         Time("cycle", grid.CellCount, () => cycle.Run(null, _ => { }));
         Time("cycle below finest level", grid.CellCount, () => cycle.Below(1));

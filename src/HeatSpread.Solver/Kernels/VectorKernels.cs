@@ -61,6 +61,24 @@ internal static unsafe class VectorKernels
         return sum;
     }
 
+    /// <summary>Σ a, added in double, of any length.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public static double Sum(ReadOnlySpan<float> a)
+    {
+        Vector512<double> low = default, high = default;
+        var i = 0;
+        for (; i + 16 <= a.Length; i += 16)
+        {
+            var (first, second) = Vector512.Widen(Vector512.Create(a.Slice(i, 16)));
+            low += first;
+            high += second;
+        }
+
+        var sum = Vector512.Sum(low + high);
+        for (; i < a.Length; i++) sum += a[i];
+        return sum;
+    }
+
     /// <summary>x += <paramref name="value"/> in double, of any length.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static void Add(Span<double> x, double value)

@@ -38,7 +38,7 @@ internal sealed unsafe class ChainFinder
     public static (Cell[] Cells, int[] Order, int[] Start) Find(Level level, ColumnLinks linked, ThreadTeam team, ScratchPool pool)
     {
         var shape = level.Shape;
-        AlignedFloats[] mark = [pool.Rent(shape.Length, 11, team.Cancellation), pool.Rent(shape.Length, 12, team.Cancellation)];
+        AlignedFloats[] mark = [pool.Rent(shape.Length, 11, team), pool.Rent(shape.Length, 12, team)];
         var finder = new ChainFinder(level, mark);
         var stages = new Stages(team, shape).Then(row =>
         {

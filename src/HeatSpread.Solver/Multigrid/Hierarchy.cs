@@ -51,19 +51,19 @@ internal sealed unsafe class Hierarchy
 
     private static string Size(int columns, int rows, int sheets) => FormattableString.Invariant($"{columns} x {rows} x {sheets}");
 
-    public static Hierarchy Build(Conductances finest, double[] nodeToSink, IReadOnlyCollection<(int, int, double)> nodeLinks, ThreadTeam team, ScratchPool pool, CancellationToken cancellationToken)
+    public static Hierarchy Build(Conductances finest, double[] nodeToSink, IReadOnlyCollection<(int, int, double)> nodeLinks, ThreadTeam team, ScratchPool pool)
     {
-        var links = ColumnLinks.Of(finest, nodeToSink.Length, cancellationToken);
+        var links = ColumnLinks.Of(finest, nodeToSink.Length, team.Cancellation);
         var nodes = NodeMatrix.Of(nodeToSink, nodeLinks, links);
         List<Level> levels = [];
-        var tiny = 1e-9f * Math.Max(1e-20f, Math.Max(Largest(finest.East), Largest(finest.North)));
+        var tiny = 1e-9f * Math.Max(1e-20f, Math.Max(Largest(finest, finest.East, team), Largest(finest, finest.North, team)));
         var current = finest;
         AlignedFloats[] coarseArrays = [];
         while ((long)current.Columns * current.Rows * current.Sheets > Math.Max(DirectCells, nodes.Count) && (current.Columns > 2 || current.Rows > 2))
         {
-            cancellationToken.ThrowIfCancellationRequested();
+            team.Cancellation.ThrowIfCancellationRequested();
             var finerArrays = coarseArrays;
-            (var level, current, nodes, links, coarseArrays) = BuildLevel(current, nodes, links, tiny, team, pool, cancellationToken);
+            (var level, current, nodes, links, coarseArrays) = BuildLevel(current, nodes, links, tiny, team, pool);
             levels.Add(level);
             foreach (var floats in finerArrays) pool.Return(floats);
         }
@@ -73,12 +73,22 @@ internal sealed unsafe class Hierarchy
         return new([.. levels], nodes.Count, coarsest, pool);
     }
 
+    private static float Largest(Conductances network, float[] values, ThreadTeam team)
+    {
+        var ofRow = new float[network.Rows * network.Sheets];
+        team.ForRows(ofRow.Length, network.Columns, (from, to) =>
+        {
+            for (var row = from; row < to; row++) ofRow[row] = Largest(values.AsSpan(row * network.Columns, network.Columns));
+        });
+        return ofRow.Max();
+    }
+
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static float Largest(float[] values)
+    private static float Largest(ReadOnlySpan<float> values)
     {
         var largest = Vector512<float>.Zero;
         var i = 0;
-        for (; i + 16 <= values.Length; i += 16) largest = Vector512.Max(largest, Vector512.Create<float>(values.AsSpan(i, 16)));
+        for (; i + 16 <= values.Length; i += 16) largest = Vector512.Max(largest, Vector512.Create(values.Slice(i, 16)));
         float most = 0;
         for (; i < values.Length; i++) most = Math.Max(most, values[i]);
         for (var lane = 0; lane < 16; lane++) most = Math.Max(most, largest[lane]);
@@ -86,12 +96,13 @@ internal sealed unsafe class Hierarchy
     }
 
     /// <returns>Beside the level the network of the next, whose conductances are in the arrays to be returned to the pool.</returns>
-    private static (Level Level, Conductances Coarse, NodeMatrix CoarseNodes, ColumnLinks CoarseLinks, AlignedFloats[] CoarseArrays) BuildLevel(Conductances source, NodeMatrix nodes, ColumnLinks links, float tiny, ThreadTeam team, ScratchPool pool, CancellationToken cancellationToken)
+    private static (Level Level, Conductances Coarse, NodeMatrix CoarseNodes, ColumnLinks CoarseLinks, AlignedFloats[] CoarseArrays) BuildLevel(Conductances source, NodeMatrix nodes, ColumnLinks links, float tiny, ThreadTeam team, ScratchPool pool)
     {
+        var cancellationToken = team.Cancellation;
         var shape = new Shape(source.Columns, source.Rows, source.Sheets);
-        var level = new Level(shape, pool, cancellationToken);
-        AlignedFloats[] sink = [pool.Rent(shape.Length, 9, cancellationToken), pool.Rent(shape.Length, 10, cancellationToken)];
-        var reach = pool.Rent(shape.Length, 11, cancellationToken);
+        var level = new Level(shape, pool, team);
+        AlignedFloats[] sink = [pool.Rent(shape.Length, 9, team), pool.Rent(shape.Length, 10, team)];
+        var reach = pool.Rent(shape.Length, 11, team);
         new Stages(team, shape).Then(row => LevelPacking.Pack(source, level, sink, row)).Then(row => Coarsening.Weights(level, row, tiny, reach.Pointer)).Run();
         var vertical = level.Multiplier[1];
         level.Multiplier[1] = reach;
@@ -99,7 +110,7 @@ internal sealed unsafe class Hierarchy
         var shares = ColumnShares.Of(source, links, team);
         var condensation = new NodeCondensation(level, sink, nodes, links, shares, cancellationToken);
         int half = shape.Half, length = half * shape.Sheets * shape.CoarseRows;
-        AlignedFloats[] arrays = [.. Enumerable.Range(0, 4).Select(_ => pool.Rent(length, 0, cancellationToken))];
+        AlignedFloats[] arrays = [.. Enumerable.Range(0, 4).Select(_ => pool.Rent(length, 0, team))];
         var coarse = new Conductances(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, half * shape.Sheets, half, arrays[0].Owner, arrays[1].Owner, arrays[2].Owner, arrays[3].Owner, []);
         team.ForRows(shape.CoarseRows, 2 * shape.RowStride, (from, to) => Coarsening.Galerkin(level, sink, coarse, from, to));
         condensation.Restore();

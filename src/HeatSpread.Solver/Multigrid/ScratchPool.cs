@@ -10,6 +10,9 @@ internal sealed class ScratchPool(long mostBytes)
     /// <summary>Shorter ones are left to the collector, whose memory is touched already.</summary>
     private const int Least = 1 << 14;
 
+    /// <summary>Floats that are cleared together.</summary>
+    private const int Piece = 1 << 12;
+
     private readonly Lock _gate = new();
     private readonly List<float[]> _idle = [];
 
@@ -18,12 +21,12 @@ internal sealed class ScratchPool(long mostBytes)
     /// <summary>Zeros.</summary>
     /// <param name="length">Floats.</param>
     /// <param name="skew">As for <see cref="AlignedFloats"/>.</param>
-    /// <param name="cancellationToken">Gives it up.</param>
-    public AlignedFloats Rent(int length, int skew, CancellationToken cancellationToken)
+    /// <param name="team">Clears them.</param>
+    public AlignedFloats Rent(int length, int skew, ThreadTeam team)
     {
         var ownerLength = AlignedFloats.OwnerLength(length, skew);
         var rented = new AlignedFloats(Take(ownerLength) ?? GC.AllocateUninitializedArray<float>(ownerLength, pinned: true), length, skew);
-        LargeArray.Fill(rented.Span, 0f, cancellationToken);
+        team.ForRows((length + Piece - 1) / Piece, Piece, (from, to) => rented.Span[(from * Piece)..Math.Min(length, to * Piece)].Clear());
         return rented;
     }
 

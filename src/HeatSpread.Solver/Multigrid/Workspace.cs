@@ -4,12 +4,11 @@ namespace HeatSpread.Solver.Multigrid;
 internal sealed class Workspace : IDisposable
 {
     private readonly ScratchPool _pool;
-    private readonly CancellationToken _cancellationToken;
     private readonly List<AlignedFloats> _rented;
 
-    private Workspace(Hierarchy hierarchy, ScratchPool pool, List<AlignedFloats> rented, CancellationToken cancellationToken)
+    private Workspace(Hierarchy hierarchy, ScratchPool pool, List<AlignedFloats> rented, ThreadTeam team)
     {
-        (_pool, _rented, _cancellationToken) = (pool, rented, cancellationToken);
+        (_pool, _rented) = (pool, rented);
         Levels = [.. hierarchy.Levels.Select((level, l) => new LevelWorkspace(level.Shape, hierarchy.NodeCount, level.Runs?.Count ?? 0, l == 0, Rent))];
         Natural = [.. hierarchy.Levels.Select(level => Rent(((level.Shape.CoarseRows + 1) * level.Shape.RowStride) + (2 * Shape.Lanes), 0))];
         CoarsestRhs = new double[hierarchy.Coarsest.Unknowns];
@@ -20,15 +19,25 @@ internal sealed class Workspace : IDisposable
         int nodes = hierarchy.NodeCount;
         (Residual, Direction, Image, Correction) =
             (new(Rent(length, 14), new double[nodes]), new(Rent(length, 15), new double[nodes]), new(Rent(length, 9), new double[nodes]), new(Rent(length, 8), new double[nodes]));
+
+        AlignedFloats Rent(int length, int skew)
+        {
+            var floats = pool.Rent(length, skew, team);
+            rented.Add(floats);
+            return floats;
+        }
     }
 
-    /// <exception cref="OperationCanceledException">As the token asks; all is back in the pool then.</exception>
-    public static Workspace Rent(Hierarchy hierarchy, ScratchPool pool, CancellationToken cancellationToken)
+    /// <param name="hierarchy">Of the solve.</param>
+    /// <param name="pool">Gets all back.</param>
+    /// <param name="team">Clears it.</param>
+    /// <exception cref="OperationCanceledException">As the team's token asks; all is back in the pool then.</exception>
+    public static Workspace Rent(Hierarchy hierarchy, ScratchPool pool, ThreadTeam team)
     {
         List<AlignedFloats> rented = [];
         try
         {
-            return new(hierarchy, pool, rented, cancellationToken);
+            return new(hierarchy, pool, rented, team);
         }
         catch (OperationCanceledException)
         {
@@ -63,13 +72,6 @@ internal sealed class Workspace : IDisposable
     {
         foreach (var floats in _rented) _pool.Return(floats);
         _rented.Clear();
-    }
-
-    private AlignedFloats Rent(int length, int skew)
-    {
-        var floats = _pool.Rent(length, skew, _cancellationToken);
-        _rented.Add(floats);
-        return floats;
     }
 }
 

@@ -1,3 +1,4 @@
+using HeatSpread.Solver;
 using HeatSpread.Solver.Kernels;
 using HeatSpread.Solver.Multigrid;
 using Xunit;
@@ -15,7 +16,8 @@ public unsafe class CoarseningTwinTests
         var grid = RandomNetwork.Board(new Random(seed), columns, rows, sheets, cutouts: seed % 2 == 0);
         var network = new Conductances(columns, rows, sheets, columns, columns * rows, grid.East, grid.North, grid.Below, grid.ToSink, []);
         var shape = new Shape(columns, rows, sheets);
-        var level = new Level(shape, new ScratchPool(0), TestContext.Current.CancellationToken);
+        using var team = new ThreadTeam(1, TestContext.Current.CancellationToken);
+        var level = new Level(shape, new ScratchPool(0), team);
         AlignedFloats[] sink = [new(shape.Length), new(shape.Length)];
         var reach = new AlignedFloats(shape.Length);
         for (var row = 0; row < rows; row++) LevelPacking.Pack(network, level, sink, row);

@@ -175,6 +175,8 @@ public unsafe class KernelTests
         VectorKernels.Subtract(x, a, 0.3);
         ScalarTwins.Subtract(twin, a, 0.3);
         for (var i = 0; i < length; i++) Assert.Equal(twin[i], x[i], 1e-15);
+        Assert.Equal(a.Sum(), VectorKernels.Sum(a), 1e-14 * length);
+        Assert.Equal(a.Sum(), VectorKernels.Sum(Array.ConvertAll(a, v => (float)v)), 1e-14 * length);
         Assert.True(VectorKernels.AllFinite(x) && ScalarTwins.AllFinite(x));
         foreach (var bad in new[] { double.NaN, double.PositiveInfinity, double.NegativeInfinity })
         {
