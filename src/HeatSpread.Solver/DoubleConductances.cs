@@ -2,7 +2,7 @@ namespace HeatSpread.Solver;
 
 /// <summary>
 /// Conductances between the cells of a box, and of each to the sink, in double, in the order of <see cref="ConductanceGrid"/>: for networks whose solution is to hold to more digits than
-/// conductances rounded to single precision have. Each 0 or from 1e-37 to 1e38 W/K.
+/// conductances rounded to single precision have. Each 0 or from 1e-37 to 1e38 W/K; what is less has few digits or none in single precision.
 /// </summary>
 public sealed class DoubleConductances
 {

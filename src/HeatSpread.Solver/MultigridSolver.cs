@@ -133,7 +133,15 @@ public sealed class MultigridSolver : IDisposable
         var grid = _grid.WithSinks(toSink);
         if (_system == null || _islands == null || !_system.Suits(toSink)) return Prepare(grid, _resources, cancellationToken);
         ObjectDisposedException.ThrowIf(_disposed != 0 || !_system.Hierarchy.TryEnter(), this);
-        return new(grid, _islands, _system.WithSinks(grid, _islands, cancellationToken), _resources);
+        try
+        {
+            return new(grid, _islands, _system.WithSinks(grid, _islands, cancellationToken), _resources);
+        }
+        catch (OperationCanceledException)
+        {
+            _system.Hierarchy.Leave();
+            throw;
+        }
     }
 
     /// <summary>Whether one was set up for both.</summary>

@@ -76,9 +76,17 @@ internal sealed class ThreadTeam : IDisposable
         var generation = _generation + 1;
         for (var part = 0; part < Threads; part++) Volatile.Write(ref _left[part * Spread], ((long)generation << 32) | (uint)_pieces);
         _generation = generation;
-        TakePieces(0, generation);
-        var all = Threads * _pieces;
-        for (var n = 0; Volatile.Read(ref _finished) < all; n++) Pause(n);
+        try
+        {
+            TakePieces(0, generation);
+        }
+        finally
+        {
+            // Also where the caller's own piece threw, as for want of memory: the others still write.
+            var all = Threads * _pieces;
+            for (var n = 0; Volatile.Read(ref _finished) < all; n++) Pause(n);
+        }
+
         _cancellation.ThrowIfCancellationRequested();
     }
 
@@ -161,8 +169,14 @@ internal sealed class ThreadTeam : IDisposable
             {
                 // A piece that was taken keeps its loop from ending, so body and bounds are this generation's.
                 var n = (part * _pieces) + piece;
-                if (!_cancellation.IsCancellationRequested) _body((int)((long)_rows * n / (Threads * _pieces)), (int)((long)_rows * (n + 1) / (Threads * _pieces)));
-                Interlocked.Increment(ref _finished);
+                try
+                {
+                    if (!_cancellation.IsCancellationRequested) _body((int)((long)_rows * n / (Threads * _pieces)), (int)((long)_rows * (n + 1) / (Threads * _pieces)));
+                }
+                finally
+                {
+                    Interlocked.Increment(ref _finished);
+                }
             }
         }
     }

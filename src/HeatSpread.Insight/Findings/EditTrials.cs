@@ -72,13 +72,13 @@ internal sealed class EditTrials
     }
 
     /// <summary>By a solve on the grid of the answer; null as for a trial.</summary>
-    public (Gain Gain, double AddedCopper)? Check(ChangedBoard change, CoarseChange guess)
+    public (Gain Gain, EditedNetwork Network)? Check(ChangedBoard change, CoarseChange guess)
     {
         try
         {
             var network = EditedNetwork.Make(_answer, change, _cancellationToken);
             using var solved = network.Solve(CheckTolerance, guess.AddTo(_answer), _capacity, _cancellationToken);
-            return (Best(_answerCelsius, solved, isCheck: true), network.AddedCopper(_cancellationToken));
+            return (Best(_answerCelsius, solved, isCheck: true), network);
         }
         catch (ThermalSolveException)
         {

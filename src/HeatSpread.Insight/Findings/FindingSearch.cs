@@ -89,11 +89,11 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
         foreach (var (draft, edit) in ranked.ToList())
         {
             if (trials.Check(edit.Edit.On(board), tried[edit].Change) is not { } check) continue;
-            var (gain, added) = check;
+            var (gain, network) = check;
             gains[edit] = gain;
             if (draft.IsForbidden || gain.Kelvin < LeastSuggested || !errors.Allow(gain)) continue;
             string text = $"{edit.Text}: {board.Parts[gain.Part].Id} cools by {Words.Kelvin(gain.Kelvin, errors.Parts[gain.Part])}.";
-            suggested.Add(new(edit.Kind, gain.Part, edit.Layer, edit.Net, gain.Kelvin, true, added, edit.Edit, edit.Reroute, text));
+            suggested.Add(new(edit.Kind, gain.Part, edit.Layer, edit.Net, gain.Kelvin, true, network.AddedCopper(cancellationToken), edit.Edit, edit.Reroute, text));
         }
         return [.. suggested.OrderByDescending(edit => edit.GainKelvin)];
     }

@@ -62,7 +62,11 @@ internal sealed class WorkTaker(
 
     private async Task PutBack(LeasedJob job, bool wasAttempt)
     {
-        await Change(job.Content, state => state with { State = SolutionState.Queued, Attempts = state.Attempts - (wasAttempt ? 0 : 1), Changed = clock.GetUtcNow() });
+        if (await Change(job.Content, state => state with { State = SolutionState.Queued, Attempts = state.Attempts - (wasAttempt ? 0 : 1), Changed = clock.GetUtcNow() }) is null)
+        {
+            await Acknowledge(job.Message, job.Content); // it ended meanwhile
+            return;
+        }
         await Tell(job.Content, new(job.Work.Id, job.Work.Labels.Layout, SolutionState.Queued, null, null));
         await link.Ask(
             async (_, token) =>

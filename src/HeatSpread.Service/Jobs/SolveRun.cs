@@ -10,10 +10,10 @@ internal sealed class SolveRun(WorkKinds kinds, IOptions<ServiceSettings> settin
 {
     public static Problem CancelledProblem { get; } = new(ProblemKind.Cancelled, "The solve was cancelled before it was done.");
 
-    /// <summary>Of work in whose middle the service ended again and again.</summary>
+    /// <summary>Of work that was begun again and again and never finished.</summary>
     public static Problem GaveUp(int attempts, ServiceSettings settings) => new(
         ProblemKind.GaveUp,
-        $"The service ended {attempts} times while it solved this, so it is not tried again (setting {ServiceSettings.Section}:{nameof(settings.MaximumAttempts)}).");
+        $"This was begun {attempts} times and not finished, as the service ended or gave it up, so it is not tried again (setting {ServiceSettings.Section}:{nameof(settings.MaximumAttempts)}).");
 
     /// <returns>Null when the result is stored, else the problem. It does not throw: an exception here would end the worker.</returns>
     public Problem? Run(SolveJob job, CancellationToken stopping)
@@ -39,7 +39,8 @@ internal sealed class SolveRun(WorkKinds kinds, IOptions<ServiceSettings> settin
         }
         catch (Exception fault)
         {
-            var problem = problems.Of(fault);
+            // Only who asks for it cancels work: a cancellation that nobody asked for is a fault like any other.
+            var problem = fault is OperationCanceledException ? problems.Of(new InvalidOperationException(fault.Message, fault)) : problems.Of(fault);
             metrics.Ended(problem.Kind.Name);
             if (problem.Kind.Status >= 500) logger.SolveFailed(job.Work.Id, fault);
             return problem;

@@ -236,6 +236,39 @@ public class FindingKindTests(ITestOutputHelper output)
         }
     }
 
+    /// <summary>Blind vias above and below each other cut layers of their own, and are not the same vias.</summary>
+    [Fact]
+    public void ViasOneAboveTheOtherAreToldApart()
+    {
+        var (board, cut) = Stacked(0.8);
+        TighterClearances upper = TighterClearances.Of(board, cut(0))!, lower = TighterClearances.Of(board, cut(3))!;
+        Assert.False(upper.AreOf(lower));
+        Assert.True(upper.AreOf(TighterClearances.Of(board, cut(1))!));
+        Assert.Equal([0, 1], upper.Change.Layers.Order());
+        Assert.Equal([2, 3], lower.Change.Layers.Order());
+        Assert.Equal([0.175e-3, 0.4e-3], upper.Change.Board.Vias.Select(group => Math.Round(group.Clearance, 9)));
+        Assert.Equal([0.3e-3, 0.175e-3], lower.Change.Board.Vias.Select(group => Math.Round(group.Clearance, 9)));
+    }
+
+    /// <summary>Two holes that all but coincide leave no copper between them; that between all others counts. Vias stay in their places, and all of them.</summary>
+    [Fact]
+    public void HolesThatAllButCoincideDoNotHideTheRoomBesideThem()
+    {
+        var (board, cut) = Stacked(0.8);
+        var crowded = board with { Vias = [board.Vias[0] with { At = [.. board.Vias[0].At, board.Vias[0].At[^1] with { X = 25.005e-3 }, new(5e-3, 5e-3), new(5e-3, 5e-3)] }, board.Vias[1]] };
+        var tighter = TighterClearances.Of(crowded, cut(0))!;
+        Assert.Equal(0.175e-3, tighter.ClearanceMeters, 5e-6);
+        Assert.Equal([31, 2, 30], tighter.Change.Board.Vias.Select(group => group.At.Count));
+        Assert.Null(TighterClearances.Of(Stacked(0.6).Board, cut(0)));
+    }
+
+    private static (Board Board, Func<int, PlaneCut> Cut) Stacked(double step)
+    {
+        ViaGroup row = Vias(Output, [.. Enumerable.Range(0, 30).Select(i => (25.0, 3 + step * i))]);
+        var board = Calm with { Vias = [row with { ToLayer = 1, Clearance = 0.3e-3 }, row with { FromLayer = 2, ToLayer = 3, Clearance = 0.4e-3 }] };
+        return (board, layer => new(layer, Ground, Ground, Output, [new(25e-3, 3e-3), new(25e-3, 26e-3)], 0.9e-3, 10, []) { ByHoles = true });
+    }
+
     private static void Says(string text, Finding finding) => Assert.Equal(text, finding.Text);
 
     private BoardSolution Told(Board board)

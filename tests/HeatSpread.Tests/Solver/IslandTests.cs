@@ -54,6 +54,34 @@ public class IslandTests
         }
     }
 
+    /// <summary>Both faces lead to the sink, so that every column has a link to it; the piece inside has none.</summary>
+    [Theory]
+    [InlineData(3, 1)]
+    [InlineData(17, 1)]
+    [InlineData(37, 1)]
+    [InlineData(17, 2)]
+    [InlineData(37, 2)]
+    public void APieceInsideIsFoundBetweenFacesThatLeadToTheSink(int column, int sheet)
+    {
+        const int columns = 40, rows = 9, plane = columns * rows;
+        var grid = new ConductanceGrid(columns, rows, 4);
+        for (var i = 0; i < grid.CellCount; i++)
+        {
+            if (i % columns < columns - 1) grid.East[i] = 0.01f;
+            if (i % plane / columns < rows - 1) grid.North[i] = 0.01f;
+            if (i < 3 * plane) grid.Below[i] = 0.02f;
+            if (i / plane is 0 or 3) grid.ToSink[i] = 1e-4f;
+        }
+
+        Assert.Empty(Solve(grid, (0, 1)).Solver.FloatingPieces);
+        int cell = (sheet * plane) + (4 * columns) + column, next = cell + 1;
+        (grid.East[cell - 1], grid.East[next]) = (0, 0);
+        foreach (var each in new[] { cell, next }) (grid.North[each], grid.North[each - columns], grid.Below[each], grid.Below[each - plane]) = (0, 0, 0, 0);
+        var (report, _, _) = Solve(grid, (0, 1), (next, 1));
+        Assert.Equal(SolveStatus.Unbounded, report.Status);
+        Assert.Contains(Assert.Single(report.Islands), new[] { cell, next });
+    }
+
     [Fact]
     public void ANodeMayBeTheOnlyWayOut()
     {

@@ -112,6 +112,28 @@ public class SolveStatusTests
         Assert.Equal(SolveStatus.BadSystem, Solve(grid, new double[10]).Status);
     }
 
+    /// <summary>Without a cell that is absent too, where heat and guess are looked at by the threads of the solve.</summary>
+    [Theory]
+    [InlineData(double.NaN)]
+    [InlineData(double.PositiveInfinity)]
+    public void BadHeatOrGuessInAWholeNetworkIsABadSystem(double bad)
+    {
+        var random = new Random(3);
+        var grid = RandomNetwork.Board(random, 70, 60, 3);
+        for (var column = 0; column < 70 * 60; column++) grid.ToSink[column] = 1e-3f;
+        Assert.Empty(MultigridSolver.Prepare(grid, 2, TestContext.Current.CancellationToken).FloatingPieces);
+        foreach (var at in new[] { 0, 8191, 8192, grid.CellCount - 1 })
+        {
+            double[] heat = new double[grid.CellCount], harmed = new double[grid.CellCount];
+            harmed[at] = bad;
+            Assert.Equal(SolveStatus.BadSystem, Solve(grid, harmed).Status);
+            Assert.Equal(SolveStatus.BadSystem, Solve(grid, heat, [.. harmed]).Status);
+            heat[0] = 1;
+            Assert.Equal(SolveStatus.BadSystem, Solve(grid, heat, [.. harmed]).Status);
+            Assert.Equal(SolveStatus.Converged, Solve(grid, heat).Status);
+        }
+    }
+
     [Fact]
     public void CallersMistakesAreArgumentExceptions()
     {
