@@ -15,9 +15,9 @@ internal static unsafe class Coarsening
     /// A via's barrel between coarse columns ties copper planes that its surroundings in another sheet, a strip of copper beside it say, do not follow. Weights of one sheet
     /// alone cannot say so: the coarse network would tie the strip to the planes through the barrel, many times too firmly. What passes a cut through the column
     /// is no more than what the column's sheets can take from their neighbours on either side of the cut; beyond what the coarse columns beside it have, a vertical conductance
-    /// counts at most this many times that much. (From 4 to 10 iterations are the same, below 2 they grow.)
+    /// counts at most this many times that much. (From 4 to 6 iterations are the same, but for one or two; with 10 they are one more, below 2 they grow.)
     /// </summary>
-    public const float BarrelReach = 6;
+    public const float BarrelReach = 4.5f;
 
     /// <summary>Weights of the black columns of one row, and their vertical conductances as the coarse network is to see them.</summary>
     /// <param name="level">The level.</param>
