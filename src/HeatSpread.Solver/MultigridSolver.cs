@@ -74,7 +74,10 @@ public sealed class MultigridSolver : IDisposable
     /// <param name="settings">Tolerance and limits.</param>
     /// <param name="progress">Told of (iteration, relative residual) after each iteration; may be null.</param>
     /// <param name="cancellationToken">Ends the solve with <see cref="SolveStatus.Cancelled"/>.</param>
-    public SolveReport Solve(ReadOnlySpan<double> heat, Span<double> temperature, SolveSettings settings, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken)
+    public SolveReport Solve(ReadOnlySpan<double> heat, Span<double> temperature, SolveSettings settings, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken) =>
+        Solve(heat, temperature, settings, int.MaxValue, progress, cancellationToken);
+
+    private SolveReport Solve(ReadOnlySpan<double> heat, Span<double> temperature, SolveSettings settings, int mostThreads, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken)
     {
         ArgumentNullException.ThrowIfNull(settings);
         var unknowns = _grid.CellCount + _grid.NodeCount;
@@ -95,7 +98,7 @@ public sealed class MultigridSolver : IDisposable
         ObjectDisposedException.ThrowIf(_disposed != 0 || !_system.Hierarchy.TryEnter(), this);
         try
         {
-            return _system.Solve(heat, temperature, settings, progress, cancellationToken);
+            return _system.Solve(heat, temperature, settings, mostThreads, progress, cancellationToken);
         }
         finally
         {
@@ -118,7 +121,8 @@ public sealed class MultigridSolver : IDisposable
         ArgumentOutOfRangeException.ThrowIfNotEqual(temperatures.Count, heats.Count);
         var reports = new SolveReport[heats.Count];
         var options = new ParallelOptions { MaxDegreeOfParallelism = Math.Max(1, Math.Min(_resources.Cores, heats.Count)) };
-        Parallel.For(0, heats.Count, options, k => reports[k] = Solve(heats[k], temperatures[k], settings, null, cancellationToken));
+        // The first would else take all cores, and the next ones theirs beside it.
+        Parallel.For(0, heats.Count, options, k => reports[k] = Solve(heats[k], temperatures[k], settings, Math.Max(1, _resources.Cores / (heats.Count - k)), null, cancellationToken));
         return reports;
     }
 

@@ -94,11 +94,11 @@ internal sealed class PreparedSystem
     }
 
     /// <summary>As a solve of <see cref="MultigridSolver"/>, for a sound system without heat in floating pieces.</summary>
-    public unsafe SolveReport Solve(ReadOnlySpan<double> heat, Span<double> temperature, SolveSettings settings, IProgress<(int, double)>? progress, CancellationToken cancellationToken)
+    public unsafe SolveReport Solve(ReadOnlySpan<double> heat, Span<double> temperature, SolveSettings settings, int mostThreads, IProgress<(int, double)>? progress, CancellationToken cancellationToken)
     {
         try
         {
-            using var team = _resources.Team(Grid.CellCount, cancellationToken);
+            using var team = _resources.Team(Grid.CellCount, cancellationToken, mostThreads);
             using var workspace = Workspace.Rent(Hierarchy, _resources.Scratch, team);
             fixed (double* q = heat, t = temperature)
             {

@@ -33,12 +33,12 @@ public sealed class SolverResources
 
     internal ScratchPool Scratch { get; }
 
-    /// <summary>Threads for work on so many cells: what is worth having, as far as other solves leave it.</summary>
-    internal ThreadTeam Team(long cells, CancellationToken cancellationToken)
+    /// <summary>Threads for work on so many cells: what is worth having, as far as other solves leave it, and no more than <paramref name="most"/>.</summary>
+    internal ThreadTeam Team(long cells, CancellationToken cancellationToken, int most = int.MaxValue)
     {
         lock (_gate)
         {
-            var threads = Math.Clamp(Cores - _busy, 1, ThreadTeam.Useful(ThreadsPerSolve, cells));
+            var threads = Math.Clamp(Cores - _busy, 1, ThreadTeam.Useful(Math.Min(ThreadsPerSolve, most), cells));
             _busy += threads;
             return new ThreadTeam(threads, cancellationToken, GiveBack);
         }
