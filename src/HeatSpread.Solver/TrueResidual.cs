@@ -18,26 +18,58 @@ internal static unsafe class TrueResidual
     /// <param name="residual">Filled.</param>
     public static void Row(Conductances network, double* heat, double* temperature, double offset, int sheet, int row, double* residual)
     {
-        int columns = network.Columns, start = (sheet * network.SheetStride) + (row * network.RowStride);
-        // Links to the cells before are held by these. Where there are none nothing is read.
-        int south = row > 0 ? start - network.RowStride : start, above = sheet > 0 ? start - network.SheetStride : start;
-        double* q = heat + start, t = temperature + start;
+        int start = (sheet * network.SheetStride) + (row * network.RowStride);
+        // Links to the cells before are held by these. Where there is no neighbour the cell itself stands for it: no difference, no flow.
+        int south = row > 0 ? start - network.RowStride : start, north = row + 1 < network.Rows ? start + network.RowStride : start;
+        int above = sheet > 0 ? start - network.SheetStride : start, below = sheet + 1 < network.Sheets ? start + network.SheetStride : start;
+        var t = new Neighbourhood(temperature + start, temperature + south, temperature + north, temperature + above, temperature + below);
         if (network.Exact is { } exact)
         {
             fixed (double* sink = &exact.ToSink[start], east = &exact.East[start], toNorth = &exact.North[start], toSouth = &exact.North[south], toBelow = &exact.Below[start], toAbove = &exact.Below[above])
-            {
-                AlongRow(residual, q, t, offset, new DoubleRow(sink), new DoubleRow(east), new DoubleRow(east - 1), columns);
-                AddFlows(network, sheet, row, residual, t, new DoubleRow(toNorth), new DoubleRow(toSouth), new DoubleRow(toBelow), new DoubleRow(toAbove));
-            }
-
+                Row(residual, heat + start, t, offset, new DoubleRow(sink), new DoubleRow(east), new DoubleRow(east - 1), new DoubleRow(toSouth), new DoubleRow(toNorth), new DoubleRow(toAbove), new DoubleRow(toBelow), network.Columns);
             return;
         }
 
         fixed (float* sink = &network.ToSink[start], east = &network.East[start], toNorth = &network.North[start], toSouth = &network.North[south], toBelow = &network.Below[start], toAbove = &network.Below[above])
+            Row(residual, heat + start, t, offset, new SingleRow(sink), new SingleRow(east), new SingleRow(east - 1), new SingleRow(toSouth), new SingleRow(toNorth), new SingleRow(toAbove), new SingleRow(toBelow), network.Columns);
+    }
+
+    /// <summary>Temperatures of a row and of those around it.</summary>
+    private readonly struct Neighbourhood(double* own, double* south, double* north, double* above, double* below)
+    {
+        public readonly double* Own = own, South = south, North = north, Above = above, Below = below;
+    }
+
+    /// <summary>All seven terms of a cell at once: one after the other along the row, each would load and store the residual again.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void Row<TRow>(double* residual, double* heat, Neighbourhood t, double offset, TRow sink, TRow east, TRow west, TRow toSouth, TRow toNorth, TRow toAbove, TRow toBelow, int columns)
+        where TRow : struct, IConductanceRow
+    {
+        double* own = t.Own, south = t.South, north = t.North, above = t.Above, below = t.Below;
+        double Across(int x) => (toSouth[x] * (south[x] - own[x])) + (toNorth[x] * (north[x] - own[x])) + (toAbove[x] * (above[x] - own[x])) + (toBelow[x] * (below[x] - own[x]));
+        residual[0] = heat[0] - (sink[0] * (own[0] + offset)) + (columns > 1 ? east[0] * (own[1] - own[0]) : 0) + Across(0);
+        var raised = Vector512.Create(offset);
+        var x = 1;
+        for (; x + 17 <= columns; x += 16)
         {
-            AlongRow(residual, q, t, offset, new SingleRow(sink), new SingleRow(east), new SingleRow(east - 1), columns);
-            AddFlows(network, sheet, row, residual, t, new SingleRow(toNorth), new SingleRow(toSouth), new SingleRow(toBelow), new SingleRow(toAbove));
+            var (k0, k1) = sink.Sixteen(x);
+            var (e0, e1) = east.Sixteen(x);
+            var (w0, w1) = west.Sixteen(x);
+            var (s0, s1) = toSouth.Sixteen(x);
+            var (n0, n1) = toNorth.Sixteen(x);
+            var (a0, a1) = toAbove.Sixteen(x);
+            var (b0, b1) = toBelow.Sixteen(x);
+            Vector512<double> t0 = Vector512.Load(own + x), t1 = Vector512.Load(own + x + 8);
+            var f0 = Vector512.Load(heat + x) - (k0 * (t0 + raised)) + (e0 * (Vector512.Load(own + x + 1) - t0)) + (w0 * (Vector512.Load(own + x - 1) - t0));
+            var f1 = Vector512.Load(heat + x + 8) - (k1 * (t1 + raised)) + (e1 * (Vector512.Load(own + x + 9) - t1)) + (w1 * (Vector512.Load(own + x + 7) - t1));
+            var g0 = (s0 * (Vector512.Load(south + x) - t0)) + (n0 * (Vector512.Load(north + x) - t0)) + (a0 * (Vector512.Load(above + x) - t0)) + (b0 * (Vector512.Load(below + x) - t0));
+            var g1 = (s1 * (Vector512.Load(south + x + 8) - t1)) + (n1 * (Vector512.Load(north + x + 8) - t1)) + (a1 * (Vector512.Load(above + x + 8) - t1)) + (b1 * (Vector512.Load(below + x + 8) - t1));
+            (f0 + g0).Store(residual + x);
+            (f1 + g1).Store(residual + x + 8);
         }
+
+        for (; x < columns; x++)
+            residual[x] = heat[x] - (sink[x] * (own[x] + offset)) + (x + 1 < columns ? east[x] * (own[x + 1] - own[x]) : 0) + (west[x] * (own[x - 1] - own[x])) + Across(x);
     }
 
     /// <summary>What flows to the sink from the cells of one row of one sheet.</summary>
@@ -68,52 +100,5 @@ internal static unsafe class TrueResidual
         var sum = Vector512.Sum(low + high);
         for (; x < columns; x++) sum += sink[x] * t[x];
         return sum;
-    }
-
-    /// <summary>residual = heat − what leaves to the sink and along the row.</summary>
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static void AlongRow<TRow>(double* residual, double* heat, double* t, double offset, TRow sink, TRow east, TRow west, int columns)
-        where TRow : struct, IConductanceRow
-    {
-        residual[0] = heat[0] - (sink[0] * (t[0] + offset)) + (columns > 1 ? east[0] * (t[1] - t[0]) : 0);
-        var raised = Vector512.Create(offset);
-        var x = 1;
-        for (; x + 17 <= columns; x += 16)
-        {
-            var (sinkLow, sinkHigh) = sink.Sixteen(x);
-            var (eastLow, eastHigh) = east.Sixteen(x);
-            var (westLow, westHigh) = west.Sixteen(x);
-            Vector512<double> own = Vector512.Load(t + x), next = Vector512.Load(t + x + 8);
-            (Vector512.Load(heat + x) - (sinkLow * (own + raised)) + (eastLow * (Vector512.Load(t + x + 1) - own)) + (westLow * (Vector512.Load(t + x - 1) - own))).Store(residual + x);
-            (Vector512.Load(heat + x + 8) - (sinkHigh * (next + raised)) + (eastHigh * (Vector512.Load(t + x + 9) - next)) + (westHigh * (Vector512.Load(t + x + 7) - next))).Store(residual + x + 8);
-        }
-
-        for (; x < columns; x++)
-            residual[x] = heat[x] - (sink[x] * (t[x] + offset)) + (x + 1 < columns ? east[x] * (t[x + 1] - t[x]) : 0) + (west[x] * (t[x - 1] - t[x]));
-    }
-
-    /// <summary>residual += what comes from the neighbouring rows and sheets.</summary>
-    private static void AddFlows<TRow>(Conductances network, int sheet, int row, double* residual, double* t, TRow toNorth, TRow toSouth, TRow toBelow, TRow toAbove)
-        where TRow : struct, IConductanceRow
-    {
-        if (row > 0) AddFlow(residual, t, t - network.RowStride, toSouth, network.Columns);
-        if (row + 1 < network.Rows) AddFlow(residual, t, t + network.RowStride, toNorth, network.Columns);
-        if (sheet > 0) AddFlow(residual, t, t - network.SheetStride, toAbove, network.Columns);
-        if (sheet + 1 < network.Sheets) AddFlow(residual, t, t + network.SheetStride, toBelow, network.Columns);
-    }
-
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static void AddFlow<TRow>(double* residual, double* t, double* other, TRow conductance, int columns)
-        where TRow : struct, IConductanceRow
-    {
-        var x = 0;
-        for (; x + 16 <= columns; x += 16)
-        {
-            var (low, high) = conductance.Sixteen(x);
-            (Vector512.Load(residual + x) + (low * (Vector512.Load(other + x) - Vector512.Load(t + x)))).Store(residual + x);
-            (Vector512.Load(residual + x + 8) + (high * (Vector512.Load(other + x + 8) - Vector512.Load(t + x + 8)))).Store(residual + x + 8);
-        }
-
-        for (; x < columns; x++) residual[x] += conductance[x] * (other[x] - t[x]);
     }
 }

@@ -44,7 +44,7 @@ internal static unsafe class SystemProfile
         Rows("- weights, finest level", row => Coarsening.Weights(level, row, 1e-10f, reach.Pointer));
         var half = shape.Half * shape.Sheets * shape.CoarseRows;
         var coarse = new Conductances(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, shape.Half * shape.Sheets, shape.Half, new float[half], new float[half], new float[half], new float[half], []);
-        Time("- Galerkin, finest level", () => Coarsening.Galerkin(level, sink, coarse, 0, shape.CoarseRows));
+        Time("- Galerkin, finest level", () => Coarsening.Galerkin(level, sink, coarse, 0, shape.CoarseRows, resources.Scratch));
         ThinRuns? runs = null;
         Time("- runs, finest level", () => runs = ThinRuns.Find(level, sink, ColumnLinks.Of(network, 0, CancellationToken.None), team, resources.Scratch));
         Rows("- factors, finest level", row =>
@@ -82,8 +82,8 @@ internal static unsafe class SystemProfile
         });
         if (runs != null)
         {
-            var scratch = new float[runs.Count];
-            Time("runs' own solution", cells, () => runs.AddOwnSolution(r, 0.5f, x1, scratch, team));
+            var scratch = new AlignedFloats(runs.Count);
+            Time("runs' own solution", cells, () => runs.AddOwnSolution(r, 0.5f, x1, scratch.Pointer, team));
         }
 
         GC.KeepAlive(vectors);

@@ -22,24 +22,26 @@ internal sealed unsafe class ChainFinder
     /// <summary>By colour: first what a conductance of the cell must exceed; later, as negative integers, the complement of the number of a chain's cell.</summary>
     private readonly AlignedFloats[] _mark;
 
-    /// <summary>For each row: red and black place of the conductances that belong to chains.</summary>
-    private readonly List<(int Red, int Black)>?[] _edges;
+    /// <summary>For sixteen red cells of a row a word: sixteen bits each for the conductances to west, east, north and south that belong to chains.</summary>
+    private readonly AlignedFloats _edges;
 
-    private ChainFinder(Level level, AlignedFloats[] mark) => (_level, _mark, _edges) = (level, mark, new List<(int, int)>?[level.Shape.Rows]);
+    private ChainFinder(Level level, AlignedFloats[] mark, AlignedFloats edges) => (_level, _mark, _edges) = (level, mark, edges);
 
-    /// <summary>A cell of a chain.</summary>
-    public readonly record struct Cell(int Color, int Place);
+    private int WordsInRow => _level.Shape.Sheets * _level.Shape.Half / Shape.Lanes;
 
-    /// <summary>Cells in the order of memory; the number of the cell at each place of the chains, these one behind the other; and where each chain starts there, with the end of the last.</summary>
+    private ulong* Edges => (ulong*)_edges.Pointer;
+
+    /// <summary>The chains of a level.</summary>
     /// <param name="level">Holds vertical conductances still.</param>
     /// <param name="linked">Links of nodes, whose columns are left out.</param>
     /// <param name="team">Threads.</param>
-    /// <param name="pool">Scratch.</param>
-    public static (Cell[] Cells, int[] Order, int[] Start) Find(Level level, ColumnLinks linked, ThreadTeam team, ScratchPool pool)
+    /// <param name="pool">Gets back all but the chains.</param>
+    public static Chains Find(Level level, ColumnLinks linked, ThreadTeam team, ScratchPool pool)
     {
         var shape = level.Shape;
         AlignedFloats[] mark = [pool.Rent(shape.Length, 11, team), pool.Rent(shape.Length, 12, team)];
-        var finder = new ChainFinder(level, mark);
+        var edges = pool.RentAny(shape.Rows * (shape.Sheets * shape.Half / Shape.Lanes) * 2, 13);
+        var finder = new ChainFinder(level, mark, edges);
         var stages = new Stages(team, shape).Then(row =>
         {
             finder.Thresholds(0, row, mark[0].Pointer);
@@ -47,14 +49,14 @@ internal sealed unsafe class ChainFinder
         });
         if (linked.Columns > 0) stages.ThenAllRows(() => finder.LeaveOut(linked));
         stages.Then(finder.FindEdges).Run();
-        var found = finder.Chains(team.Cancellation);
-        foreach (var floats in mark) pool.Return(floats);
+        var found = finder.Join(pool, team.Cancellation);
+        foreach (var floats in (ReadOnlySpan<AlignedFloats>)[.. mark, edges]) pool.Return(floats);
         return found;
     }
 
     /// <summary>Conductance between neighbours of different colour.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static float Between(Level level, Cell a, Cell b)
+    public static float Between(Level level, ChainCell a, ChainCell b)
     {
         var (red, black) = a.Color == 0 ? (a.Place, b.Place) : (b.Place, a.Place);
         var stride = level.Shape.RowStride;
@@ -96,78 +98,102 @@ internal sealed unsafe class ChainFinder
         var shape = _level.Shape;
         int start = shape.RowStart(row), p = Shape.Parity(0, row);
         float* red = _mark[0].Pointer, black = _mark[1].Pointer;
+        var edges = Edges + (row * WordsInRow);
         for (int i = start, end = start + (shape.Sheets * shape.Half); i < end; i += Shape.Lanes)
         {
             var own = Vector512.Load(red + i);
-            Collect(row, i, p - 1, _level.West.Pointer, own, black);
-            Collect(row, i, p, _level.East.Pointer, own, black);
-            Collect(row, i, shape.RowStride, _level.North.Pointer, own, black);
-            Collect(row, i, -shape.RowStride, _level.South.Pointer, own, black);
+            var west = Strong(_level.West.Pointer + i, own, black + i + p - 1);
+            var east = Strong(_level.East.Pointer + i, own, black + i + p);
+            var north = Strong(_level.North.Pointer + i, own, black + i + shape.RowStride);
+            var south = Strong(_level.South.Pointer + i, own, black + i - shape.RowStride);
+            *edges++ = west | (east << 16) | (north << 32) | (south << 48);
         }
     }
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private void Collect(int row, int i, int step, float* conductance, Vector512<float> own, float* black)
+    private static ulong Strong(float* conductance, Vector512<float> own, float* other) =>
+        Vector512.GreaterThan(Vector512.Load(conductance), Vector512.Max(own, Vector512.Load(other))).ExtractMostSignificantBits();
+
+    /// <summary>From the edges to chains.</summary>
+    private Chains Join(ScratchPool pool, CancellationToken cancellationToken)
     {
-        var strong = Vector512.GreaterThan(Vector512.Load(conductance + i), Vector512.Max(own, Vector512.Load(black + i + step))).ExtractMostSignificantBits();
-        for (; strong != 0; strong &= strong - 1)
-        {
-            var k = i + BitOperations.TrailingZeroCount(strong);
-            Note(row, k, k + step);
-        }
+        var edges = 0;
+        for (int w = 0, words = _level.Shape.Rows * WordsInRow; w < words; w++) edges += BitOperations.PopCount(Edges[w]);
+        var most = 2 * edges;
+        AlignedFloats cells = pool.RentAny(most), order = pool.RentAny(most), links = pool.RentAny(2 * most);
+        int* first = (int*)links.Pointer, second = first + most;
+        var count = Number((ChainCell*)cells.Pointer, first, second, cancellationToken);
+        var start = Follow(count, first, second, (int*)order.Pointer, cancellationToken);
+        pool.Return(links);
+        return new(cells, count, order, start, pool);
     }
 
+    /// <summary>The cells of chains in the order of memory, and of each its one or two neighbours along the chain, -1 for none.</summary>
+    /// <returns>How many.</returns>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private void Note(int row, int red, int black) => (_edges[row] ??= []).Add((red, black));
-
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private (Cell[] Cells, int[] Order, int[] Start) Chains(CancellationToken cancellationToken)
+    private int Number(ChainCell* cell, int* first, int* second, CancellationToken cancellationToken)
     {
-        var most = 0;
-        foreach (var row in _edges) most += 2 * (row?.Count ?? 0);
-        var cell = new Cell[most];
-        int[] first = new int[most], second = new int[most];
+        var shape = _level.Shape;
+        int* red = (int*)_mark[0].Pointer, black = (int*)_mark[1].Pointer;
         var count = 0;
-        [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-        int Number(int color, int place)
-        {
-            var mark = (int*)_mark[color].Pointer + place;
-            if (*mark < 0) return ~*mark;
-            (cell[count], first[count], second[count]) = (new(color, place), -1, -1);
-            *mark = ~count;
-            return count++;
-        }
-
-        foreach (var row in _edges)
+        var word = Edges;
+        for (var row = 0; row < shape.Rows; row++)
         {
             cancellationToken.ThrowIfCancellationRequested();
-            for (var k = 0; k < row?.Count; k++)
+            int start = shape.RowStart(row), p = Shape.Parity(0, row);
+            for (int i = start, end = start + (shape.Sheets * shape.Half); i < end; i += Shape.Lanes)
             {
-                int a = Number(0, row[k].Red), b = Number(1, row[k].Black);
-                (first[a], second[a]) = (b, first[a]);
-                (first[b], second[b]) = (a, first[b]);
+                for (var bits = *word++; bits != 0; bits &= bits - 1)
+                {
+                    var bit = BitOperations.TrailingZeroCount(bits);
+                    var place = i + (bit & 15);
+                    var other = place + ((bit >> 4) switch { 0 => p - 1, 1 => p, 2 => shape.RowStride, _ => -shape.RowStride });
+                    if (red[place] >= 0)
+                    {
+                        (cell[count], first[count], second[count]) = (new(0, place), -1, -1);
+                        red[place] = ~count++;
+                    }
+
+                    if (black[other] >= 0)
+                    {
+                        (cell[count], first[count], second[count]) = (new(1, other), -1, -1);
+                        black[other] = ~count++;
+                    }
+
+                    int a = ~red[place], b = ~black[other];
+                    (first[a], second[a]) = (b, first[a]);
+                    (first[b], second[b]) = (a, first[b]);
+                }
             }
         }
 
-        List<int> order = new(count);
+        return count;
+    }
+
+    /// <summary>Fills <paramref name="order"/> with the numbers of the chains' cells, these one behind the other.</summary>
+    /// <returns>Where each chain starts there, with the end of the last.</returns>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static int[] Follow(int count, int* first, int* second, int* order, CancellationToken cancellationToken)
+    {
         List<int> start = [0];
         var done = new bool[count];
+        var length = 0;
         // First from the ends; what is left are rings, where any cell may be the first.
         for (var k = 0; k < 2 * count; k++)
         {
             if ((k & 0xFFFF) == 0) cancellationToken.ThrowIfCancellationRequested();
             if (k < count && second[k] >= 0) continue;
-            for (var at = k % Math.Max(1, count); at >= 0 && !done[at];)
+            for (var at = k < count ? k : k - count; at >= 0 && !done[at];)
             {
                 done[at] = true;
-                order.Add(at);
+                order[length++] = at;
                 at = first[at] >= 0 && !done[first[at]] ? first[at] : second[at];
             }
 
-            if (order.Count - start[^1] >= LeastLength) start.Add(order.Count);
-            else order.RemoveRange(start[^1], order.Count - start[^1]);
+            if (length - start[^1] >= LeastLength) start.Add(length);
+            else length = start[^1];
         }
 
-        return (cell[..count], [.. order], [.. start]);
+        return [.. start];
     }
 }

@@ -92,9 +92,11 @@ internal static unsafe class Coarsening
     /// <param name="coarse">Filled; its rows are runs of the fine level's <see cref="Shape.Half"/>.</param>
     /// <param name="from">First coarse row.</param>
     /// <param name="to">Behind the last.</param>
-    public static void Galerkin(Level level, AlignedFloats[] sink, Conductances coarse, int from, int to)
+    /// <param name="pool">Scratch.</param>
+    public static void Galerkin(Level level, AlignedFloats[] sink, Conductances coarse, int from, int to, ScratchPool pool)
     {
-        PatchRow below = new(level.Shape), above = new(level.Shape);
+        using PatchRow first = new(level.Shape, pool), second = new(level.Shape, pool);
+        var (below, above) = (first, second);
         if (from > 0) above.Compute(level, sink, from - 1);
         for (var row = from; row < to; row++)
         {
@@ -102,10 +104,6 @@ internal static unsafe class Coarsening
             above.Compute(level, sink, row);
             CombineRow(level, sink, coarse, row, below, above);
         }
-
-        // The rows hold pointers into memory that they own.
-        GC.KeepAlive(below);
-        GC.KeepAlive(above);
     }
 
     /// <summary>Adds up what reaches one coarse row: the coarse columns themselves, the black columns around them, the patches south and north. Absent rows hold zeros.</summary>

@@ -67,7 +67,7 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
         }
 
         stages.Then(row => Restrict(l, row)).Run();
-        if (l == 0) level.Runs?.AddOwnSolution(residual, RunShare, black, w.RunChange, team);
+        if (l == 0) level.Runs?.AddOwnSolution(residual, RunShare, black, w.RunChange.Pointer, team);
     }
 
     /// <summary>First of all nodes and thin runs, each alone.</summary>
@@ -83,7 +83,7 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
             if (level.Nodes != null) new Span<float>(black + level.Shape.RowStart(row), stride).Clear();
         }).Run();
         level.Nodes?.CorrectFromZero(NodeRhs(l), RedRhs(l), BlackRhs(l), red, black, w.NodeX, workspace.Nodes);
-        if (l > 0) level.Runs?.SolveFromZero(RedRhs(l), BlackRhs(l), red, w.RunChange, team);
+        if (l > 0) level.Runs?.SolveFromZero(RedRhs(l), BlackRhs(l), red, w.RunChange.Pointer, team);
     }
 
     private void Up(int l, Action<Stages>? last)
@@ -101,9 +101,9 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
         last?.Invoke(stages);
         stages.Run();
         if (l == 0) return;
-        level.Runs?.SolveAtEnd(level, RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.RunChange, team);
+        level.Runs?.SolveAtEnd(level, RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.RunChange.Pointer, team);
         level.Nodes?.CorrectAtEnd(level, NodeRhs(l), RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.NodeX, workspace.Nodes, changeRed: true);
-        level.Runs?.Apply(w.X[0].Pointer, w.X[1].Pointer, w.RunChange);
+        level.Runs?.Apply(w.X[0].Pointer, w.X[1].Pointer, w.RunChange.Pointer);
     }
 
     /// <summary>

@@ -112,7 +112,7 @@ internal sealed unsafe class Hierarchy
         int half = shape.Half, length = half * shape.Sheets * shape.CoarseRows;
         AlignedFloats[] arrays = [.. Enumerable.Range(0, 4).Select(_ => pool.Rent(length, 0, team))];
         var coarse = new Conductances(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, half * shape.Sheets, half, arrays[0].Owner, arrays[1].Owner, arrays[2].Owner, arrays[3].Owner, []);
-        team.ForRows(shape.CoarseRows, 2 * shape.RowStride, (from, to) => Coarsening.Galerkin(level, sink, coarse, from, to));
+        team.ForRows(shape.CoarseRows, 2 * shape.RowStride, (from, to) => Coarsening.Galerkin(level, sink, coarse, from, to, pool));
         condensation.Restore();
         level.Multiplier[1] = vertical;
         pool.Return(reach);

@@ -16,6 +16,7 @@ internal sealed unsafe class Level
     public void Return(ScratchPool pool)
     {
         foreach (var floats in (ReadOnlySpan<AlignedFloats>)[West, East, North, South, .. Inverse, .. Multiplier, Weight]) pool.Return(floats);
+        Runs?.Return(pool);
     }
 
     public Shape Shape { get; }

@@ -8,14 +8,16 @@ namespace HeatSpread.Solver.Multigrid;
 /// What the fine cells strictly between four coarse columns give to the coarse network, for one row of such patches. Corners are counted 0 south-west,
 /// 1 south-east, 2 north-west, 3 north-east.
 /// </summary>
-internal sealed unsafe class PatchRow
+internal sealed unsafe class PatchRow : IDisposable
 {
+    private readonly ScratchPool _pool;
     private readonly AlignedFloats _owner;
 
-    public PatchRow(Shape shape)
+    public PatchRow(Shape shape, ScratchPool pool)
     {
         var length = (shape.RowStride + (2 * Shape.Lanes) + 15) / 16 * 16;
-        _owner = new(12 * length);
+        (_pool, _owner) = (pool, pool.RentAny(12 * length));
+        _owner.Span.Clear();
         float*[][] all = [East, North, Below, Sink];
         var next = _owner.Pointer;
         foreach (var group in all)
@@ -23,6 +25,8 @@ internal sealed unsafe class PatchRow
             for (var k = 0; k < group.Length; k++, next += length) group[k] = next;
         }
     }
+
+    public void Dispose() => _pool.Return(_owner);
 
     /// <summary>Lateral conductance along the southern and northern side. All arrays: sheet 0, half-index 0 at <see cref="Shape.Lanes"/>.</summary>
     public float*[] East { get; } = new float*[2];

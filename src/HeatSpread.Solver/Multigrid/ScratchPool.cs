@@ -7,8 +7,8 @@ internal sealed class ScratchPool(long mostBytes)
     /// <summary>An array at most this much longer than asked for will do.</summary>
     private const double Slack = 1.25;
 
-    /// <summary>Shorter ones are left to the collector, whose memory is touched already.</summary>
-    private const int Least = 1 << 14;
+    /// <summary>Shorter ones are left to the collector.</summary>
+    private const int Least = 1 << 8;
 
     /// <summary>Floats that are cleared together.</summary>
     private const int Piece = 1 << 12;
@@ -24,10 +24,18 @@ internal sealed class ScratchPool(long mostBytes)
     /// <param name="team">Clears them.</param>
     public AlignedFloats Rent(int length, int skew, ThreadTeam team)
     {
-        var ownerLength = AlignedFloats.OwnerLength(length, skew);
-        var rented = new AlignedFloats(Take(ownerLength) ?? GC.AllocateUninitializedArray<float>(ownerLength, pinned: true), length, skew);
+        var rented = RentAny(length, skew);
         team.ForRows((length + Piece - 1) / Piece, Piece, (from, to) => rented.Span[(from * Piece)..Math.Min(length, to * Piece)].Clear());
         return rented;
+    }
+
+    /// <summary>Whatever is in it.</summary>
+    /// <param name="length">Floats.</param>
+    /// <param name="skew">As for <see cref="AlignedFloats"/>.</param>
+    public AlignedFloats RentAny(int length, int skew = 0)
+    {
+        var ownerLength = AlignedFloats.OwnerLength(length, skew);
+        return new(Take(ownerLength) ?? GC.AllocateUninitializedArray<float>(ownerLength, pinned: true), length, skew);
     }
 
     /// <summary>Nothing may use the array afterwards.</summary>

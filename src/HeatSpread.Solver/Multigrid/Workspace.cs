@@ -99,7 +99,7 @@ internal sealed class LevelWorkspace(Shape shape, int nodes, int runCells, bool 
     public AlignedFloats BlackResidual { get; } = rent(shape.Length, 13);
 
     /// <summary>Last changes of the cells in thin runs.</summary>
-    public float[] RunChange { get; } = new float[runCells];
+    public AlignedFloats RunChange { get; } = rent(runCells, 0);
 
     public double[] NodeRhs { get; } = new double[nodes];
 

@@ -78,7 +78,7 @@ public unsafe class CoarseningTwinTests
             var (level, sink, reach) = Packed(columns, rows, sheets, seed);
             level.Multiplier[1] = reach;
             Conductances coarse = Empty(level.Shape), twin = Empty(level.Shape);
-            Coarsening.Galerkin(level, sink, coarse, 0, coarse.Rows);
+            Coarsening.Galerkin(level, sink, coarse, 0, coarse.Rows, new(0));
             CoarseningTwins.Galerkin(level, sink, twin);
             AssertClose(twin.East, coarse.East, "east", twin);
             AssertClose(twin.North, coarse.North, "north", twin);
