@@ -12,6 +12,9 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
     /// <summary>Share of the finest level's thin runs' own solution that is taken, as the coarse correction holds some of it too.</summary>
     private const float RunShare = 0.35f;
 
+    /// <summary>Levels of a hierarchy beyond which it counts as deep.</summary>
+    private const int DeepLevels = 7;
+
     /// <summary>From the finest level's right-hand side (black only, the red one is zero) to its correction, both in the workspace.</summary>
     /// <param name="first">Done for each row before anything else, so that both take one pass over memory; may be null.</param>
     /// <param name="last">Adds stages to be done after all else.</param>
@@ -107,10 +110,10 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
     }
 
     /// <summary>
-    /// Relaxations of each colour before and after the coarse correction. One on the finest level is as much as all others together, and those from the third level on cost next to nothing: with 4 there instead of 2 the systems of
-    /// RESULTS.md with 7 million unknowns take one or two iterations less.
+    /// Relaxations of each colour before and after the coarse correction. One on the finest level is as much as all others together. Every level adds the error of its own coarse network: in deep hierarchies
+    /// those from the third on relax 4 times, with which the systems of RESULTS.md with 7 million unknowns take one or two iterations less; those with 1 million take the same, and a step is some percent longer.
     /// </summary>
-    private static int Relaxations(int l) => l switch { 0 => 1, 1 => 2, _ => 4 };
+    private int Relaxations(int l) => l switch { 0 => 1, 1 => 2, _ => hierarchy.Levels.Length > DeepLevels ? 4 : 2 };
 
     private void Relax(int l, int color, int row)
     {
