@@ -8,6 +8,8 @@ namespace HeatSpread.Benchmarks;
 /// <summary>Solves a system file several times and prints one JSON line: seconds of the best repetition, the residual recomputed in double from the file.</summary>
 internal static class SystemBench
 {
+    private const double WarmSeconds = 2;
+
     private readonly record struct Measured(double Setup, double SetupProcessor, double Loose, double Solve, double SolveProcessor, int LooseIterations, int Iterations, bool Converged)
     {
         public double Total => Setup + Solve;
@@ -31,7 +33,9 @@ internal static class SystemBench
 
         if (Option("levels", 0) != 0) Console.Error.WriteLine(MultigridSolver.Prepare(grid, threads, CancellationToken.None).DescribeLevels());
         var resources = new SolverResources(threads);
-        Once(grid, heat, temperature, resources, tolerance);
+        // Until the compiler, which works beside it on one of the cores, has done with what a solve calls often.
+        var warm = Stopwatch.StartNew();
+        for (var k = 0; k < 2 || warm.Elapsed.TotalSeconds < WarmSeconds; k++) Once(grid, heat, temperature, resources, tolerance);
         var before = Process.GetCurrentProcess().PeakWorkingSet64;
         Measured[] runs = [.. Enumerable.Range(0, repetitions).Select(_ => Once(grid, heat, temperature, resources, tolerance)).OrderBy(r => r.Total)];
         var x = new double[temperature.Length];
