@@ -9,6 +9,7 @@ namespace HeatSpread.Solver;
 public sealed class SolverResources
 {
     private readonly Lock _gate = new();
+    private readonly WorkerThreads _workers = new();
     private int _busy;
 
     /// <param name="threadsPerSolve">Most threads of one solve, at least 1.</param>
@@ -40,7 +41,7 @@ public sealed class SolverResources
         {
             var threads = Math.Clamp(Cores - _busy, 1, ThreadTeam.Useful(Math.Min(ThreadsPerSolve, most), cells));
             _busy += threads;
-            return new ThreadTeam(threads, cancellationToken, GiveBack);
+            return new ThreadTeam(threads, cancellationToken, _workers, GiveBack);
         }
     }
 

@@ -26,7 +26,6 @@ internal sealed class ThreadTeam : IDisposable
 
     private readonly CancellationToken _cancellation;
     private readonly Action<int>? _giveBack;
-    private readonly Thread[] _workers;
 
     /// <summary>For each thread's part: the loop's generation, and how many pieces are left.</summary>
     private readonly long[] _left;
@@ -37,17 +36,17 @@ internal sealed class ThreadTeam : IDisposable
 
     /// <param name="threads">At least 1, the caller's own among them.</param>
     /// <param name="cancellation">Ends loops.</param>
+    /// <param name="workers">Where they wait between teams; null for new ones.</param>
     /// <param name="giveBack">Told of the number of threads when they are no longer used.</param>
-    public ThreadTeam(int threads, CancellationToken cancellation, Action<int>? giveBack = null)
+    public ThreadTeam(int threads, CancellationToken cancellation, WorkerThreads? workers = null, Action<int>? giveBack = null)
     {
         (Threads, _cancellation, _giveBack) = (threads, cancellation, giveBack);
         _left = new long[threads * Spread];
-        _workers = new Thread[threads - 1];
-        for (var k = 0; k < _workers.Length; k++)
+        workers ??= new();
+        for (var k = 1; k < threads; k++)
         {
-            var index = k + 1;
-            _workers[k] = new Thread(() => Serve(index), 1 << 18) { IsBackground = true, Name = "solver" };
-            _workers[k].Start();
+            var index = k;
+            workers.Start(() => Serve(index));
         }
     }
 
@@ -141,11 +140,11 @@ internal sealed class ThreadTeam : IDisposable
         return sums.Sum();
     }
 
+    /// <summary>Threads that have not seen the end of the last loop yet touch nothing of it any more.</summary>
     public void Dispose()
     {
         _ended = true;
         _generation++;
-        foreach (var worker in _workers) worker.Join();
         _giveBack?.Invoke(Threads);
     }
 

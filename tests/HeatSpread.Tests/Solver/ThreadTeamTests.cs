@@ -23,6 +23,29 @@ public class ThreadTeamTests
         }
     }
 
+    /// <summary>The same thread wherever it is back in time; where all are at work, another.</summary>
+    [Fact]
+    public void AThreadThatWaitsTakesTheNextJob()
+    {
+        var workers = new WorkerThreads();
+        var seen = new System.Collections.Concurrent.ConcurrentDictionary<int, int>();
+        using var done = new SemaphoreSlim(0);
+        void Job()
+        {
+            seen.AddOrUpdate(Environment.CurrentManagedThreadId, 1, (_, n) => n + 1);
+            done.Release();
+        }
+
+        for (var k = 0; k < 200; k++)
+        {
+            workers.Start(Job);
+            Assert.True(done.Wait(TimeSpan.FromSeconds(20), TestContext.Current.CancellationToken), $"job {k} was not done");
+        }
+
+        Assert.Equal(200, seen.Values.Sum());
+        Assert.InRange(seen.Count, 1, 20);
+    }
+
     [Theory]
     [InlineData(1)]
     [InlineData(3)]
