@@ -3,13 +3,15 @@ using HeatSpread.Solver.Multigrid;
 namespace HeatSpread.Solver;
 
 /// <summary>
-/// What solves share: cores, and memory that waits between them. Solves that run at once take threads from one budget, each at least its caller's own, so that many
-/// small ones get a core each and one alone gets all. The number of threads does not change a bit of a result. Safe for use by many threads.
+/// What solves share: cores, and memory that waits between them. As many run at once as there are cores, others wait for their turn: time slices would drive each one's memory out of the caches.
+/// Those that run take threads from one budget, each at least its caller's own, so that many small ones get a core each and one alone gets all.
+/// The number of threads does not change a bit of a result. Safe for use by many threads.
 /// </summary>
 public sealed class SolverResources
 {
     private readonly Lock _gate = new();
     private readonly WorkerThreads _workers = new();
+    private readonly SemaphoreSlim _turns;
     private int _busy;
 
     /// <param name="threadsPerSolve">Most threads of one solve, at least 1.</param>
@@ -22,6 +24,7 @@ public sealed class SolverResources
         if (scratchBytes is { } bytes) ArgumentOutOfRangeException.ThrowIfNegative(bytes, nameof(scratchBytes));
         ThreadsPerSolve = threadsPerSolve;
         Cores = cores ?? threadsPerSolve;
+        _turns = new(Cores);
         Scratch = new ScratchPool(scratchBytes ?? long.MaxValue);
     }
 
@@ -34,9 +37,11 @@ public sealed class SolverResources
 
     internal ScratchPool Scratch { get; }
 
-    /// <summary>Threads for work on so many cells: what is worth having, as far as other solves leave it, and no more than <paramref name="most"/>.</summary>
+    /// <summary>Threads for work on so many cells, when its turn has come: what is worth having, as far as other solves leave it, and no more than <paramref name="most"/>. Who has some must not ask for more.</summary>
+    /// <exception cref="OperationCanceledException">As the token asks.</exception>
     internal ThreadTeam Team(long cells, CancellationToken cancellationToken, int most = int.MaxValue)
     {
+        _turns.Wait(cancellationToken);
         lock (_gate)
         {
             var threads = Math.Clamp(Cores - _busy, 1, ThreadTeam.Useful(Math.Min(ThreadsPerSolve, most), cells));
@@ -48,5 +53,6 @@ public sealed class SolverResources
     private void GiveBack(int threads)
     {
         lock (_gate) _busy -= threads;
+        _turns.Release();
     }
 }

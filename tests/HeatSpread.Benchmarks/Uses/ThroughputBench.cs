@@ -16,10 +16,11 @@ namespace HeatSpread.Benchmarks;
 internal static class ThroughputBench
 {
     private const int Boards = 8;
+    private const double WarmSeconds = 3;
 
     public static int Run(string[] options)
     {
-        int cores = (int)Timing.Option(options, "cores", Environment.ProcessorCount), repetitions = (int)Timing.Option(options, "reps", 7);
+        int cores = (int)Timing.Option(options, "cores", Environment.ProcessorCount), repetitions = (int)Timing.Option(options, "reps", 5);
         var boards = Enumerable.Range(1, Boards).Select(RandomBoard.Of).ToArray();
         var solve = options.Contains("what=solver") ? OfNetworks(boards, Timing.Option(options, "pitch", 0.25) * 1e-3) : OfBoards(boards, new GridChoice(Timing.Option(options, "pitch", 0.4) * 1e-3, null));
         if (options.Contains("part=alone"))
@@ -33,30 +34,46 @@ internal static class ThroughputBench
             return 0;
         }
 
-        if (Apart(1, options) is not { } alone || Apart(cores, options) is not { } apart)
-        {
-            Console.Error.WriteLine("throughput: there is no taskset here to hold a process to one core");
-            return 2;
-        }
-
         int unknowns = 0, atOnce = (int)Timing.Option(options, "at-once", Boards);
         var shared = new SolveCapacity(cores, cores);
-        var together = Medians(repetitions, () =>
+        List<Round> rounds = [];
+        for (int round = 0, count = (int)Timing.Option(options, "rounds", 5); round < count; round++)
         {
-            unknowns = 0;
-            int next = -1;
-            Thread[] threads = [.. Enumerable.Range(0, atOnce).Select(_ => new Thread(() =>
+            if (Apart(1, options) is not { } alone || Apart(cores, options) is not { } apart)
             {
-                for (int k; (k = Interlocked.Increment(ref next)) < Boards;) Interlocked.Add(ref unknowns, solve(k, shared));
-            }))];
-            foreach (var thread in threads) thread.Start();
-            foreach (var thread in threads) thread.Join();
-        });
-        Console.WriteLine(FormattableString.Invariant($"{Boards} boards of {unknowns / Boards} unknowns, median s (processor s): in turn on one core {alone.Wall:0.000} ({alone.Processor:0.000}), at once on {cores} cores {together.Wall:0.000} ({together.Processor:0.000})"));
-        Console.WriteLine(FormattableString.Invariant($"throughput over cores times the single-thread rate: {alone.Wall / together.Wall / cores:0.00} by wall time, {alone.Processor / together.Processor:0.00} by processor time"));
-        Console.WriteLine(FormattableString.Invariant($"{cores} processes of one core at once, each all boards in turn: {apart.Wall:0.000} ({apart.Processor:0.000}), so the machine allows {alone.Wall / apart.Wall:0.00} by wall time, {alone.Processor / apart.Processor:0.00} by processor time; of that the boards at once reach {apart.Wall / together.Wall / cores:0.00} and {apart.Processor / together.Processor:0.00}"));
+                Console.Error.WriteLine("throughput: there is no taskset here to hold a process to one core");
+                return 2;
+            }
+
+            var together = Medians(repetitions, () =>
+            {
+                unknowns = 0;
+                int next = -1;
+                Thread[] threads = [.. Enumerable.Range(0, atOnce).Select(_ => new Thread(() =>
+                {
+                    for (int k; (k = Interlocked.Increment(ref next)) < Boards;) Interlocked.Add(ref unknowns, solve(k, shared));
+                }))];
+                foreach (var thread in threads) thread.Start();
+                foreach (var thread in threads) thread.Join();
+            });
+            rounds.Add(new(alone, together, apart));
+        }
+
+        string Of(Func<Round, double> value)
+        {
+            double[] sorted = [.. rounds.Select(value).Order()];
+            return FormattableString.Invariant($"{sorted[sorted.Length / 2]:0.00} ({sorted[0]:0.00} to {sorted[^1]:0.00})");
+        }
+
+        double Middle(Func<Round, double> value) => rounds.Select(value).Order().ElementAt(rounds.Count / 2);
+        Console.WriteLine(FormattableString.Invariant($"{Boards} boards of {unknowns / Boards} unknowns, medians of {rounds.Count} rounds, s (processor s): in turn on one core {Middle(r => r.Alone.Wall):0.000} ({Middle(r => r.Alone.Processor):0.000}), {atOnce} at once on {cores} cores {Middle(r => r.Together.Wall):0.000} ({Middle(r => r.Together.Processor):0.000}), in {cores} processes of one core at once, each all boards, {Middle(r => r.Apart.Wall):0.000} ({Middle(r => r.Apart.Processor):0.000})"));
+        Console.WriteLine($"throughput over cores times the single-thread rate: {Of(r => r.Alone.Wall / r.Together.Wall / cores)} by wall time, {Of(r => r.Alone.Processor / r.Together.Processor)} by processor time");
+        Console.WriteLine($"the machine allows, in processes that share nothing but memory and caches: {Of(r => r.Alone.Wall / r.Apart.Wall)} by wall time, {Of(r => r.Alone.Processor / r.Apart.Processor)} by processor time; of that reached {Of(r => r.Apart.Wall / r.Together.Wall / cores)} and {Of(r => r.Apart.Processor / r.Together.Processor)}");
         return 0;
     }
+
+    /// <summary>Seconds of all boards in one process of one core, at once in one process, and in as many processes as there are cores.</summary>
+    private readonly record struct Round((double Wall, double Processor) Alone, (double Wall, double Processor) Together, (double Wall, double Processor) Apart);
 
     /// <summary>Whole answers: rasters, the coarser grids of the grid's error, findings and all.</summary>
     private static Func<int, SolveCapacity, int> OfBoards((Board Board, Conditions Conditions)[] boards, GridChoice choice) =>
@@ -104,18 +121,19 @@ internal static class ThroughputBench
         return Process.Start(new ProcessStartInfo("taskset", arguments) { RedirectStandardOutput = true })!;
     }
 
-    /// <summary>After one that does not count.</summary>
+    /// <summary>After some seconds that do not count, until the compiler has done with what is called often.</summary>
     private static (double Wall, double Processor) Medians(int repetitions, Action action)
     {
         var process = Process.GetCurrentProcess();
         List<(double Wall, double Processor)> taken = [];
-        for (int k = 0; k <= repetitions; k++)
+        for (long start = Stopwatch.GetTimestamp(); Stopwatch.GetElapsedTime(start).TotalSeconds < WarmSeconds;) action();
+        for (int k = 0; k < repetitions; k++)
         {
             process.Refresh();
             var before = process.TotalProcessorTime;
             double wall = Timing.Once(action);
             process.Refresh();
-            if (k > 0) taken.Add((wall, (process.TotalProcessorTime - before).TotalSeconds));
+            taken.Add((wall, (process.TotalProcessorTime - before).TotalSeconds));
         }
         return (taken.Select(t => t.Wall).Order().ElementAt(taken.Count / 2), taken.Select(t => t.Processor).Order().ElementAt(taken.Count / 2));
     }
