@@ -30,24 +30,29 @@ internal sealed record ClusterLabels(int[]? Label, int[] Parent, double[] Inside
     }
 
     /// <summary>
-    /// Looks for clusters: in the plan alone, where no conductance is so much weaker than another that there could be others than the pieces that nothing but the sink joins; else everywhere.
+    /// Looks for clusters: in the plan alone, where it is seen that there are none but the pieces that nothing but the sink joins; else everywhere.
     /// </summary>
-    public static ClusterLabels Find(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ConductanceRange range, ThreadTeam team) =>
-        range.IsNarrow(network.Links) ? PlanPieces.Find(grid, network, nodeLinks, team) : ClusterTree.Find(grid, network, nodeLinks, team.Cancellation);
+    public static ClusterLabels Find(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ConductanceRange range, ThreadTeam team, ScratchPool pool) =>
+        (range.IsNarrowAtNodes(network.Links) ? PlanPieces.Find(grid, network, nodeLinks, range, team, pool) : null) ?? ClusterTree.Find(grid, network, nodeLinks, team.Cancellation);
 }
 
 /// <summary>Of the conductances between cells that are not zero, W/K.</summary>
 internal readonly record struct ConductanceRange(float Least, float Greatest)
 {
-    /// <summary>Least over greatest, from which on there is nothing to look for between cells.</summary>
-    private const double Narrow = 1e-5;
+    /// <summary>Over the greatest, from which on a conductance between cells is strong.</summary>
+    private const double StrongShare = 1e-5;
 
     /// <summary>Greatest link of a node to a cell over the greatest between cells, up to which there is nothing to look for about nodes, which are held in double.</summary>
     private const double NarrowAtNodes = 1e4;
 
-    public bool IsNarrow(NodeLink[] links)
+    /// <summary>From which on single precision tells what passes it from the roundings of what passes the greatest.</summary>
+    public float Strong => (float)(StrongShare * Greatest);
+
+    /// <summary>Whether all are strong.</summary>
+    public bool IsNarrow => Least >= Strong;
+
+    public bool IsNarrowAtNodes(NodeLink[] links)
     {
-        if (!(Least >= Narrow * Greatest)) return false;
         foreach (var link in links)
         {
             if (link.Conductance > NarrowAtNodes * Greatest) return false;

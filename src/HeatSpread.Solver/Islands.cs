@@ -48,11 +48,16 @@ internal sealed class Islands
         return kept;
     }
 
-    /// <summary>Union-find over all conductances (Tarjan 1975, with path halving); nothing to do where every column is seen at once to have its sink.</summary>
-    public static Islands Find(ConductanceGrid grid, ThreadTeam team) => grid.NodeCount == 0 && EveryColumnHasItsSink(grid, team) ? new([], []) : Search(grid, team.Cancellation);
+    /// <summary>Union-find over all conductances (Tarjan 1975, with path halving); nothing to search where it is seen at once that all but absent cells have their sink.</summary>
+    public static Islands Find(ConductanceGrid grid, ThreadTeam team)
+    {
+        if (!EveryColumnHasItsSink(grid, team, out var hasAbsent) || !EveryNodeHasItsSink(grid)) return Search(grid, team.Cancellation);
+        return hasAbsent ? OfAbsentCells(grid, team) : new([], []);
+    }
 
+    /// <summary>As <see cref="Find"/>, whatever the network.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static Islands Search(ConductanceGrid grid, CancellationToken cancellationToken)
+    internal static Islands Search(ConductanceGrid grid, CancellationToken cancellationToken)
     {
         int cells = grid.CellCount, sink = cells + grid.NodeCount, plane = grid.Columns * grid.Rows;
         var parent = LargeArray.Filled(sink + 1, 0, cancellationToken);
@@ -109,22 +114,97 @@ internal sealed class Islands
         return i;
     }
 
-    private static bool EveryColumnHasItsSink(ConductanceGrid grid, ThreadTeam team)
+    /// <summary>Where the cells have theirs, a node has, if it or one that it is linked with has a link to the sink or to a cell.</summary>
+    private static bool EveryNodeHasItsSink(ConductanceGrid grid)
     {
-        var lacking = 0;
-        team.ForRows(grid.Rows, grid.Columns * grid.Sheets * 2, (from, to) =>
+        bool[] has = [.. grid.NodeToSink.Select(g => g > 0)];
+        foreach (var link in grid.NodeCellLinks)
         {
-            if (Volatile.Read(ref lacking) == 0 && !HaveTheirSinks(grid, from * grid.Columns, to * grid.Columns)) Volatile.Write(ref lacking, 1);
+            if (!(link.Conductance > 0)) continue;
+            // An absent cell may have no other link.
+            if (IsAbsent(grid, link.Cell)) return false;
+            has[link.Node] = true;
+        }
+
+        for (var (changed, left) = (true, grid.NodeCount); changed && left > 0; left--)
+        {
+            changed = false;
+            foreach (var link in grid.NodeNodeLinks)
+            {
+                if (!(link.Conductance > 0) || has[link.First] == has[link.Second]) continue;
+                has[link.First] = has[link.Second] = changed = true;
+            }
+        }
+
+        return !has.Contains(false);
+    }
+
+    private static bool IsAbsent(ConductanceGrid grid, int cell)
+    {
+        float Before(float[] values, int step) => cell >= step ? values[cell - step] : 0;
+        var plane = grid.Columns * grid.Rows;
+        return grid.ToSink[cell] == 0 && grid.East[cell] == 0 && grid.North[cell] == 0 && grid.Below[cell] == 0 && Before(grid.East, 1) == 0 && Before(grid.North, grid.Columns) == 0 && Before(grid.Below, plane) == 0;
+    }
+
+    private static Islands OfAbsentCells(ConductanceGrid grid, ThreadTeam team)
+    {
+        var root = GC.AllocateUninitializedArray<int>(grid.CellCount + grid.NodeCount);
+        root.AsSpan(grid.CellCount).Fill(-1);
+        team.ForRows(grid.Rows * grid.Sheets, 4 * grid.Columns, (from, to) => MarkAbsent(grid, root, from * grid.Columns, to * grid.Columns));
+        return new(root, []);
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void MarkAbsent(ConductanceGrid grid, int[] root, int from, int to)
+    {
+        var plane = grid.Columns * grid.Rows;
+        var i = from;
+        for (; i + 16 <= to; i += 16)
+        {
+            var any = Links(grid, i, plane) + Vector512.LoadUnsafe(ref grid.Below[i]) + Vector512.LoadUnsafe(ref grid.ToSink[i]);
+            var absent = Vector512.Equals(any, Vector512<float>.Zero).AsInt32();
+            Vector512.ConditionalSelect(absent, Vector512.CreateSequence(i, 1), Vector512<int>.AllBitsSet).StoreUnsafe(ref root[i]);
+        }
+
+        for (; i < to; i++) root[i] = IsAbsent(grid, i) ? i : -1;
+    }
+
+    /// <summary>Sums of the conductances of sixteen cells to their neighbours but those below.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Vector512<float> Links(ConductanceGrid grid, int i, int plane) =>
+        Vector512.LoadUnsafe(ref grid.East[i]) + Vector512.LoadUnsafe(ref grid.North[i]) + Before(grid.East, i, 1) + Before(grid.North, i, grid.Columns) + Before(grid.Below, i, plane);
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Vector512<float> Before(float[] values, int i, int step) => i >= step ? Vector512.LoadUnsafe(ref values[i - step]) : BeforeAtStart(values, i, step);
+
+    private static Vector512<float> BeforeAtStart(float[] values, int i, int step)
+    {
+        Span<float> lanes = stackalloc float[16];
+        lanes.Clear();
+        for (var k = step - i; k < lanes.Length; k++) lanes[k] = values[i + k - step];
+        return Vector512.Create<float>(lanes);
+    }
+
+    private static bool EveryColumnHasItsSink(ConductanceGrid grid, ThreadTeam team, out bool hasAbsent)
+    {
+        int lacking = 0, absent = 0;
+        team.ForRows(grid.Rows, grid.Columns * grid.Sheets * 4, (from, to) =>
+        {
+            if (Volatile.Read(ref lacking) != 0) return;
+            if (!HaveTheirSinks(grid, from * grid.Columns, to * grid.Columns, out var someAbsent)) Volatile.Write(ref lacking, 1);
+            if (someAbsent) Volatile.Write(ref absent, 1);
         });
+        hasAbsent = absent != 0;
         return lacking == 0;
     }
 
-    /// <summary>Whether in columns <paramref name="from"/> to <paramref name="to"/> (exclusive) each stretch of cells that are joined downwards has a link to the sink.</summary>
+    /// <summary>Whether in columns <paramref name="from"/> to <paramref name="to"/> (exclusive) each stretch of cells that are joined downwards has a link to the sink or is one absent cell.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static bool HaveTheirSinks(ConductanceGrid grid, int from, int to)
+    private static bool HaveTheirSinks(ConductanceGrid grid, int from, int to, out bool hasAbsent)
     {
         var plane = grid.Columns * grid.Rows;
         float[] below = grid.Below, toSink = grid.ToSink;
+        hasAbsent = false;
         var c = from;
         for (; c + 16 <= to; c += 16)
         {
@@ -133,7 +213,13 @@ internal sealed class Islands
             {
                 hasSink |= Vector512.GreaterThan(Vector512.LoadUnsafe(ref toSink[i]), Vector512<float>.Zero);
                 var ends = ~Vector512.GreaterThan(Vector512.LoadUnsafe(ref below[i]), Vector512<float>.Zero);
-                if ((ends & ~hasSink).ExtractMostSignificantBits() != 0) return false;
+                var lacking = ends & ~hasSink;
+                if (lacking.ExtractMostSignificantBits() != 0)
+                {
+                    if ((lacking & Vector512.GreaterThan(Links(grid, i, plane), Vector512<float>.Zero)).ExtractMostSignificantBits() != 0) return false;
+                    hasAbsent = true;
+                }
+
                 hasSink &= ~ends;
             }
         }
@@ -145,7 +231,12 @@ internal sealed class Islands
             {
                 hasSink |= toSink[i] > 0;
                 if (below[i] > 0) continue;
-                if (!hasSink) return false;
+                if (!hasSink)
+                {
+                    if (!IsAbsent(grid, i)) return false;
+                    hasAbsent = true;
+                }
+
                 hasSink = false;
             }
         }

@@ -5,78 +5,86 @@ using HeatSpread.Solver.Multigrid;
 namespace HeatSpread.Solver;
 
 /// <summary>
-/// The pieces of a network that nothing joins but the sink, told apart in the plan (a column of cells counts as one); those are clusters whose links to the sink are next to nothing. All the clusters of a network whose
-/// conductances lie not too far apart, found at once.
+/// The pieces of a network that nothing but the sink joins, told apart in the plan (a column of cells counts as one); those are clusters whose links to the sink are next to nothing. All the clusters of a network where strong
+/// conductances join whatever is joined, but for single columns with little copper or little of the board in them, as there are along every outline and hole.
 /// </summary>
-internal static class PlanPieces
+internal static unsafe class PlanPieces
 {
     /// <summary>Zero at each column before which to look whether to go on.</summary>
     private const int LookMask = (1 << 16) - 1;
 
-    public static ClusterLabels Find(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ThreadTeam team)
+    /// <returns>Null where there may be other clusters.</returns>
+    public static ClusterLabels? Find(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ConductanceRange range, ThreadTeam team, ScratchPool pool)
     {
-        // Most boards are one piece, each column joined to the next: then there is nothing to search.
-        if (grid.NodeCount == 0 && IsWhole(network, team, out var whole)) return IsWeak(whole) ? new(null, [-1], [whole.Inside], [whole.Sink], true) : ClusterLabels.None;
-        return Search(grid, network, nodeLinks, team.Cancellation);
+        // Most boards without parts are one piece, each column joined to the next: then there is nothing to search.
+        if (range.IsNarrow && grid.NodeCount == 0 && IsWhole(network, team, out var whole)) return IsWeak(whole) ? new(null, [-1], [whole.Inside], [whole.Sink], true) : ClusterLabels.None;
+        var plane = grid.Columns * grid.Rows;
+        AlignedFloats east = pool.RentAny(plane, 1), north = pool.RentAny(plane, 2), sink = pool.RentAny(plane, 3), within = pool.RentAny(plane, 4), parents = pool.RentAny(plane + grid.NodeCount, 5);
+        var columns = new Plan(grid.Columns, plane, east.Pointer, north.Pointer, sink.Pointer, within.Pointer, (int*)parents.Pointer);
+        team.ForRows(grid.Rows, grid.Columns * grid.Sheets * 4, (from, to) => columns.AddUp(network, range.Strong, from * grid.Columns, to * grid.Columns));
+        var found = range.IsNarrow || columns.StrongLinksJoinAll(range.Strong, team.Cancellation) ? Search(grid, network, nodeLinks, columns, team.Cancellation) : null;
+        foreach (var floats in (ReadOnlySpan<AlignedFloats>)[east, north, sink, within, parents]) pool.Return(floats);
+        return found;
     }
 
     private static bool IsWeak((double Sink, double Inside) piece) => piece.Sink > 0 && piece.Sink < ClusterTree.Weak * piece.Inside;
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static ClusterLabels Search(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, CancellationToken cancellationToken)
+    private static ClusterLabels Search(ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, Plan plan, CancellationToken cancellationToken)
     {
-        var plane = grid.Columns * grid.Rows;
-        double[] east = OverSheets(network.East, plane, cancellationToken), north = OverSheets(network.North, plane, cancellationToken), sink = OverSheets(network.ToSink, plane, cancellationToken);
-        var parent = new int[plane + grid.NodeCount];
-        for (var i = 0; i < parent.Length; i++) parent[i] = i;
+        int plane = grid.Columns * grid.Rows, members = plane + grid.NodeCount;
+        plan.Reset(members);
+        plan.JoinColumns(0, false, cancellationToken);
+        foreach (var link in network.Links) plan.Join(plane + link.Node, (link.Row * grid.Columns) + link.Column);
+        foreach (var link in nodeLinks) plan.Join(plane + link.First, plane + link.Second);
+        Dictionary<int, (double Sink, double Inside)> sums = [];
+        // Neighbours are mostly of one piece, so the sum of a stretch is looked up once.
+        var (root, sum) = (0, default((double Sink, double Inside)));
         for (var column = 0; column < plane; column++)
         {
             if ((column & LookMask) == 0) cancellationToken.ThrowIfCancellationRequested();
-            if (east[column] > 0) Join(parent, column, column + 1);
-            if (north[column] > 0) Join(parent, column, column + grid.Columns);
+            if (plan.Root(column) is var own && own != root)
+            {
+                sums[root] = sum;
+                (root, sum) = (own, sums.GetValueOrDefault(own));
+            }
+
+            sum = (sum.Sink + plan.Sink[column], sum.Inside + plan.East[column] + plan.North[column]);
         }
 
-        foreach (var link in network.Links) Join(parent, plane + link.Node, (link.Row * grid.Columns) + link.Column);
-        foreach (var link in nodeLinks) Join(parent, plane + link.First, plane + link.Second);
-        var sums = new (double Sink, double Inside)[parent.Length];
-        for (var column = 0; column < plane; column++)
+        sums[root] = sum;
+        for (var node = 0; node < grid.NodeCount; node++)
         {
-            if ((column & LookMask) == 0) cancellationToken.ThrowIfCancellationRequested();
-            ref var sum = ref sums[Root(parent, column)];
-            (sum.Sink, sum.Inside) = (sum.Sink + sink[column], sum.Inside + east[column] + north[column]);
+            var own = plan.Root(plane + node);
+            var (toSink, inside) = sums.GetValueOrDefault(own);
+            sums[own] = (toSink + grid.NodeToSink[node], inside);
         }
 
-        for (var node = 0; node < grid.NodeCount; node++) sums[Root(parent, plane + node)].Sink += grid.NodeToSink[node];
-        return Number(grid, parent, sums);
+        return Number(grid, plan, sums);
     }
 
-    private static ClusterLabels Number(ConductanceGrid grid, int[] parent, (double Sink, double Inside)[] sums)
+    private static ClusterLabels Number(ConductanceGrid grid, Plan plan, Dictionary<int, (double Sink, double Inside)> sums)
     {
-        var number = new int[parent.Length];
-        List<(double Sink, double Inside)> weak = [];
-        var others = false;
-        for (var i = 0; i < parent.Length; i++)
+        int plane = grid.Columns * grid.Rows, members = plane + grid.NodeCount;
+        // A root is the least member of its piece, so pieces are numbered in the order of their first members.
+        var weak = sums.Where(piece => IsWeak(piece.Value)).OrderBy(piece => piece.Key).ToArray();
+        if (weak.Length == 0) return ClusterLabels.None;
+        var others = sums.Values.Any(sum => sum.Sink > 0 && !IsWeak(sum));
+        Dictionary<int, int> numberOf = weak.Select((piece, k) => (piece.Key, k)).ToDictionary(piece => piece.Key, piece => piece.k);
+        var label = sums.Count == 1 ? null : new int[grid.CellCount + grid.NodeCount];
+        if (label != null)
         {
-            // A root is the least member of its piece, so it is numbered before the others.
-            if (parent[i] != i) number[i] = number[Root(parent, i)];
-            else if (IsWeak(sums[i]))
+            var (root, number) = (-1, -1);
+            for (var i = 0; i < members; i++)
             {
-                number[i] = weak.Count;
-                weak.Add(sums[i]);
+                if (plan.Root(i) is var own && own != root) (root, number) = (own, numberOf.GetValueOrDefault(own, -1));
+                label[i < plane ? i : i + grid.CellCount - plane] = number;
             }
-            else
-            {
-                number[i] = -1;
-                others |= sums[i].Sink > 0;
-            }
+
+            for (var start = plane; start < grid.CellCount; start += plane) label.AsSpan(0, plane).CopyTo(label.AsSpan(start));
         }
 
-        if (weak.Count == 0) return ClusterLabels.None;
-        int plane = grid.Columns * grid.Rows;
-        var label = new int[grid.CellCount + grid.NodeCount];
-        for (var start = 0; start < grid.CellCount; start += plane) number.AsSpan(0, plane).CopyTo(label.AsSpan(start));
-        number.AsSpan(plane).CopyTo(label.AsSpan(grid.CellCount));
-        return new(label, [.. weak.Select(_ => -1)], [.. weak.Select(piece => piece.Inside)], [.. weak.Select(piece => piece.Sink)], weak.Count == 1 && !others);
+        return new(label, [.. weak.Select(_ => -1)], [.. weak.Select(piece => piece.Value.Inside)], [.. weak.Select(piece => piece.Value.Sink)], weak.Length == 1 && !others);
     }
 
     /// <summary>Whether each column is joined to the next one east and north; and if so the sums over all columns.</summary>
@@ -126,46 +134,5 @@ internal static class PlanPieces
         }
 
         return true;
-    }
-
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static double[] OverSheets(float[] values, int plane, CancellationToken cancellationToken)
-    {
-        var sum = new double[plane];
-        var column = 0;
-        for (; column + 16 <= plane; column += 16)
-        {
-            if ((column & LookMask) == 0) cancellationToken.ThrowIfCancellationRequested();
-            Vector512<double> low = default, high = default;
-            for (var i = column; i < values.Length; i += plane)
-            {
-                var (l, h) = Vector512.Widen(Vector512.Create<float>(values.AsSpan(i, 16)));
-                (low, high) = (low + l, high + h);
-            }
-
-            low.CopyTo(sum, column);
-            high.CopyTo(sum, column + 8);
-        }
-
-        for (; column < plane; column++)
-        {
-            for (var i = column; i < values.Length; i += plane) sum[column] += values[i];
-        }
-
-        return sum;
-    }
-
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static void Join(int[] parent, int a, int b)
-    {
-        int ra = Root(parent, a), rb = Root(parent, b);
-        if (ra != rb) parent[Math.Max(ra, rb)] = Math.Min(ra, rb);
-    }
-
-    [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static int Root(int[] parent, int i)
-    {
-        while (parent[i] != i) i = parent[i] = parent[parent[i]];
-        return i;
     }
 }

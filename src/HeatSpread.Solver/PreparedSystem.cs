@@ -60,7 +60,7 @@ internal sealed class PreparedSystem
         float[] Kept(float[] values) => islands.Without(values, cancellationToken);
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, Kept(grid.East), Kept(grid.North), Kept(grid.Below), Kept(grid.ToSink), links) { Exact = grid.Exact };
         cancellationToken.ThrowIfCancellationRequested();
-        var labels = like?._labels ?? ClusterLabels.Find(grid, network, nodeLinks, range, team);
+        var labels = like?._labels ?? ClusterLabels.Find(grid, network, nodeLinks, range, team, resources.Scratch);
         var (anchored, nodeToSink) = AnchoredNetwork.Of(labels, grid, network, nodeLinks, cancellationToken);
         cancellationToken.ThrowIfCancellationRequested();
         var hierarchy = Hierarchy.Build(anchored, nodeToSink, nodeLinks, team, resources.Scratch);
@@ -88,7 +88,7 @@ internal sealed class PreparedSystem
     {
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, Network.RowStride, Network.SheetStride, Network.East, Network.North, Network.Below, islands.Without(grid.ToSink, cancellationToken), Network.Links) { Exact = grid.Exact };
         using var team = _resources.Team(grid.CellCount, cancellationToken);
-        var labels = ClusterLabels.Find(grid, network, _nodeLinks, _range, team);
+        var labels = ClusterLabels.Find(grid, network, _nodeLinks, _range, team, _resources.Scratch);
         var clusters = Clusters.Of(labels, grid, network, _nodeLinks, team);
         return new(grid, network, labels, clusters, Links, _nodeLinks, _range, Hierarchy, _hierarchySinks, _resources);
     }

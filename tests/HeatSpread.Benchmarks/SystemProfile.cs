@@ -36,9 +36,10 @@ internal static unsafe class SystemProfile
         void Rows(string name, Action<int> row) => SystemProfile.Rows(name, grid.CellCount, shape.Rows, row);
 
         Time("set-up, all of it", () => MultigridSolver.Prepare(grid, resources, CancellationToken.None).Dispose());
-        Time("- network check", () => NetworkCheck.IsSound(grid, team, out _));
+        ConductanceRange range = default;
+        Time("- network check", () => NetworkCheck.IsSound(grid, team, out range));
         Time("- islands", () => Islands.Find(grid, team));
-        Time("- pieces", () => PlanPieces.Find(grid, network, [], team));
+        Time("- pieces", () => PlanPieces.Find(grid, network, [], range, team, resources.Scratch));
         Time("- pool, finest level", () => new Level(shape, resources.Scratch, team).Return(resources.Scratch));
         Rows("- packing, finest level", row => LevelPacking.Pack(network, level, sink, row));
         Rows("- weights, finest level", row => Coarsening.Weights(level, row, 1e-10f, reach.Pointer));

@@ -127,4 +127,36 @@ public class IslandTests
         Assert.Equal(SolveStatus.Converged, report.Status);
         Assert.Equal(1000, temperature[0], 1e-3);
     }
+
+    /// <summary>Boards with cutouts, single absent cells, stretches without a sink, and nodes on them or on nothing: what is seen at once is what the search finds.</summary>
+    [Fact]
+    public void WhatIsSeenAtOnceIsWhatTheSearchFinds()
+    {
+        using var team = new ThreadTeam(1, TestContext.Current.CancellationToken);
+        var seenAtOnce = 0;
+        for (var seed = 0; seed < 300; seed++)
+        {
+            var random = new Random(seed);
+            var board = RandomNetwork.Board(random, random.Next(1, 50), random.Next(1, 20), random.Next(1, 6), cutouts: seed % 2 == 0);
+            var grid = new ConductanceGrid(board.Columns, board.Rows, board.Sheets, nodeCount: seed % 3);
+            int plane = grid.Columns * grid.Rows;
+            for (var i = 0; i < grid.CellCount; i++)
+            {
+                (grid.East[i], grid.North[i], grid.Below[i], grid.ToSink[i]) = (board.East[i], board.North[i], board.Below[i], board.ToSink[i]);
+                // Both faces have films on most boards.
+                if (seed % 4 != 0 && (i < plane || i >= grid.CellCount - plane) && grid.East[i] + grid.North[i] + grid.Below[i] > 0) grid.ToSink[i] = 1e-5f;
+            }
+
+            if (seed % 5 == 0) Array.Clear(grid.Below, 0, Math.Min(plane / 3, grid.Below.Length - plane));
+            for (var k = 0; k < 2 * grid.NodeCount; k++) grid.NodeCellLinks.Add(new(random.Next(grid.NodeCount), random.Next(grid.CellCount), seed % 7 == 0 ? 0 : 0.1));
+            if (grid.NodeCount == 2) grid.NodeNodeLinks.Add(new(0, 1, 0.1));
+            Islands found = Islands.Find(grid, team), searched = Islands.Search(grid, TestContext.Current.CancellationToken);
+            Assert.Equal(searched.Any, found.Any);
+            Assert.Equal(searched.Representatives, found.Representatives);
+            for (var i = 0; i < grid.CellCount + grid.NodeCount; i++) Assert.True(searched.Contains(i) == found.Contains(i), $"unknown {i}, seed {seed}");
+            if (searched.Representatives.Length == 0) seenAtOnce++;
+        }
+
+        Assert.InRange(seenAtOnce, 50, 290);
+    }
 }
