@@ -75,7 +75,8 @@ internal sealed class Clusters
     {
         var offset = new double[Count + 1];
         var seen = new bool[Count];
-        for (int i = 0, left = Count; i < temperature.Length && left > 0; i++)
+        // Where the label is left out, the first may be an absent cell, at 0.
+        for (int i = _label == null ? Math.Max(0, temperature.IndexOfAnyExcept(0.0)) : 0, left = Count; i < temperature.Length && left > 0; i++)
         {
             if (LabelOf(i) is not (>= 0 and var cluster) || seen[cluster]) continue;
             if (left == Count) offset[0] = temperature[i];

@@ -1,3 +1,4 @@
+using System.Numerics;
 using System.Runtime.CompilerServices;
 using System.Runtime.Intrinsics;
 
@@ -6,30 +7,61 @@ namespace HeatSpread.Solver;
 /// <summary>Pieces of a network that no chain of conductances joins to the sink.</summary>
 internal sealed class Islands
 {
+    /// <summary>Of each unknown its piece, -1 where that has a way to the sink; empty where absent cells alone have none.</summary>
     private readonly int[] _root;
 
-    private Islands(int[] root, int[] representatives) => (_root, Representatives) = (root, representatives);
+    /// <summary>Not null where absent cells alone have no way to the sink: whether a cell is one is seen at its conductances, which costs less than memory for all of them.</summary>
+    private readonly ConductanceGrid? _withAbsent;
+
+    private Islands(int[] root, int[] representatives, ConductanceGrid? withAbsent = null) => (_root, Representatives, _withAbsent) = (root, representatives, withAbsent);
 
     /// <summary>One unknown of each piece that has no way to the sink but more than one unknown, ascending.</summary>
     public int[] Representatives { get; }
 
     /// <summary>True where an unknown belongs to a piece without a way to the sink, single unknowns without any conductance included.</summary>
-    public bool Contains(int unknown) => _root.Length > 0 && _root[unknown] >= 0;
+    public bool Contains(int unknown) => RootOf(unknown) >= 0;
 
     /// <summary>One unknown of each piece that has heat but no way to the sink, ascending.</summary>
     public int[] Heated(ReadOnlySpan<double> heat)
     {
         SortedSet<int> heated = [];
-        for (var i = 0; i < _root.Length; i++)
+        for (var i = 0; Any && i < heat.Length; i++)
         {
-            if (heat[i] != 0 && _root[i] >= 0) heated.Add(_root[i]);
+            if (heat[i] != 0 && RootOf(i) is >= 0 and var root) heated.Add(root);
         }
 
         return [.. heated];
     }
 
     /// <summary>True where some unknown is in such a piece.</summary>
-    public bool Any => _root.Length > 0;
+    public bool Any => _root.Length > 0 || _withAbsent != null;
+
+    /// <summary>Sets the temperatures of all unknowns in such pieces to 0.</summary>
+    /// <param name="temperature">Of all unknowns.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public void Clear(Span<double> temperature)
+    {
+        for (var i = 0; i < _root.Length; i++)
+        {
+            if (_root[i] >= 0) temperature[i] = 0;
+        }
+
+        if (_withAbsent == null) return;
+        var plane = _withAbsent.Columns * _withAbsent.Rows;
+        var cell = 0;
+        for (; cell + 16 <= _withAbsent.CellCount; cell += 16)
+        {
+            var any = Links(_withAbsent, cell, plane) + Vector512.LoadUnsafe(ref _withAbsent.Below[cell]) + Vector512.LoadUnsafe(ref _withAbsent.ToSink[cell]);
+            for (var absent = Vector512.Equals(any, Vector512<float>.Zero).ExtractMostSignificantBits(); absent != 0; absent &= absent - 1) temperature[cell + BitOperations.TrailingZeroCount(absent)] = 0;
+        }
+
+        for (; cell < _withAbsent.CellCount; cell++)
+        {
+            if (IsAbsent(_withAbsent, cell)) temperature[cell] = 0;
+        }
+    }
+
+    private int RootOf(int unknown) => _withAbsent != null ? unknown < _withAbsent.CellCount && IsAbsent(_withAbsent, unknown) ? unknown : -1 : _root.Length > 0 ? _root[unknown] : -1;
 
     /// <summary>Conductances of cells, those of such pieces left out; the same array where there are none to leave out.</summary>
     /// <param name="values">One a cell.</param>
@@ -52,7 +84,7 @@ internal sealed class Islands
     public static Islands Find(ConductanceGrid grid, ThreadTeam team)
     {
         if (!EveryColumnHasItsSink(grid, team, out var hasAbsent) || !EveryNodeHasItsSink(grid)) return Search(grid, team.Cancellation);
-        return hasAbsent ? OfAbsentCells(grid, team) : new([], []);
+        return new([], [], hasAbsent ? grid : null);
     }
 
     /// <summary>As <see cref="Find"/>, whatever the network.</summary>
@@ -144,29 +176,6 @@ internal sealed class Islands
         float Before(float[] values, int step) => cell >= step ? values[cell - step] : 0;
         var plane = grid.Columns * grid.Rows;
         return grid.ToSink[cell] == 0 && grid.East[cell] == 0 && grid.North[cell] == 0 && grid.Below[cell] == 0 && Before(grid.East, 1) == 0 && Before(grid.North, grid.Columns) == 0 && Before(grid.Below, plane) == 0;
-    }
-
-    private static Islands OfAbsentCells(ConductanceGrid grid, ThreadTeam team)
-    {
-        var root = GC.AllocateUninitializedArray<int>(grid.CellCount + grid.NodeCount);
-        root.AsSpan(grid.CellCount).Fill(-1);
-        team.ForRows(grid.Rows * grid.Sheets, 4 * grid.Columns, (from, to) => MarkAbsent(grid, root, from * grid.Columns, to * grid.Columns));
-        return new(root, []);
-    }
-
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static void MarkAbsent(ConductanceGrid grid, int[] root, int from, int to)
-    {
-        var plane = grid.Columns * grid.Rows;
-        var i = from;
-        for (; i + 16 <= to; i += 16)
-        {
-            var any = Links(grid, i, plane) + Vector512.LoadUnsafe(ref grid.Below[i]) + Vector512.LoadUnsafe(ref grid.ToSink[i]);
-            var absent = Vector512.Equals(any, Vector512<float>.Zero).AsInt32();
-            Vector512.ConditionalSelect(absent, Vector512.CreateSequence(i, 1), Vector512<int>.AllBitsSet).StoreUnsafe(ref root[i]);
-        }
-
-        for (; i < to; i++) root[i] = IsAbsent(grid, i) ? i : -1;
     }
 
     /// <summary>Sums of the conductances of sixteen cells to their neighbours but those below.</summary>

@@ -86,19 +86,16 @@ public sealed class MultigridSolver : IDisposable
         if (!(settings.Tolerance is >= 1e-12 and <= 0.1)) throw new ArgumentOutOfRangeException(nameof(settings), settings.Tolerance, "The tolerance must be from 1e-12 to 0.1.");
         if (settings.HeatMade is < 0 or double.NaN) throw new ArgumentOutOfRangeException(nameof(settings), settings.HeatMade, "The heat made must not be negative.");
 
-        // Whether all is finite where there are no islands, the threads of the solve find out.
-        if (_system == null || _islands == null || (_islands.Any && !(VectorKernels.AllFinite(heat) && VectorKernels.AllFinite(temperature)))) return Report(SolveStatus.BadSystem, 0, double.NaN, double.NaN, double.NaN);
-        var heated = _islands.Heated(heat);
+        // Whether all is finite, the threads of the solve find out, where there is one.
+        var heated = _islands?.Heated(heat) ?? [];
+        if (_system == null || _islands == null || (heated.Length > 0 && !(VectorKernels.AllFinite(heat) && VectorKernels.AllFinite(temperature)))) return Report(SolveStatus.BadSystem, 0, double.NaN, double.NaN, double.NaN);
         if (heated.Length > 0) return Report(SolveStatus.Unbounded, 0, 1, VectorKernels.Sum(heat), 0) with { Islands = heated };
-        for (var i = 0; _islands.Any && i < unknowns; i++)
-        {
-            if (_islands.Contains(i)) temperature[i] = 0;
-        }
-
         ObjectDisposedException.ThrowIf(_disposed != 0 || !_system.Hierarchy.TryEnter(), this);
         try
         {
-            return _system.Solve(heat, temperature, settings, mostThreads, progress, cancellationToken);
+            var report = _system.Solve(heat, temperature, settings, mostThreads, progress, cancellationToken);
+            _islands.Clear(temperature);
+            return report;
         }
         finally
         {

@@ -71,7 +71,9 @@ internal static unsafe class PlanPieces
         if (weak.Length == 0) return ClusterLabels.None;
         var others = sums.Values.Any(sum => sum.Sink > 0 && !IsWeak(sum));
         Dictionary<int, int> numberOf = weak.Select((piece, k) => (piece.Key, k)).ToDictionary(piece => piece.Key, piece => piece.k);
-        var label = sums.Count == 1 ? null : new int[grid.CellCount + grid.NodeCount];
+        // What has no way to the sink has no conductance here, so that it may be in the cluster as well.
+        var isOne = weak.Length == 1 && !others;
+        var label = isOne ? null : new int[grid.CellCount + grid.NodeCount];
         if (label != null)
         {
             var (root, number) = (-1, -1);
@@ -84,7 +86,7 @@ internal static unsafe class PlanPieces
             for (var start = plane; start < grid.CellCount; start += plane) label.AsSpan(0, plane).CopyTo(label.AsSpan(start));
         }
 
-        return new(label, [.. weak.Select(_ => -1)], [.. weak.Select(piece => piece.Value.Inside)], [.. weak.Select(piece => piece.Value.Sink)], weak.Length == 1 && !others);
+        return new(label, [.. weak.Select(_ => -1)], [.. weak.Select(piece => piece.Value.Inside)], [.. weak.Select(piece => piece.Value.Sink)], isOne);
     }
 
     /// <summary>Whether each column is joined to the next one east and north; and if so the sums over all columns.</summary>

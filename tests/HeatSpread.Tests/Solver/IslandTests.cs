@@ -159,4 +159,18 @@ public class IslandTests
 
         Assert.InRange(seenAtOnce, 50, 290);
     }
+
+    /// <summary>A weakly cooled board with holes and a part is one cluster, whose temperature is set as a whole; absent cells have none, whatever the first guess.</summary>
+    [Fact]
+    public void AbsentCellsStayAtZeroBesideAClusterAndAPart()
+    {
+        var grid = RandomNetwork.Board(new Random(4), 40, 30, 4, parts: 1, cutouts: true, film: 0.01);
+        var heat = RandomNetwork.Heat(new Random(5), grid);
+        var temperature = Enumerable.Repeat(25.0, heat.Length).ToArray();
+        using var solver = MultigridSolver.Prepare(grid, 1, TestContext.Current.CancellationToken);
+        Assert.Equal(SolveStatus.Converged, solver.Solve(heat, temperature, new(), null, TestContext.Current.CancellationToken).Status);
+        var islands = Islands.Search(grid, TestContext.Current.CancellationToken);
+        Assert.Contains(true, Enumerable.Range(0, grid.CellCount).Select(islands.Contains));
+        for (var i = 0; i < temperature.Length; i++) Assert.True(islands.Contains(i) ? temperature[i] == 0 : temperature[i] > 1, $"unknown {i}: {temperature[i]}");
+    }
 }
