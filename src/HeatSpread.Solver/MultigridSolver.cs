@@ -52,7 +52,7 @@ public sealed class MultigridSolver : IDisposable
     /// Sets up the hierarchy of a network much like another one. Where the same links are there, of whatever conductance, nothing is searched again: pieces without a way to the sink are the same, and
     /// clusters serve though they would now be a little different, as they tell only where offsets are worth having. Else as <see cref="Prepare(ConductanceGrid, SolverResources, CancellationToken)"/>.
     /// </summary>
-    /// <param name="like">Prepared before; it stays as it is, and whether it was disposed of does not matter.</param>
+    /// <param name="like">Prepared before; it stays as it is, and whether it was disposed of does not matter. Its grid's arrays must not change either.</param>
     /// <param name="grid">The system. Its arrays must not change afterwards.</param>
     /// <param name="resources">Cores and memory, shared with other solvers.</param>
     /// <param name="cancellationToken">Gives up the set-up with an <see cref="OperationCanceledException"/>.</param>
@@ -72,7 +72,7 @@ public sealed class MultigridSolver : IDisposable
     /// <param name="heat">W into each unknown: cells, then nodes.</param>
     /// <param name="temperature">K over the sink; on entry the first guess (zeros will do), on return the field, 0 where there is no cell.</param>
     /// <param name="settings">Tolerance and limits.</param>
-    /// <param name="progress">Told of (iteration, relative residual) after each iteration; may be null.</param>
+    /// <param name="progress">Told of (iteration, relative residual) after each iteration; may be null. It must not solve on the same <see cref="SolverResources"/> itself.</param>
     /// <param name="cancellationToken">Ends the solve with <see cref="SolveStatus.Cancelled"/>.</param>
     public SolveReport Solve(ReadOnlySpan<double> heat, Span<double> temperature, SolveSettings settings, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken) =>
         Solve(heat, temperature, settings, int.MaxValue, progress, cancellationToken);
@@ -93,6 +93,8 @@ public sealed class MultigridSolver : IDisposable
         ObjectDisposedException.ThrowIf(_disposed != 0 || !_system.Hierarchy.TryEnter(), this);
         try
         {
+            // Before, as what differs inside a cold piece would be residual; afterwards, as all cells of a board of one piece are raised together.
+            _islands.Clear(temperature);
             var report = _system.Solve(heat, temperature, settings, mostThreads, progress, cancellationToken);
             _islands.Clear(temperature);
             return report;

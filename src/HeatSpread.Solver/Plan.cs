@@ -14,10 +14,10 @@ namespace HeatSpread.Solver;
 /// <param name="parent">Of columns, then nodes.</param>
 internal readonly unsafe struct Plan(int columns, int plane, float* east, float* north, float* sink, float* within, int* parent)
 {
-    /// <summary>Of all columns, those with weak links that may be left to themselves.</summary>
+    /// <summary>Frail columns, with weak links within, over sound ones, up to which they may be left to themselves.</summary>
     private const double MostFrail = 0.05;
 
-    /// <summary>Least lateral conductance of such a column over the greatest within.</summary>
+    /// <summary>Least conductance that ties such a column to the rest over the greatest that it has.</summary>
     private const float LeastAround = 1e-3f;
 
     private const int LookMask = (1 << 16) - 1;
@@ -105,34 +105,58 @@ internal readonly unsafe struct Plan(int columns, int plane, float* east, float*
     }
 
     /// <summary>
-    /// Whether strong conductances alone join what all join, but for few frail columns that are tied to their neighbours as firmly as within: then no set of cells is joined inside many times more firmly than to all else, but for pieces that nothing joins.
+    /// Whether strong conductances alone join what all join, but for few frail columns each of which is tied to the rest as firmly as it is to any of its neighbours and within: then no set of cells is joined inside many times more firmly than to
+    /// all else, but for pieces that nothing joins.
     /// </summary>
     public bool StrongLinksJoinAll(float strong, CancellationToken cancellationToken)
     {
-        var frail = 0;
+        int frail = 0, sound = 0;
         for (var c = 0; c < _plane; c++)
         {
-            if (_within[c] < 0) continue;
-            var around = East[c] + North[c] + (c > 0 ? East[c - 1] : 0) + (c >= _columns ? North[c - _columns] : 0);
-            if (around == 0 && _within[c] == 0) continue;
-            frail++;
-            if (around < LeastAround * _within[c]) return false;
+            if (_within[c] < 0) sound++;
+            else if (Firmest(c) > 0) frail++;
         }
 
-        if (frail > MostFrail * _plane) return false;
+        if (frail > MostFrail * sound) return false;
         Reset(_plane);
         JoinColumns(strong, true, cancellationToken);
         var pieces = 0;
         for (var c = 0; c < _plane; c++) pieces += _within[c] < 0 && _parent[c] == c ? 1 : 0;
+        for (var c = 0; c < _plane; c++)
+        {
+            if (East[c] > 0 && IsFirm(c, c + 1, East[c])) Join(c, c + 1);
+            if (North[c] > 0 && IsFirm(c, c + _columns, North[c])) Join(c, c + _columns);
+        }
+
+        var joined = PiecesOfSoundColumns();
+        for (var c = 0; c < _plane; c++)
+        {
+            if (_within[c] >= 0 && Firmest(c) > 0 && !joined.Contains(Root(c))) return false;
+        }
+
         JoinColumns(0, false, cancellationToken);
-        // Roots may be frail columns now, so pieces are counted by those that sound ones are in.
-        HashSet<int> joined = [];
+        return PiecesOfSoundColumns().Count == pieces;
+    }
+
+    /// <summary>Whether a link with a frail column at one end at least is firm beside all else that these have.</summary>
+    private bool IsFirm(int a, int b, float link)
+    {
+        var (frailA, frailB) = (_within[a] >= 0, _within[b] >= 0);
+        return (frailA || frailB) && !(frailA && link < LeastAround * Firmest(a)) && !(frailB && link < LeastAround * Firmest(b));
+    }
+
+    /// <summary>The greatest conductance of a frail column, within or to a neighbour; 0 where the column is absent.</summary>
+    private float Firmest(int c) => Math.Max(Math.Max(_within[c], Math.Max(East[c], North[c])), Math.Max(c > 0 ? East[c - 1] : 0, c >= _columns ? North[c - _columns] : 0));
+
+    private HashSet<int> PiecesOfSoundColumns()
+    {
+        HashSet<int> pieces = [];
         var last = -1;
         for (var c = 0; c < _plane; c++)
         {
-            if (_within[c] < 0 && Root(c) is var root && root != last) joined.Add(last = root);
+            if (_within[c] < 0 && Root(c) is var root && root != last) pieces.Add(last = root);
         }
 
-        return joined.Count == pieces;
+        return pieces;
     }
 }

@@ -235,7 +235,6 @@ internal sealed unsafe class Refinement
     {
         get
         {
-            if (!_system.HasOwnHierarchy) return TrustedFallElsewhere;
             if (_system.Clusters.Count > 1) return TrustedFallOfClusters;
             var least = _system.Grid.NodeCount > 0 ? TrustedFallOfNodes : LeastTrustedFall;
             return Math.Clamp(least * Math.Pow(_unknowns / FewUnknowns, 2), least, MostTrustedFall);
@@ -243,7 +242,7 @@ internal sealed unsafe class Refinement
     }
 
     /// <summary>How far the residual is to fall in a round, where it has yet to fall so far in all: as few rounds as are trusted, of equal falls.</summary>
-    private double FallOfRound(double toFall) => Math.Pow(toFall, 1 / Math.Max(1, Math.Ceiling(Math.Log(toFall) / Math.Log(TrustedFall))));
+    private double FallOfRound(double toFall) => !_system.HasOwnHierarchy ? Math.Max(toFall, TrustedFallElsewhere) : Math.Pow(toFall, 1 / Math.Max(1, Math.Ceiling(Math.Log(toFall) / Math.Log(TrustedFall))));
 
     private void Correct(ConjugateGradient gradients, double scale)
     {

@@ -3,16 +3,20 @@ using HeatSpread.Solver.Multigrid;
 namespace HeatSpread.Solver;
 
 /// <summary>
-/// What solves share: cores, and memory that waits between them. As many run at once as there are cores, others wait for their turn: time slices would drive each one's memory out of the caches.
-/// Those that run take threads from one budget, each at least its caller's own, so that many small ones get a core each and one alone gets all.
+/// What solves share: cores, and memory that waits between them. Of small ones as many run at once as there are cores, others wait for their turn: time slices would drive each one's memory out of the caches.
+/// Those that run take threads from one budget, each at least its caller's own, so that many small ones get a core each and one alone gets all; cores that become free go to those that still run.
 /// The number of threads does not change a bit of a result. Safe for use by many threads.
 /// </summary>
 public sealed class SolverResources
 {
+    /// <summary>Cells up to which a solve is small, over soon and held by the caches. A larger one waits for none and lets none wait.</summary>
+    private const long SmallCells = 500_000;
+
     private readonly Lock _gate = new();
     private readonly WorkerThreads _workers = new();
     private readonly SemaphoreSlim _turns;
-    private int _busy;
+    private readonly List<ThreadTeam> _running = [];
+    private int _busy, _waiting;
 
     /// <param name="threadsPerSolve">Most threads of one solve, at least 1.</param>
     /// <param name="cores">Threads of all solves together, as far as that leaves each its own; null: as many as one may have.</param>
@@ -41,18 +45,45 @@ public sealed class SolverResources
     /// <exception cref="OperationCanceledException">As the token asks.</exception>
     internal ThreadTeam Team(long cells, CancellationToken cancellationToken, int most = int.MaxValue)
     {
-        _turns.Wait(cancellationToken);
+        var inTurn = cells <= SmallCells;
+        if (inTurn) TakeTurn(cancellationToken);
         lock (_gate)
         {
-            var threads = Math.Clamp(Cores - _busy, 1, ThreadTeam.Useful(Math.Min(ThreadsPerSolve, most), cells));
-            _busy += threads;
-            return new ThreadTeam(threads, cancellationToken, _workers, GiveBack);
+            var useful = ThreadTeam.Useful(Math.Min(ThreadsPerSolve, most), cells);
+            var team = new ThreadTeam(Math.Clamp(Cores - _busy - Volatile.Read(ref _waiting), 1, useful), cancellationToken, useful, _workers, ended => GiveBack(ended, inTurn));
+            _busy += team.Granted;
+            _running.Add(team);
+            return team;
         }
     }
 
-    private void GiveBack(int threads)
+    private void TakeTurn(CancellationToken cancellationToken)
     {
-        lock (_gate) _busy -= threads;
-        _turns.Release();
+        Interlocked.Increment(ref _waiting);
+        try
+        {
+            _turns.Wait(cancellationToken);
+        }
+        finally
+        {
+            Interlocked.Decrement(ref _waiting);
+        }
+    }
+
+    private void GiveBack(ThreadTeam team, bool inTurn)
+    {
+        lock (_gate)
+        {
+            _busy -= team.Granted;
+            _running.Remove(team);
+            // Whoever waits for a turn takes a core himself.
+            while (_busy < Cores && Volatile.Read(ref _waiting) == 0 && _running.Where(t => t.Granted < t.MostThreads).MinBy(t => t.Granted) is { } next)
+            {
+                next.Grant();
+                _busy++;
+            }
+        }
+
+        if (inTurn) _turns.Release();
     }
 }

@@ -25,32 +25,58 @@ internal sealed class ThreadTeam : IDisposable
     private const int AloneWork = 1 << 20;
 
     private readonly CancellationToken _cancellation;
-    private readonly Action<int>? _giveBack;
+    private readonly Action<ThreadTeam>? _giveBack;
+    private readonly WorkerThreads _workers;
 
     /// <summary>For each thread's part: the loop's generation, and how many pieces are left.</summary>
     private readonly long[] _left;
     private Action<int, int> _body = (_, _) => { };
-    private int _rows, _pieces, _finished;
+    private int _rows, _parts, _pieces, _finished;
+    private volatile int _threads = 1, _granted = 1;
     private volatile int _generation;
     private volatile bool _ended;
 
     /// <param name="threads">At least 1, the caller's own among them.</param>
     /// <param name="cancellation">Ends loops.</param>
+    /// <param name="most">Threads that it may come to have; null: no more than <paramref name="threads"/>.</param>
     /// <param name="workers">Where they wait between teams; null for new ones.</param>
-    /// <param name="giveBack">Told of the number of threads when they are no longer used.</param>
-    public ThreadTeam(int threads, CancellationToken cancellation, WorkerThreads? workers = null, Action<int>? giveBack = null)
+    /// <param name="giveBack">Told when its threads are no longer used.</param>
+    public ThreadTeam(int threads, CancellationToken cancellation, int? most = null, WorkerThreads? workers = null, Action<ThreadTeam>? giveBack = null)
     {
-        (Threads, _cancellation, _giveBack) = (threads, cancellation, giveBack);
-        _left = new long[threads * Spread];
-        workers ??= new();
-        for (var k = 1; k < threads; k++)
-        {
-            var index = k;
-            workers.Start(() => Serve(index));
-        }
+        (MostThreads, _cancellation, _workers, _giveBack) = (most ?? threads, cancellation, workers ?? new(), giveBack);
+        _left = new long[MostThreads * Spread];
+        _granted = threads;
+        Join();
     }
 
-    public int Threads { get; }
+    /// <summary>They may become more from one loop to the next.</summary>
+    public int Threads => _threads;
+
+    public int MostThreads { get; }
+
+    /// <summary>Threads that it has or will have from its next loop on.</summary>
+    public int Granted => _granted;
+
+    /// <summary>One thread more, from the next loop on. By one caller at a time.</summary>
+    public void Grant() => _granted++;
+
+    /// <summary>The team's own thread starts them, so that they have its priority.</summary>
+    private void Join()
+    {
+        while (_threads < _granted)
+        {
+            var index = _threads;
+            _threads = index + 1;
+            try
+            {
+                _workers.Start(() => Serve(index));
+            }
+            catch (OutOfMemoryException)
+            {
+                // The system has no thread left: the others take the pieces of this one as well.
+            }
+        }
+    }
 
     /// <summary>Ends loops; to be looked at by long work of one thread beside them too.</summary>
     public CancellationToken Cancellation => _cancellation;
@@ -63,7 +89,9 @@ internal sealed class ThreadTeam : IDisposable
     {
         if (rows == 0) return;
         var work = (long)rows * floatsInRow;
-        if (Threads == 1 || work < LeastWork)
+        Join();
+        var threads = Threads;
+        if (threads == 1 || work < LeastWork)
         {
             var parts = (int)Math.Clamp(work / AloneWork, 1, rows);
             for (var part = 0; part < parts && !_cancellation.IsCancellationRequested; part++) body((int)((long)rows * part / parts), (int)((long)rows * (part + 1) / parts));
@@ -71,9 +99,9 @@ internal sealed class ThreadTeam : IDisposable
             return;
         }
 
-        (_body, _rows, _pieces, _finished) = (body, rows, (int)Math.Clamp(work / PieceWork / Threads, 1, MostPieces), 0);
+        (_body, _rows, _parts, _pieces, _finished) = (body, rows, threads, (int)Math.Clamp(work / PieceWork / threads, 1, MostPieces), 0);
         var generation = _generation + 1;
-        for (var part = 0; part < Threads; part++) Volatile.Write(ref _left[part * Spread], ((long)generation << 32) | (uint)_pieces);
+        for (var part = 0; part < threads; part++) Volatile.Write(ref _left[part * Spread], ((long)generation << 32) | (uint)_pieces);
         _generation = generation;
         try
         {
@@ -82,7 +110,7 @@ internal sealed class ThreadTeam : IDisposable
         finally
         {
             // Also where the caller's own piece threw, as for want of memory: the others still write.
-            var all = Threads * _pieces;
+            var all = threads * _pieces;
             for (var n = 0; Volatile.Read(ref _finished) < all; n++) Pause(n);
         }
 
@@ -145,7 +173,7 @@ internal sealed class ThreadTeam : IDisposable
     {
         _ended = true;
         _generation++;
-        _giveBack?.Invoke(Threads);
+        _giveBack?.Invoke(this);
     }
 
     private void Serve(int index)
@@ -161,16 +189,18 @@ internal sealed class ThreadTeam : IDisposable
 
     private void TakePieces(int index, int generation)
     {
-        for (var k = 0; k < Threads; k++)
+        // A late thread may read the number of the next loop here, and then finds no piece of its own loop's generation.
+        var parts = Volatile.Read(ref _parts);
+        for (var k = 0; k < parts; k++)
         {
-            var part = (index + k) % Threads;
+            var part = (index + k) % parts;
             while (TryTake(part, generation, out var piece))
             {
                 // A piece that was taken keeps its loop from ending, so body and bounds are this generation's.
                 var n = (part * _pieces) + piece;
                 try
                 {
-                    if (!_cancellation.IsCancellationRequested) _body((int)((long)_rows * n / (Threads * _pieces)), (int)((long)_rows * (n + 1) / (Threads * _pieces)));
+                    if (!_cancellation.IsCancellationRequested) _body((int)((long)_rows * n / (_parts * _pieces)), (int)((long)_rows * (n + 1) / (_parts * _pieces)));
                 }
                 finally
                 {

@@ -1,7 +1,8 @@
 namespace HeatSpread.Solver;
 
 /// <summary>
-/// Threads that wait between solves: to start one costs as much as solving a small network. Not those of the thread pool, which others count on. One that nothing has needed for some seconds ends.
+/// Threads that wait between solves: to start one costs as much as solving a small network. Not those of the thread pool, which others count on. One serves the thread that asked for it first alone, as it has that one's priority. One that
+/// nothing has needed for some seconds ends.
 /// </summary>
 internal sealed class WorkerThreads
 {
@@ -12,30 +13,32 @@ internal sealed class WorkerThreads
     private readonly List<Worker> _idle = [];
 
     /// <summary>Does a job on a thread of its own. It must not throw.</summary>
+    /// <exception cref="OutOfMemoryException">The system has no thread left.</exception>
     public void Start(Action job)
     {
-        Worker? worker = null;
+        Worker? worker;
+        var caller = Environment.CurrentManagedThreadId;
         lock (_gate)
         {
-            if (_idle.Count > 0)
-            {
-                worker = _idle[^1];
-                _idle.RemoveAt(_idle.Count - 1);
-            }
+            worker = _idle.FindLast(idle => idle.Caller == caller);
+            if (worker != null) _idle.Remove(worker);
         }
 
-        if (worker == null) new Worker(this, job).Start();
+        if (worker == null) new Worker(this, caller, job).Start();
         else worker.Take(job);
     }
 
-    private sealed class Worker(WorkerThreads owner, Action first)
+    private sealed class Worker(WorkerThreads owner, int caller, Action first)
     {
         private readonly SemaphoreSlim _wake = new(0);
 
         /// <summary>Null while it waits, so that what a job held is free.</summary>
         private Action? _job = first;
 
-        public void Start() => new Thread(Work, 1 << 18) { IsBackground = true, Name = "solver" }.Start();
+        public int Caller { get; } = caller;
+
+        // Without the caller's context, which would else live as long as the thread.
+        public void Start() => new Thread(Work, 1 << 18) { IsBackground = true, Name = "solver" }.UnsafeStart();
 
         public void Take(Action job)
         {

@@ -1,6 +1,6 @@
 namespace HeatSpread.Solver.Multigrid;
 
-/// <summary>Large arrays that wait between solves, of whatever size they were: touching fresh memory for the first time costs several times what clearing does.</summary>
+/// <summary>Arrays that wait between solves, of whatever size they were: touching fresh memory for the first time costs several times what clearing does.</summary>
 /// <param name="mostBytes">What may wait; beyond it the oldest goes to the collector.</param>
 internal sealed class ScratchPool(long mostBytes)
 {

@@ -81,4 +81,52 @@ public class ThreadTeamTests
         using var small = resources.Team(1000, TestContext.Current.CancellationToken);
         Assert.Equal([4, 1], [alone.Threads, small.Threads]);
     }
+
+    /// <summary>A loop that runs while a thread joins, and those after it, do each row once.</summary>
+    [Fact]
+    public void CoresThatBecomeFreeGoToWhoStillRuns()
+    {
+        var resources = new SolverResources(threadsPerSolve: 3, cores: 3);
+        const long Many = 10_000_000;
+        var first = resources.Team(Many, TestContext.Current.CancellationToken);
+        using var second = resources.Team(Many, TestContext.Current.CancellationToken);
+        Assert.Equal([3, 1], [first.Threads, second.Threads]);
+        var done = new int[64];
+        var loops = 0;
+        void Loop() => second.ForRows(done.Length, 1 << 14, (from, to) =>
+        {
+            for (var row = from; row < to; row++) Interlocked.Increment(ref done[row]);
+        });
+        for (; loops < 100; loops++) Loop();
+        var ending = new Thread(first.Dispose);
+        ending.Start();
+        for (; loops < 20_000 || second.Granted < 3; loops++) Loop();
+        ending.Join();
+        Loop();
+        loops++;
+        Assert.Equal(3, second.Threads);
+        Assert.All(done, n => Assert.Equal(loops, n));
+    }
+
+    /// <summary>Whoever waits gets his turn before others get more threads, and does not keep it when cancelled.</summary>
+    [Fact]
+    public void MoreSolvesThanCoresWaitForTheirTurn()
+    {
+        var resources = new SolverResources(threadsPerSolve: 1, cores: 1);
+        var first = resources.Team(1000, TestContext.Current.CancellationToken);
+        using var source = new CancellationTokenSource(TimeSpan.FromMilliseconds(50));
+        Assert.Throws<OperationCanceledException>(() => resources.Team(1000, source.Token));
+        using var got = new ManualResetEventSlim();
+        var waiting = new Thread(() =>
+        {
+            using var second = resources.Team(1000, CancellationToken.None);
+            got.Set();
+        });
+        waiting.Start();
+        Assert.False(got.Wait(TimeSpan.FromMilliseconds(50), TestContext.Current.CancellationToken));
+        first.Dispose();
+        Assert.True(got.Wait(TimeSpan.FromSeconds(20), TestContext.Current.CancellationToken));
+        waiting.Join();
+        using var third = resources.Team(1000, TestContext.Current.CancellationToken);
+    }
 }
