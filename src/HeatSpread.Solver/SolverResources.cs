@@ -1,3 +1,4 @@
+using System.Diagnostics.CodeAnalysis;
 using HeatSpread.Solver.Multigrid;
 
 namespace HeatSpread.Solver;
@@ -7,6 +8,7 @@ namespace HeatSpread.Solver;
 /// Those that run take threads from one budget, each at least its caller's own, so that many small ones get a core each and one alone gets all; cores that become free go to those that still run.
 /// The number of threads does not change a bit of a result. Safe for use by many threads.
 /// </summary>
+[SuppressMessage("Design", "CA1001:Types that own disposable fields should be disposable", Justification = "A semaphore whose wait handle nobody asks for holds nothing but memory.")]
 public sealed class SolverResources
 {
     /// <summary>Cells up to which a solve is small, over soon and held by the caches. A larger one waits for none and lets none wait.</summary>

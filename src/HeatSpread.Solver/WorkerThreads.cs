@@ -1,3 +1,5 @@
+using System.Diagnostics.CodeAnalysis;
+
 namespace HeatSpread.Solver;
 
 /// <summary>
@@ -28,6 +30,7 @@ internal sealed class WorkerThreads
         else worker.Take(job);
     }
 
+    [SuppressMessage("Design", "CA1001:Types that own disposable fields should be disposable", Justification = "It disposes of it itself when it ends.")]
     private sealed class Worker(WorkerThreads owner, int caller, Action first)
     {
         private readonly SemaphoreSlim _wake = new(0);
