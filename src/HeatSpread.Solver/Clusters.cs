@@ -91,15 +91,13 @@ internal sealed class Clusters
     /// <summary>By how much an unknown's temperature is above what it is without offsets.</summary>
     public double OffsetOf(int unknown, double[] offset) => Count > 0 && LabelOf(unknown) is >= 0 and var cluster ? offset[0] + offset[cluster + 1] : 0;
 
-    /// <summary>temperature += offset, from an unknown on.</summary>
+    /// <summary>temperature += factor × offset, from an unknown on.</summary>
     /// <param name="temperature">Of the unknowns from <paramref name="first"/> on.</param>
     /// <param name="first">Unknown.</param>
     /// <param name="offset">Of the clusters.</param>
+    /// <param name="factor">-1 takes them out.</param>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public void Add(Span<double> temperature, int first, double[] offset) => Add(temperature, first, offset, 1);
-
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private void Add(Span<double> temperature, int first, double[] offset, double factor)
+    public void Add(Span<double> temperature, int first, double[] offset, double factor = 1)
     {
         if (!offset.AsSpan().ContainsAnyExcept(0.0)) return;
         if (_label == null)

@@ -81,11 +81,11 @@ internal sealed class Islands
     }
 
     /// <summary>Union-find over all conductances (Tarjan 1975, with path halving); nothing to search where it is seen at once that all but absent cells have their sink.</summary>
-    public static Islands Find(ConductanceGrid grid, ThreadTeam team)
-    {
-        if (!EveryColumnHasItsSink(grid, team, out var hasAbsent) || !EveryNodeHasItsSink(grid)) return Search(grid, team.Cancellation);
-        return new([], [], hasAbsent ? grid : null);
-    }
+    public static Islands Find(ConductanceGrid grid, ThreadTeam team) => AtOnce(grid, team) ?? Search(grid, team.Cancellation);
+
+    /// <summary>Null where it takes a search.</summary>
+    internal static Islands? AtOnce(ConductanceGrid grid, ThreadTeam team) =>
+        EveryColumnHasItsSink(grid, team, out var hasAbsent) && EveryNodeHasItsSink(grid) ? new([], [], hasAbsent ? grid : null) : null;
 
     /// <summary>As <see cref="Find"/>, whatever the network.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]

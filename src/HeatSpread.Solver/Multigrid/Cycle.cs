@@ -111,7 +111,7 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
 
     /// <summary>
     /// Relaxations of each colour before and after the coarse correction. One on the finest level is as much as all others together. Every level adds the error of its own coarse network: in deep hierarchies
-    /// those from the third on relax 4 times, with which the systems of RESULTS.md with 7 million unknowns take one or two iterations less; those with 1 million take the same, and a step is some percent longer.
+    /// those from the third on relax 4 times, with which the systems of RESULTS.md with 7 million unknowns take one or two iterations less; those with 1 million take as many or one less, and a step is some percent longer.
     /// </summary>
     private int Relaxations(int l) => l switch { 0 => 1, 1 => 2, _ => hierarchy.Levels.Length > DeepLevels ? 4 : 2 };
 

@@ -81,12 +81,6 @@ internal sealed class ReducedVector(AlignedFloats cells, double[] nodes)
     public AlignedFloats Cells { get; } = cells;
 
     public double[] Nodes { get; } = nodes;
-
-    public void Clear()
-    {
-        Cells.Span.Clear();
-        Nodes.AsSpan().Clear();
-    }
 }
 
 internal sealed class LevelWorkspace(Shape shape, int nodes, int runCells, bool finest, Func<int, int, AlignedFloats> rent)

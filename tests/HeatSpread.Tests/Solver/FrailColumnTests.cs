@@ -1,4 +1,5 @@
 using HeatSpread.Solver;
+using HeatSpread.Solver.Multigrid;
 using Xunit;
 
 namespace HeatSpread.Tests.Solver;
@@ -15,6 +16,15 @@ public sealed class FrailColumnTests
         var temperature = guess ?? new double[heat.Length];
         using var solver = MultigridSolver.Prepare(grid, 1, TestContext.Current.CancellationToken);
         return (solver.Solve(heat, temperature, new(), null, TestContext.Current.CancellationToken), temperature);
+    }
+
+    /// <summary>Whether it is seen, without the search of all strengths, that the pieces of the plan are all the clusters.</summary>
+    private static bool IsSeenAtOnce(ConductanceGrid grid)
+    {
+        using var team = new ThreadTeam(1, TestContext.Current.CancellationToken);
+        Assert.True(NetworkCheck.IsSound(grid, team, out var range));
+        var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, grid.Columns * grid.Rows, grid.East, grid.North, grid.Below, grid.ToSink, []);
+        return PlanPieces.Find(grid, network, [], range, team, new ScratchPool(0)) != null;
     }
 
     /// <summary>Two squares of one sheet in a large box, tied by a weak link; the cold one has the sink. What passes the link is all the heat.</summary>
@@ -35,6 +45,7 @@ public sealed class FrailColumnTests
 
         grid.East[(5 * size) + 9] = Weak;
         grid.ToSink[0] = 1;
+        Assert.False(IsSeenAtOnce(grid));
         var (report, temperature) = Solve(grid, (3 * size) + 15);
         Assert.Equal(SolveStatus.Converged, report.Status);
         Assert.Equal(1, (temperature[(5 * size) + 10] - temperature[(5 * size) + 9]) * Weak, 1e-6);
@@ -56,6 +67,7 @@ public sealed class FrailColumnTests
             if (i < plane && !apart) grid.ToSink[i] = 1e-3f;
         }
 
+        Assert.False(IsSeenAtOnce(grid));
         var (report, temperature) = Solve(grid, 0);
         Assert.Equal(SolveStatus.Converged, report.Status);
         Assert.Equal(report.HeatIn, report.HeatOut, 1e-6);
@@ -80,6 +92,7 @@ public sealed class FrailColumnTests
         }
 
         grid.NodeCellLinks.Add(new(0, (20 * columns) + 20, 0.1));
+        Assert.True(IsSeenAtOnce(grid));
         var (report, temperature) = Solve(grid, grid.CellCount);
         Assert.Equal(SolveStatus.Converged, report.Status);
         Assert.InRange(report.Iterations, 1, 20);
