@@ -1,3 +1,4 @@
+using System.Runtime.InteropServices;
 using HeatSpread.Boards;
 using HeatSpread.Thermal;
 
@@ -52,43 +53,73 @@ internal static class HotSpots
     /// <param name="prominence">K; the hottest cell is kept whatever its prominence.</param>
     internal static IReadOnlyList<int> ProminentMaxima(float[] celsius, int columns, double prominence)
     {
-        int[] hottestFirst = HottestFirst(celsius);
-        var pieces = new Pieces(celsius.Length);
+        var hills = new Pieces(HillsOf(celsius, columns));
         var tops = new List<int>();
-        foreach (int cell in hottestFirst)
+        // As the level sinks, hills meet at their saddles.
+        foreach (var (saddle, first, second) in Saddles(celsius, columns, hills).OrderByDescending(saddle => saddle.Celsius))
         {
-            pieces.Start(cell);
-            foreach (int neighbour in Neighbours(cell, columns, celsius.Length))
-            {
-                if (!pieces.Has(neighbour)) continue;
-                var (high, low) = pieces.Join(cell, neighbour, celsius);
-                if (low != high && celsius[low] - celsius[cell] >= prominence) tops.Add(low);
-            }
+            var (high, low) = hills.Join(first, second, celsius);
+            if (low != high && celsius[low] - saddle >= prominence) tops.Add(low);
         }
         // a piece that joined no other is led by its own top: one for each separate part of the board
-        tops.AddRange(hottestFirst.Where(cell => pieces.Top(cell) == cell));
+        tops.AddRange(Enumerable.Range(0, celsius.Length).Where(cell => hills.IsTop(cell)));
         return [.. tops.OrderByDescending(cell => celsius[cell]).ThenBy(cell => cell)];
     }
 
-    private static int[] HottestFirst(float[] celsius)
+    /// <summary>For each cell the hottest of its neighbours and itself, -1 for no cell: followed to its end it leads to the top of the hill that the cell is part of.</summary>
+    private static int[] HillsOf(float[] celsius, int columns)
     {
-        int[] cells = [.. Enumerable.Range(0, celsius.Length).Where(cell => !float.IsNaN(celsius[cell]))];
-        float[] coldness = [.. cells.Select(cell => -celsius[cell])];
-        Array.Sort(coldness, cells);
-        return cells;
+        int[] upward = new int[celsius.Length];
+        Parallel.For(0, celsius.Length / columns, row =>
+        {
+            for (int cell = row * columns; cell < (row + 1) * columns; cell++)
+            {
+                upward[cell] = float.IsNaN(celsius[cell]) ? -1 : cell;
+                if (upward[cell] < 0) continue;
+                foreach (var (right, down) in AllAround)
+                {
+                    int neighbour = Neighbour(cell, right, down, columns, celsius.Length);
+                    if (neighbour >= 0 && IsHotter(celsius, neighbour, upward[cell])) upward[cell] = neighbour;
+                }
+            }
+        });
+        return upward;
     }
 
-    private static IEnumerable<int> Neighbours(int cell, int columns, int count)
+    /// <summary>The hottest place where each two hills touch: the colder one of two cells beside each other.</summary>
+    private static IEnumerable<(float Celsius, int First, int Second)> Saddles(float[] celsius, int columns, Pieces hills)
     {
-        int column = cell % columns;
-        for (int down = -columns; down <= columns; down += columns)
+        var saddles = new Dictionary<(int, int), float>();
+        for (int cell = 0; cell < celsius.Length; cell++)
         {
-            for (int right = -1; right <= 1; right++)
+            if (float.IsNaN(celsius[cell])) continue;
+            int hill = hills.Top(cell);
+            foreach (var (right, down) in Ahead)
             {
-                int neighbour = cell + down + right;
-                if (neighbour != cell && neighbour >= 0 && neighbour < count && column + right >= 0 && column + right < columns) yield return neighbour;
+                int neighbour = Neighbour(cell, right, down, columns, celsius.Length);
+                if (neighbour < 0 || float.IsNaN(celsius[neighbour])) continue;
+                int other = hills.Top(neighbour);
+                if (other == hill) continue;
+                ref float saddle = ref CollectionsMarshal.GetValueRefOrAddDefault(saddles, (Math.Min(hill, other), Math.Max(hill, other)), out bool isKnown);
+                float colder = Math.Min(celsius[cell], celsius[neighbour]);
+                if (!isKnown || colder > saddle) saddle = colder;
             }
         }
+        return saddles.Select(pair => (pair.Value, pair.Key.Item1, pair.Key.Item2));
+    }
+
+    /// <summary>In a fixed order where two are equally hot, so that a level field has a top, too.</summary>
+    private static bool IsHotter(float[] celsius, int cell, int other) => celsius[cell] > celsius[other] || (celsius[cell] == celsius[other] && cell < other); // NaN compares false
+
+    private static readonly (int Right, int Down)[] Ahead = [(1, 0), (-1, 1), (0, 1), (1, 1)];
+
+    private static readonly (int Right, int Down)[] AllAround = [.. Ahead, .. Ahead.Select(step => (-step.Right, -step.Down))];
+
+    /// <returns>-1 beyond the edge.</returns>
+    private static int Neighbour(int cell, int right, int down, int columns, int count)
+    {
+        int column = cell % columns + right, neighbour = cell + right + down * columns;
+        return column >= 0 && column < columns && neighbour >= 0 && neighbour < count ? neighbour : -1;
     }
 
     private static float[] HottestOfLayers(Board board, TemperatureField field)
@@ -106,19 +137,10 @@ internal static class HotSpots
         Enumerable.Range(0, board.Layers.Count).MaxBy(layer => field.RowCelsius[board.Layers[layer].Row][cell]);
 
     /// <summary>Pieces of the field joined as its level sinks; each is led by its hottest cell.</summary>
-    private sealed class Pieces
+    /// <param name="parent">Of each cell another one of its piece that is nearer to the top, or itself; -1 for no cell.</param>
+    private sealed class Pieces(int[] parent)
     {
-        private readonly int[] parent;
-
-        public Pieces(int count)
-        {
-            parent = new int[count];
-            Array.Fill(parent, -1);
-        }
-
-        public bool Has(int cell) => parent[cell] >= 0;
-
-        public void Start(int cell) => parent[cell] = cell;
+        public bool IsTop(int cell) => parent[cell] == cell;
 
         public int Top(int cell)
         {
@@ -134,7 +156,7 @@ internal static class HotSpots
         public (int High, int Low) Join(int first, int second, float[] celsius)
         {
             int a = Top(first), b = Top(second);
-            var (high, low) = celsius[a] > celsius[b] || (celsius[a] == celsius[b] && a < b) ? (a, b) : (b, a);
+            var (high, low) = IsHotter(celsius, a, b) ? (a, b) : (b, a);
             parent[low] = high;
             return (high, low);
         }

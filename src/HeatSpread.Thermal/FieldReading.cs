@@ -11,17 +11,28 @@ internal static class FieldReading
     {
         var (network, conditions, parts, faces) = (solved.Network, solved.Conditions, solved.Parts, solved.Faces);
         double[] field = solved.Rise;
-        var paths = PathReader.Read(solved);
-        var surfaces = SurfaceReader.Read(network, conditions, faces, solved.Rim, field);
+        var rows = new float[network.Board.Rows.Count][];
+        float[] topFace = [], bottomFace = [];
+        IReadOnlyList<PartPath>[] paths = [];
+        var surfaces = SurfaceReadings.None;
+        ViaReadings? vias = null;
+        // Side by side: each looks over the field once, most of it through memory that is touched for the first time.
+        Parallel.Invoke(
+            () => Parallel.For(0, rows.Length, row => rows[row] = RowCelsius(network, conditions, row, field)),
+            () => surfaces = SurfaceReader.Read(network, conditions, faces, solved.Rim, field),
+            () => topFace = faces[BoardSide.Top].Celsius(field),
+            () => bottomFace = faces[BoardSide.Bottom].Celsius(field),
+            () => paths = PathReader.Read(solved),
+            () => vias = ViaReader.Read(network, field));
         return new()
         {
             Grid = network.Raster.Grid,
-            RowCelsius = [.. Enumerable.Range(0, network.Board.Rows.Count).Select(row => RowCelsius(network, conditions, row, field))],
-            TopFaceCelsius = faces[BoardSide.Top].Celsius(field),
-            BottomFaceCelsius = faces[BoardSide.Bottom].Celsius(field),
+            RowCelsius = rows,
+            TopFaceCelsius = topFace,
+            BottomFaceCelsius = bottomFace,
             Parts = [.. Enumerable.Range(0, network.Board.Parts.Count).Select(part => Part(solved, part) with { Paths = paths[part] })],
             Surfaces = surfaces,
-            Vias = ViaReader.Read(network, field),
+            Vias = vias!,
             Heat = Heat(solved, surfaces),
             Currents = solved.Coupled?.Currents,
             Converter = solved.Coupled?.Converter,

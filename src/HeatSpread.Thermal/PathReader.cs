@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
 using HeatSpread.Boards;
 using HeatSpread.Thermal.Network;
 
@@ -12,18 +14,15 @@ internal sealed class PathReader
     private readonly ThermalNetwork _network;
     private readonly PartAttachments _parts;
     private readonly double[] _field;
-    private readonly double[] _toSink;
-    private readonly double[] _fromSink;
+    private readonly Dictionary<int, (double Conductance, double Heat)> _sinks;
     private readonly Dictionary<int, List<(int Net, double Conductance)>> _barrels;
 
     private PathReader(SolvedNetwork solved)
     {
         (_network, _parts, _field) = (solved.Network, solved.Parts, solved.Rise);
-        _toSink = new double[_network.Grid.CellCount];
-        _fromSink = new double[_field.Length];
-        solved.Faces.Add(_toSink, _fromSink);
-        solved.Rim.Add(_toSink);
-        _barrels = BarrelsUnder(solved);
+        HashSet<int> touched = [.. _parts.Terminals.SelectMany(each => each).Concat(_parts.Bodies).SelectMany(footprint => footprint.Cells)];
+        _sinks = SinksOf(touched, solved);
+        _barrels = BarrelsUnder(touched, _network);
     }
 
     /// <summary>By part.</summary>
@@ -93,7 +92,8 @@ internal sealed class PathReader
         if (row > 0) Sideways(unknown - plan.Columns, unknown - plan.Columns, east: false);
         if (sheet + 1 < _network.Stack.Sheets.Count) Through(unknown, unknown + plane, region, leave);
         if (sheet > 0) Through(unknown, unknown - plane, region, leave);
-        leave(PathKind.Face, _toSink[unknown] * _field[unknown] - _fromSink[unknown], -1, -1);
+        var (conductance, heat) = _sinks[unknown];
+        leave(PathKind.Face, conductance * _field[unknown] - heat, -1, -1);
     }
 
     private void Through(int unknown, int neighbour, Dictionary<int, int> region, Action<PathKind, double, int, int> leave)
@@ -132,15 +132,33 @@ internal sealed class PathReader
         return inner.Links.Where(link => link.Target == PartLinkTarget.Ambient).Sum(link => _field[_parts.Unknown(part, link.FromNode)] / link.KelvinPerWatt);
     }
 
-    /// <summary>By link (its upper cell), where a part lies above or below it.</summary>
-    private static Dictionary<int, List<(int Net, double Conductance)>> BarrelsUnder(SolvedNetwork solved)
+    /// <summary>Links of some unknowns to the sink, W/K, and what the surroundings bring in there where the board is at the ambient, W.</summary>
+    private static Dictionary<int, (double Conductance, double Heat)> SinksOf(HashSet<int> touched, SolvedNetwork solved)
     {
-        var network = solved.Network;
-        var touched = new bool[network.Grid.CellCount];
-        foreach (var footprint in solved.Parts.Terminals.SelectMany(each => each).Concat(solved.Parts.Bodies))
+        var sinks = touched.ToDictionary(unknown => unknown, _ => (0.0, 0.0));
+        void Add(int unknown, double conductance, double heat)
         {
-            foreach (int cell in footprint.Cells) touched[cell] = true;
+            ref var sink = ref CollectionsMarshal.GetValueRefOrNullRef(sinks, unknown);
+            if (!Unsafe.IsNullRef(ref sink)) sink = (sink.Item1 + conductance, sink.Item2 + heat);
         }
+
+        foreach (var face in new[] { solved.Faces[BoardSide.Top], solved.Faces[BoardSide.Bottom] })
+        {
+            foreach (int unknown in touched)
+            {
+                if (unknown < face.Start || unknown >= face.Start + face.CellCount) continue;
+                var (conductance, heat) = face.FilmLink(unknown - face.Start);
+                Add(unknown, conductance, heat);
+            }
+            foreach (var held in face.Contacts) Add(face.Start + held.Cell, face.Conductance(held), face.Conductance(held) * held.SinkRise);
+        }
+        foreach (var (unknown, conductance) in solved.Rim.Links) Add(unknown, conductance, 0);
+        return sinks;
+    }
+
+    /// <summary>By link (its upper cell), where a part lies above or below it.</summary>
+    private static Dictionary<int, List<(int Net, double Conductance)>> BarrelsUnder(HashSet<int> touched, ThermalNetwork network)
+    {
         var barrels = new Dictionary<int, List<(int, double)>>();
         for (int group = 0; group < network.Vias.Count; group++)
         {
@@ -150,7 +168,7 @@ internal sealed class PathReader
                 for (int sheet = first; sheet < last; sheet++)
                 {
                     int link = sheet * network.PlaneCount + cells[i];
-                    if (!touched[link] && !touched[link + network.PlaneCount]) continue;
+                    if (!touched.Contains(link) && !touched.Contains(link + network.PlaneCount)) continue;
                     if (!barrels.TryGetValue(link, out var at)) barrels.Add(link, at = []);
                     at.Add((network.Board.Vias[group].Net, lengths[i] / network.Distance(sheet)));
                 }

@@ -1,3 +1,4 @@
+using System.Buffers;
 using HeatSpread.Solver;
 using HeatSpread.Thermal.Boundary;
 using HeatSpread.Thermal.Coupling;
@@ -64,6 +65,21 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
     /// <returns>The solver and report of the last pass, with the iterations of all.</returns>
     public (MultigridSolver Solver, SolveReport Report) Run(double[] field, double tolerance, double required, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken)
     {
+        // Lent: the first touch of so much fresh memory would take longer than the rest of what is done with it.
+        double[] lent = ArrayPool<double>.Shared.Rent(field.Length);
+        try
+        {
+            return Run(field, lent.AsMemory(0, field.Length), tolerance, required, progress, cancellationToken);
+        }
+        finally
+        {
+            ArrayPool<double>.Shared.Return(lent);
+        }
+    }
+
+    private (MultigridSolver Solver, SolveReport Report) Run(
+        double[] field, Memory<double> heat, double tolerance, double required, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken)
+    {
         if (StartsNear) faces.Relinearise(field);
         else faces.LineariseAtEvenRise(Watts, rim.Conductance);
         var solver = Near;
@@ -71,16 +87,16 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
         double asked = IsLinear || (StartsNear && Near is null) ? tolerance : Math.Max(tolerance, FirstPassTolerance);
         for (int pass = 1; ; pass++)
         {
-            var (heat, made) = HeatAndSinks();
+            double? made = PutHeatAndSinks(heat.Span);
             var former = solver;
             solver = SolverFor(former, cancellationToken);
-            var report = solver.Solve(heat, field, new SolveSettings(asked) { HeatMade = made }, progress, cancellationToken);
+            var report = solver.Solve(heat.Span, field, new SolveSettings(asked) { HeatMade = made }, progress, cancellationToken);
             iterations += report.Iterations;
             if (former is not null && solver.SharesHierarchyWith(former) && report.Status is SolveStatus.Stagnated or SolveStatus.IterationLimit)
             {
                 solver.Dispose();
                 solver = Prepared(cancellationToken);
-                report = solver.Solve(heat, field, new SolveSettings(asked) { HeatMade = made }, progress, cancellationToken);
+                report = solver.Solve(heat.Span, field, new SolveSettings(asked) { HeatMade = made }, progress, cancellationToken);
                 iterations += report.Iterations;
             }
             if (former != Near) former?.Dispose();
@@ -123,19 +139,19 @@ internal sealed class TemperaturePasses(ThermalNetwork network, PartAttachments 
         if (films > FilmsBeforeHeat) return 1;
         double required = Math.Max(ConductivityRequired, tolerance), change = network.ApproachTemperatures(field, ambientCelsius, required, cancellationToken);
         if (change <= required) return change;
-        faces.TakeConductivities();
         _hasOtherLinks = true;
         return change;
     }
 
     /// <summary>Heat of all unknowns; the network's links to the sink are those of the films' tangents.</summary>
-    /// <returns>W into each unknown, and the 2-norm of what is not brought in by contacts, null where that is all.</returns>
-    private (double[] Heat, double? Made) HeatAndSinks()
+    /// <param name="heat">In the end W into each unknown.</param>
+    /// <returns>2-norm of what is not brought in by contacts, W; null where that is all.</returns>
+    private double? PutHeatAndSinks(Span<double> heat)
     {
-        var heat = new double[network.Grid.CellCount + network.Grid.NodeCount];
+        heat.Clear();
         parts.AddHeat(heat);
         coupled?.AddHeat(heat);
-        return (heat, faces.Put(network.Grid, rim, heat));
+        return faces.Put(network.Grid, rim, heat);
     }
 
     private MultigridSolver SolverFor(MultigridSolver? former, CancellationToken cancellationToken)

@@ -76,7 +76,7 @@ public static class ThermalSolve
     {
         long start = Stopwatch.GetTimestamp();
         var network = ThermalNetwork.Assemble(board, raster, cancellationToken);
-        network.TakeTemperatures(new double[network.Grid.CellCount + network.Grid.NodeCount], conditions.AmbientCelsius, cancellationToken);
+        if (network.DependsOnTemperature) network.TakeTemperatures(new double[network.Grid.CellCount + network.Grid.NodeCount], conditions.AmbientCelsius, cancellationToken);
         var parts = PartAttachments.Attach(network, conditions);
         var faces = new OuterFaces(network, conditions);
         var rim = new RimFilm(network, conditions.EdgesFilm);

@@ -1,3 +1,4 @@
+using System.Buffers;
 using HeatSpread.Boards;
 using HeatSpread.Thermal;
 using SkiaSharp;
@@ -26,8 +27,9 @@ internal sealed class CopperMask : IDisposable
         _columns = (int)Math.Ceiling(box.Width * pixelsPerMeter);
         _rows = (int)Math.Ceiling(box.Height * pixelsPerMeter);
         _view = new PlanView(box, new SKRect(0, 0, _columns, _rows), Mirrored: false);
-        _copper = new byte[_columns * _rows];
-        _owner = new short[_columns * _rows];
+        _copper = ArrayPool<byte>.Shared.Rent(_columns * _rows);
+        _owner = ArrayPool<short>.Shared.Rent(_columns * _rows);
+        Array.Clear(_copper);
         Array.Fill(_owner, Nobody);
         _shape = new SKBitmap(new SKImageInfo(_columns, _rows, SKColorType.Alpha8, SKAlphaType.Premul));
         _shape.Erase(SKColors.Transparent);
@@ -52,6 +54,8 @@ internal sealed class CopperMask : IDisposable
         _paint.Dispose();
         _canvas.Dispose();
         _shape.Dispose();
+        ArrayPool<byte>.Shared.Return(_copper);
+        ArrayPool<short>.Shared.Return(_owner);
     }
 
     private void PaintLayer(Board board, int layer)
@@ -164,10 +168,8 @@ internal sealed class CopperMask : IDisposable
 
     private List<Point[]> Trace()
     {
-        var values = new float[_copper.Length];
-        for (int i = 0; i < values.Length; i++) values[i] = _copper[i];
         const float half = 127.5f, tolerance = 0.2f;
         Point ToPlan(SKPoint p) => _view.ToPlan(p.X + 0.5, p.Y + 0.5); // a sample stands for its pixel's centre
-        return [.. Contours.Trace(values, _columns, _rows, half).Select(line => Array.ConvertAll(Contours.Simplify(line, tolerance), ToPlan))];
+        return [.. Contours.Trace<byte>(_copper.AsSpan(0, _columns * _rows), _columns, _rows, half).Select(line => Array.ConvertAll(Contours.Simplify(line, tolerance), ToPlan))];
     }
 }

@@ -1,3 +1,4 @@
+using System.Numerics;
 using SkiaSharp;
 
 namespace HeatSpread.Rendering;
@@ -13,39 +14,118 @@ internal static class Contours
     /// Lines in lattice units (a sample's own place is its column and row). Values above the level lie on one side all along;
     /// a closed line repeats its first point. Lines end only at the lattice's border.
     /// </returns>
-    public static IReadOnlyList<SKPoint[]> Trace(ReadOnlySpan<float> values, int columns, int rows, float level)
+    public static IReadOnlyList<SKPoint[]> Trace<T>(ReadOnlySpan<T> values, int columns, int rows, float level)
+        where T : struct, INumber<T>
     {
-        var next = new int[2 * columns * rows]; // by lattice edge: the edge that follows it on its line, plus 1; 0 for none
-        var order = new List<int>();
+        var crossings = new Crossings();
+        // Crossings by number: on the lattice's edges along the row below and the row above the cells, and on the cell's left.
+        int[] below = new int[columns], above = new int[columns];
+        Array.Fill(below, Unknown);
         for (int row = 0; row + 1 < rows; row++)
         {
             var lower = values.Slice(row * columns, columns);
             var upper = values.Slice((row + 1) * columns, columns);
+            Array.Fill(above, Unknown);
+            int left = Unknown;
+            // Bits of the corners above the level, from the lower left counter-clockwise.
+            int former = (IsAbove(lower[0]) ? 1 : 0) | (IsAbove(upper[0]) ? 8 : 0);
             for (int column = 0; column + 1 < columns; column++)
             {
-                int corners = (lower[column] > level ? 1 : 0) | (lower[column + 1] > level ? 2 : 0) | (upper[column + 1] > level ? 4 : 0) | (upper[column] > level ? 8 : 0);
-                if (corners is 0 or 15) continue;
-                bool middle = corners is 5 or 10 && (lower[column] + lower[column + 1] + upper[column] + upper[column + 1]) / 4 > level;
-                AddCell(next, order, row * columns + column, columns, corners, middle);
+                int next = (IsAbove(lower[column + 1]) ? 1 : 0) | (IsAbove(upper[column + 1]) ? 8 : 0);
+                int corners = former | (next & 1) << 1 | (next & 8) >> 1, right = Unknown;
+                former = next;
+                if (corners is not (0 or 15))
+                {
+                    float a = Value(lower[column]), b = Value(lower[column + 1]), c = Value(upper[column + 1]), d = Value(upper[column]);
+                    foreach (var (from, to) in Pieces(corners, corners is 5 or 10 && (a + b + d + c) / 4 > level))
+                    {
+                        int start = On(from), end = On(to);
+                        crossings.Join(start, end);
+                    }
+
+                    int On(int side)
+                    {
+                        ref int number = ref side == 0 ? ref below[column] : ref side == 1 ? ref right : ref side == 2 ? ref above[column] : ref left;
+                        if (number != Unknown) return number;
+                        return number = crossings.Add(side switch
+                        {
+                            0 => new(column + Share(a, b), row),
+                            1 => new(column + 1, row + Share(b, c)),
+                            2 => new(column + Share(d, c), row + 1),
+                            _ => new(column, row + Share(a, d)),
+                        });
+                    }
+                }
+                left = right;
             }
+            (below, above) = (above, below);
         }
-        return Link(values, columns, level, next, order);
+        return crossings.Link();
+
+        static float Value(T value) => float.CreateTruncating(value);
+        bool IsAbove(T value) => Value(value) > level;
+        float Share(float from, float to) => (level - from) / (to - from);
+    }
+
+    private const int Unknown = -1;
+
+    /// <summary>Where lines cross the lattice's edges. Only these are held: an array over all edges would cost more in memory touched for the first time than the tracing.</summary>
+    private sealed class Crossings
+    {
+        private const int None = -1;
+
+        private readonly List<SKPoint> _places = [];
+        private readonly List<int> _next = [];
+        private readonly List<bool> _arrived = [];
+        private readonly List<int> _starts = [];
+
+        /// <returns>Its number.</returns>
+        public int Add(SKPoint place)
+        {
+            _places.Add(place);
+            _next.Add(None);
+            _arrived.Add(false);
+            return _places.Count - 1;
+        }
+
+        /// <summary>A piece of a line runs from one crossing to another.</summary>
+        public void Join(int from, int to)
+        {
+            _next[from] = to;
+            _arrived[to] = true;
+            _starts.Add(from);
+        }
+
+        public List<SKPoint[]> Link()
+        {
+            var lines = new List<SKPoint[]>();
+            var line = new List<SKPoint>();
+            // open lines from their true beginnings first; what is left are loops
+            foreach (bool open in (ReadOnlySpan<bool>)[true, false])
+            {
+                foreach (int start in _starts)
+                {
+                    if (open && _arrived[start]) continue;
+                    line.Clear();
+                    for (int at = start; _next[at] != None;)
+                    {
+                        if (line.Count == 0) line.Add(_places[at]);
+                        int to = _next[at];
+                        _next[at] = None;
+                        line.Add(_places[to]);
+                        at = to;
+                    }
+                    if (line.Count > 1) lines.Add([.. line]);
+                }
+            }
+            return lines;
+        }
     }
 
     /// <summary>
     /// Sides of a cell: 0 bottom, 1 right, 2 top, 3 left. Each crossing piece runs from one side to another with the higher values on
     /// the same hand, so that a side has one piece that arrives and one that leaves.
     /// </summary>
-    private static void AddCell(int[] next, List<int> order, int cell, int columns, int corners, bool middle)
-    {
-        foreach (var (from, to) in Pieces(corners, middle))
-        {
-            int start = Side(cell, columns, from);
-            next[start] = Side(cell, columns, to) + 1;
-            order.Add(start);
-        }
-    }
-
     private static (int From, int To)[] Pieces(int corners, bool middle) => corners switch
     {
         5 when middle => SaddleA,
@@ -63,51 +143,6 @@ internal static class Contours
         [], [(0, 3)], [(1, 0)], [(1, 3)], [(2, 1)], [(0, 3), (2, 1)], [(2, 0)], [(2, 3)],
         [(3, 2)], [(0, 2)], [(1, 0), (3, 2)], [(1, 2)], [(3, 1)], [(0, 1)], [(3, 0)], [],
     ];
-
-    /// <summary>Number of a lattice edge: even along the row from a sample, odd along the column.</summary>
-    private static int Side(int cell, int columns, int side) => side switch
-    {
-        0 => 2 * cell,
-        1 => 2 * (cell + 1) + 1,
-        2 => 2 * (cell + columns),
-        _ => 2 * cell + 1,
-    };
-
-    private static List<SKPoint[]> Link(ReadOnlySpan<float> values, int columns, float level, int[] next, List<int> order)
-    {
-        var arrived = new bool[next.Length];
-        foreach (int start in order) arrived[next[start] - 1] = true;
-        var lines = new List<SKPoint[]>();
-        var line = new List<SKPoint>();
-        // open lines from their true beginnings first; what is left are loops
-        foreach (bool open in (ReadOnlySpan<bool>)[true, false])
-        {
-            foreach (int start in order)
-            {
-                if (open && arrived[start]) continue;
-                line.Clear();
-                for (int edge = start; next[edge] != 0;)
-                {
-                    if (line.Count == 0) line.Add(Crossing(values, columns, level, edge));
-                    int to = next[edge] - 1;
-                    next[edge] = 0;
-                    line.Add(Crossing(values, columns, level, to));
-                    edge = to;
-                }
-                if (line.Count > 1) lines.Add([.. line]);
-            }
-        }
-        return lines;
-    }
-
-    private static SKPoint Crossing(ReadOnlySpan<float> values, int columns, float level, int edge)
-    {
-        int sample = edge / 2, column = sample % columns, row = sample / columns;
-        bool alongRow = edge % 2 == 0;
-        float a = values[sample], b = values[alongRow ? sample + 1 : sample + columns];
-        float share = (level - a) / (b - a);
-        return alongRow ? new SKPoint(column + share, row) : new SKPoint(column, row + share);
-    }
 
     /// <summary>Leaves out points that lie within a tolerance of the line through their neighbours (Ramer 1972, Douglas and Peucker 1973).</summary>
     public static SKPoint[] Simplify(SKPoint[] line, float tolerance)

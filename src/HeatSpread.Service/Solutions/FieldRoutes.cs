@@ -26,7 +26,7 @@ internal static class FieldRoutes
     {
         var options = MapQuery.Read(request.Query);
         if (options.Value is null) return Problem.Of(ProblemKind.InvalidQuery, options.Faults);
-        return OfLayer(id, layer, store, (solved, index) => LayerMap.Draw(solved.Board, solved.Raster, solved.Field, index, solved.HotSpots, options.Value), (index, draw) =>
+        return OfLayer(id, layer, store, (solved, index) => LayerMap.Draw(solved.Board, options.Value.Flow ? solved.Raster : null, solved.Field, index, solved.HotSpots, options.Value), (index, draw) =>
             Picture($"{id}-{index}-png-{MapQuery.Tag(options.Value)}-{Builds.Drawing}", pictures, draw, cancellationToken));
     }
 

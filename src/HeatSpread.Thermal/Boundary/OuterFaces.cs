@@ -1,3 +1,4 @@
+using System.Buffers;
 using HeatSpread.Boards;
 using HeatSpread.Solver;
 using HeatSpread.Thermal.Network;
@@ -42,7 +43,8 @@ internal sealed class OuterFaces
     {
         // Of the outer sheets alone, which are one where the stack is: no other cell meets a film, and of the rim there is nothing to round together.
         int plane = grid.Columns * grid.Rows, lower = grid.CellCount - plane, outer = Math.Min(grid.CellCount, 2 * plane);
-        double[] toSink = new double[outer], byFilms = new double[outer], byContacts = new double[outer];
+        // Lent arrays: of fresh ones the first touch would take longer than all that is done with them.
+        double[] toSink = Lent(outer), byFilms = Lent(outer), byContacts = Lent(outer);
         foreach (var face in _faces)
         {
             int at = face.Start == 0 ? 0 : outer - plane;
@@ -60,16 +62,27 @@ internal sealed class OuterFaces
             float rounded = grid.ToSink[unknown] = (float)toSink[i];
             if (toSink[i] > 0) heat[unknown] += byFilms[i] * (rounded / toSink[i]);
         }
-        if (!byContacts.AsSpan().ContainsAnyExcept(0.0)) return null;
-        double made = Math.Sqrt(SquareSum(heat));
-        for (int i = 0; i < outer; i++)
+        double? made = null;
+        if (byContacts.AsSpan(0, outer).ContainsAnyExcept(0.0))
         {
-            int unknown = UnknownOf(i);
-            if (byContacts[i] != 0) heat[unknown] += byContacts[i] * (grid.ToSink[unknown] / toSink[i]);
+            made = Math.Sqrt(SquareSum(heat));
+            for (int i = 0; i < outer; i++)
+            {
+                int unknown = UnknownOf(i);
+                if (byContacts[i] != 0) heat[unknown] += byContacts[i] * (grid.ToSink[unknown] / toSink[i]);
+            }
         }
+        foreach (double[] lent in new[] { toSink, byFilms, byContacts }) ArrayPool<double>.Shared.Return(lent);
         return made;
 
         int UnknownOf(int i) => i < plane ? i : i - outer + grid.CellCount;
+    }
+
+    private static double[] Lent(int length)
+    {
+        double[] lent = ArrayPool<double>.Shared.Rent(length);
+        Array.Clear(lent, 0, length);
+        return lent;
     }
 
     private static double SquareSum(ReadOnlySpan<double> values)
@@ -83,12 +96,6 @@ internal sealed class OuterFaces
     public void AddFlows(double[] field, double[] flows)
     {
         foreach (var face in _faces) face.AddFlows(field, flows);
-    }
-
-    /// <summary>Takes the conductivities of the outer rows anew from the network.</summary>
-    public void TakeConductivities()
-    {
-        foreach (var face in _faces) face.TakeConductivities();
     }
 
     /// <summary>

@@ -18,9 +18,9 @@ internal static class SurfaceReader
         double area = 0, celsius = 0, convection = 0, radiation = 0, convectionWatts = 0, radiationWatts = 0;
         var (least, greatest) = (double.PositiveInfinity, double.NegativeInfinity);
         var (coldest, hottest) = (double.PositiveInfinity, double.NegativeInfinity);
-        for (int cell = 0; cell < face.FilmArea.Count; cell++)
+        for (int cell = 0; cell < face.CellCount; cell++)
         {
-            double a = face.FilmArea[cell];
+            double a = face.FilmArea(cell);
             if (a <= 0) continue;
             double t = conditions.AmbientCelsius + face.FaceRise(cell, field);
             var at = grid.Centre(cell % grid.Columns, cell / grid.Columns);
