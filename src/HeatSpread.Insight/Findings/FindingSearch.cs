@@ -42,7 +42,7 @@ internal sealed class FindingSearch(Board board, Conditions conditions, GridSolu
             () => CutDrafts.Find(board, answer, trial, errors, _onAllCores),
             () => TerminalDrafts.Find(board, conditions, answer, errors, _onAllCores),
             () => ViaDrafts.Find(board, conditions, answer, errors, cancellationToken),
-            () => NeckDrafts.Find(board, conditions, answer, errors, cancellationToken),
+            () => NeckDrafts.Find(board, conditions, answer, errors, _onAllCores),
             () => CrowdDrafts.Find(board, conditions, answer, trials, errors),
         ];
         var found = new Draft[searches.Length][];

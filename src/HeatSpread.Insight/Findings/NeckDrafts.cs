@@ -1,3 +1,4 @@
+using System.Collections;
 using HeatSpread.Boards;
 using HeatSpread.Thermal;
 
@@ -27,40 +28,42 @@ internal static class NeckDrafts
     /// <summary>Terminals with less heat, W, are not looked at.</summary>
     public const double LeastWatts = 0.05;
 
-    public static IEnumerable<Draft> Find(Board board, Conditions conditions, GridSolution answer, GridErrors errors, CancellationToken cancellationToken)
+    public static IEnumerable<Draft> Find(Board board, Conditions conditions, GridSolution answer, GridErrors errors, ParallelOptions options)
     {
+        var warm = new List<(int Part, int Index, int Layer)>();
         for (int part = 0; part < board.Parts.Count; part++)
         {
             for (int index = 0; index < board.Parts[part].Terminals.Count; index++)
             {
-                cancellationToken.ThrowIfCancellationRequested();
-                double watts = answer.Field.Parts[part].TerminalWatts[index], celsius = answer.Field.Parts[part].TerminalCelsius[index];
-                double least = Math.Max(Math.Max(LeastFall, errors.Parts[part]), LeastShare * (celsius - conditions.AmbientCelsius));
-                if (watts < LeastWatts) continue;
-                var terminal = board.Parts[part].Terminals[index];
-                foreach (var side in board.Parts[part].SidesOf(terminal))
-                {
-                    int layer = side == BoardSide.Top ? 0 : board.Layers.Count - 1;
-                    if (Neck(board, layer, answer, terminal, least) is not { } neck || neck.Watts < LeastWattsShare * watts) continue;
-                    string name = $"{board.Parts[part].Id}:{terminal.Name}";
-                    yield return new(
-                        new()
-                        {
-                            Kind = FindingKind.IsolatedCopper,
-                            Layer = layer,
-                            Net = terminal.Net,
-                            Part = part,
-                            Terminal = terminal.Name,
-                            Path = neck.Places,
-                            WidthMeters = neck.Width,
-                            JumpKelvin = neck.Fall,
-                            Watts = neck.Watts,
-                            Text = TextOf(name, board.Layers[layer].Name, neck, watts, errors.Parts[part]),
-                        },
-                        []);
-                }
+                if (answer.Field.Parts[part].TerminalWatts[index] < LeastWatts) continue;
+                foreach (var side in board.Parts[part].SidesOf(board.Parts[part].Terminals[index])) warm.Add((part, index, side == BoardSide.Top ? 0 : board.Layers.Count - 1));
             }
         }
+        var drafts = new Draft?[warm.Count];
+        Parallel.For(0, drafts.Length, options, i => drafts[i] = DraftOf(board, conditions, answer, errors, warm[i].Part, warm[i].Index, warm[i].Layer));
+        return drafts.OfType<Draft>();
+    }
+
+    private static Draft? DraftOf(Board board, Conditions conditions, GridSolution answer, GridErrors errors, int part, int index, int layer)
+    {
+        double watts = answer.Field.Parts[part].TerminalWatts[index], celsius = answer.Field.Parts[part].TerminalCelsius[index];
+        double least = Math.Max(Math.Max(LeastFall, errors.Parts[part]), LeastShare * (celsius - conditions.AmbientCelsius));
+        var terminal = board.Parts[part].Terminals[index];
+        if (Neck(board, layer, answer, terminal, least) is not { } neck || neck.Watts < LeastWattsShare * watts) return null;
+        var finding = new Finding
+        {
+            Kind = FindingKind.IsolatedCopper,
+            Layer = layer,
+            Net = terminal.Net,
+            Part = part,
+            Terminal = terminal.Name,
+            Path = neck.Places,
+            WidthMeters = neck.Width,
+            JumpKelvin = neck.Fall,
+            Watts = neck.Watts,
+            Text = TextOf($"{board.Parts[part].Id}:{terminal.Name}", board.Layers[layer].Name, neck, watts, errors.Parts[part]),
+        };
+        return new(finding, []);
     }
 
     private static string TextOf(string name, string layer, NeckFound neck, double watts, double error)
@@ -97,12 +100,12 @@ internal static class NeckDrafts
     /// <summary>Where on the way down the least copper leads out of the cells taken in so far.</summary>
     private static int Narrowest(List<(int Cell, double Level)> order, int from, int to, LayerRaster copper, BoardGrid grid)
     {
-        var inside = new HashSet<int>();
+        var inside = new BitArray(grid.CellCount);
         var (least, at, width) = (double.PositiveInfinity, from, 0.0);
         for (int i = 0; i <= to; i++)
         {
-            inside.Add(order[i].Cell);
-            foreach (var (other, joined, alongX) in Joined(order[i].Cell, copper, grid)) width += (inside.Contains(other) ? -1 : 1) * joined * (alongX ? grid.PitchY : grid.PitchX);
+            inside[order[i].Cell] = true;
+            foreach (var (other, joined, alongX) in Joined(order[i].Cell, copper, grid)) width += (inside[other] ? -1 : 1) * joined * (alongX ? grid.PitchY : grid.PitchX);
             if (i >= from && width < least - 1e-9) (least, at) = (width, i);
         }
         return at;
@@ -135,7 +138,7 @@ internal static class NeckDrafts
     private static List<(int Cell, double Level)> HotToCold(int seed, float[] celsius, LayerRaster copper, BoardGrid grid)
     {
         var order = new List<(int, double)>();
-        var seen = new HashSet<int> { seed };
+        var seen = new BitArray(grid.CellCount) { [seed] = true };
         var open = new PriorityQueue<int, double>([(seed, -celsius[seed])]);
         double level = double.PositiveInfinity;
         while (open.TryDequeue(out int cell, out _))
@@ -144,7 +147,9 @@ internal static class NeckDrafts
             order.Add((cell, level));
             foreach (var (other, _, _) in Joined(cell, copper, grid))
             {
-                if (seen.Add(other)) open.Enqueue(other, -celsius[other]);
+                if (seen[other]) continue;
+                seen[other] = true;
+                open.Enqueue(other, -celsius[other]);
             }
         }
         return order;

@@ -36,6 +36,7 @@ internal sealed class PartAttachments
         _network = network;
         _watts = watts;
         _covered = like is not null && like._network.Raster.Grid == network.Raster.Grid ? new(like._covered, ReferenceEqualityComparer.Instance) : new(ReferenceEqualityComparer.Instance);
+        FindCovered(network.Board);
         Terminals = [.. network.Board.Parts.Select(part => part.Terminals.Select(terminal => Place(terminal.Pad, part.SidesOf(terminal))).ToArray())];
         Bodies = [.. network.Board.Parts.Select(part => part.Body is { } body ? Place(body, [part.Side]) : Footprint.Empty)];
     }
@@ -155,7 +156,7 @@ internal sealed class PartAttachments
     {
         var piece = layer >= 0 ? _network.Raster.Layers[layer].MainPiece : null;
         var board = _network.Raster.BoardShareArray;
-        var covered = Covered(region).Where(each => board[each.Cell] > 0).ToList();
+        var covered = _covered[region].Where(each => board[each.Cell] > 0).ToList();
         double[] onPiece = [.. covered.Select(each => each.Share * OnMainPiece(each, piece))];
         // A pad so small that nowhere it is a cell's main copper keeps its cells all the same.
         if (onPiece.Sum() < 0.05 * covered.Sum(each => each.Share)) onPiece = [.. covered.Select(each => each.Share)];
@@ -164,10 +165,12 @@ internal sealed class PartAttachments
         shares.AddRange(covered.Select(each => each.Share));
     }
 
-    private List<CoveredCell> Covered(Region region)
+    private void FindCovered(Board board)
     {
-        if (!_covered.TryGetValue(region, out var covered)) _covered[region] = covered = RegionCover.CellsOf(region, _network.Raster.Grid);
-        return covered;
+        Region[] regions = [.. board.Parts.SelectMany(part => part.Terminals.Select(terminal => terminal.Pad).Concat(part.Body is { } body ? [body] : [])).Where(region => !_covered.ContainsKey(region)).Distinct(ReferenceEqualityComparer.Instance).Cast<Region>()];
+        var covered = new List<CoveredCell>[regions.Length];
+        Parallel.For(0, regions.Length, i => covered[i] = RegionCover.CellsOf(regions[i], _network.Raster.Grid));
+        for (int i = 0; i < regions.Length; i++) _covered.Add(regions[i], covered[i]);
     }
 
     /// <summary>Heat of a pad must not enter a cell whose temperature stands for copper beyond a gap.</summary>
