@@ -25,9 +25,11 @@ internal sealed class Islands
     public int[] Heated(ReadOnlySpan<double> heat)
     {
         SortedSet<int> heated = [];
-        for (var i = 0; Any && i < heat.Length; i++)
+        if (!Any) return [];
+        for (int i = 0, next; (next = heat[i..].IndexOfAnyExcept(0.0)) >= 0; i++)
         {
-            if (heat[i] != 0 && RootOf(i) is >= 0 and var root) heated.Add(root);
+            i += next;
+            if (RootOf(i) is >= 0 and var root) heated.Add(root);
         }
 
         return [.. heated];
@@ -38,26 +40,42 @@ internal sealed class Islands
 
     /// <summary>Sets the temperatures of all unknowns in such pieces to 0.</summary>
     /// <param name="temperature">Of all unknowns.</param>
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public void Clear(Span<double> temperature)
+    /// <param name="team">Whose threads do it.</param>
+    /// <exception cref="OperationCanceledException">As the team's token asks.</exception>
+    public unsafe void Clear(double* temperature, ThreadTeam team)
     {
-        for (var i = 0; i < _root.Length; i++)
+        const int piece = 1 << 12;
+        var unknowns = _withAbsent?.CellCount ?? _root.Length;
+        team.ForRows((unknowns + piece - 1) / piece, piece, (from, to) =>
+        {
+            int first = from * piece, end = Math.Min(unknowns, to * piece);
+            if (_withAbsent != null) ClearAbsent(_withAbsent, temperature, first, end);
+            else ClearRooted(temperature, first, end);
+        });
+    }
+
+    private unsafe void ClearRooted(double* temperature, int first, int end)
+    {
+        for (var i = first; i < end; i++)
         {
             if (_root[i] >= 0) temperature[i] = 0;
         }
+    }
 
-        if (_withAbsent == null) return;
-        var plane = _withAbsent.Columns * _withAbsent.Rows;
-        var cell = 0;
-        for (; cell + 16 <= _withAbsent.CellCount; cell += 16)
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static unsafe void ClearAbsent(ConductanceGrid grid, double* temperature, int first, int end)
+    {
+        var plane = grid.Columns * grid.Rows;
+        var cell = first;
+        for (; cell + 16 <= end; cell += 16)
         {
-            var any = Links(_withAbsent, cell, plane) + Vector512.LoadUnsafe(ref _withAbsent.Below[cell]) + Vector512.LoadUnsafe(ref _withAbsent.ToSink[cell]);
+            var any = Links(grid, cell, plane) + Vector512.LoadUnsafe(ref grid.Below[cell]) + Vector512.LoadUnsafe(ref grid.ToSink[cell]);
             for (var absent = Vector512.Equals(any, Vector512<float>.Zero).ExtractMostSignificantBits(); absent != 0; absent &= absent - 1) temperature[cell + BitOperations.TrailingZeroCount(absent)] = 0;
         }
 
-        for (; cell < _withAbsent.CellCount; cell++)
+        for (; cell < end; cell++)
         {
-            if (IsAbsent(_withAbsent, cell)) temperature[cell] = 0;
+            if (IsAbsent(grid, cell)) temperature[cell] = 0;
         }
     }
 

@@ -93,11 +93,7 @@ public sealed class MultigridSolver : IDisposable
         ObjectDisposedException.ThrowIf(_disposed != 0 || !_system.Hierarchy.TryEnter(), this);
         try
         {
-            // Before, as what differs inside a cold piece would be residual; afterwards, as all cells of a board of one piece are raised together.
-            _islands.Clear(temperature);
-            var report = _system.Solve(heat, temperature, settings, mostThreads, progress, cancellationToken);
-            _islands.Clear(temperature);
-            return report;
+            return _system.Solve(heat, temperature, settings, mostThreads, progress, cancellationToken);
         }
         finally
         {
@@ -138,7 +134,7 @@ public sealed class MultigridSolver : IDisposable
         ObjectDisposedException.ThrowIf(_disposed != 0 || !_system.Hierarchy.TryEnter(), this);
         try
         {
-            return new(grid, _islands, _system.WithSinks(grid, _islands, cancellationToken), _resources);
+            return new(grid, _islands, _system.WithSinks(grid, cancellationToken), _resources);
         }
         catch (OperationCanceledException)
         {

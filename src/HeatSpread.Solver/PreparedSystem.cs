@@ -23,10 +23,15 @@ internal sealed class PreparedSystem
 
     private readonly ClusterLabels _labels;
 
-    private PreparedSystem(ConductanceGrid grid, Conductances network, ClusterLabels labels, Clusters clusters, NodeLinkTable links, (int, int, double)[] nodeLinks, ConductanceRange range, Hierarchy hierarchy, float[] hierarchySinks, SolverResources resources)
+    private readonly Islands _islands;
+
+    /// <summary>1 from the first solve on, whose turn comes before that of others: what was set up is still in the caches.</summary>
+    private int _isUsed;
+
+    private PreparedSystem(ConductanceGrid grid, Conductances network, Islands islands, ClusterLabels labels, Clusters clusters, NodeLinkTable links, (int, int, double)[] nodeLinks, ConductanceRange range, Hierarchy hierarchy, float[] hierarchySinks, SolverResources resources)
     {
         (Grid, Network, Clusters, Links, Hierarchy) = (grid, network, clusters, links, hierarchy);
-        (_labels, _nodeLinks, _range, _hierarchySinks, _resources) = (labels, nodeLinks, range, hierarchySinks, resources);
+        (_islands, _labels, _nodeLinks, _range, _hierarchySinks, _resources) = (islands, labels, nodeLinks, range, hierarchySinks, resources);
     }
 
     public ConductanceGrid Grid { get; }
@@ -65,7 +70,7 @@ internal sealed class PreparedSystem
         cancellationToken.ThrowIfCancellationRequested();
         var hierarchy = Hierarchy.Build(anchored, nodeToSink, nodeLinks, team, resources.Scratch);
         var clusters = like == null ? Clusters.Of(labels, grid, network, nodeLinks, team) : like.Clusters.In(labels, grid, network, nodeLinks, team);
-        return new(grid, network, labels, clusters, new(grid, links, nodeLinks), nodeLinks, range, hierarchy, grid.ToSink, resources);
+        return new(grid, network, islands, labels, clusters, new(grid, links, nodeLinks), nodeLinks, range, hierarchy, grid.ToSink, resources);
     }
 
     /// <summary>Whether the hierarchy will do for other links to the sink: the same cells have some, and they differ little.</summary>
@@ -84,13 +89,13 @@ internal sealed class PreparedSystem
     }
 
     /// <summary>The network with other links to the sink that <see cref="Suits"/> approves, on this hierarchy.</summary>
-    public PreparedSystem WithSinks(ConductanceGrid grid, Islands islands, CancellationToken cancellationToken)
+    public PreparedSystem WithSinks(ConductanceGrid grid, CancellationToken cancellationToken)
     {
-        var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, Network.RowStride, Network.SheetStride, Network.East, Network.North, Network.Below, islands.Without(grid.ToSink, cancellationToken), Network.Links) { Exact = grid.Exact };
+        var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, Network.RowStride, Network.SheetStride, Network.East, Network.North, Network.Below, _islands.Without(grid.ToSink, cancellationToken), Network.Links) { Exact = grid.Exact };
         using var team = _resources.Team(grid.CellCount, cancellationToken);
         var labels = ClusterLabels.Find(grid, network, _nodeLinks, _range, team, _resources.Scratch);
         var clusters = Clusters.Of(labels, grid, network, _nodeLinks, team);
-        return new(grid, network, labels, clusters, Links, _nodeLinks, _range, Hierarchy, _hierarchySinks, _resources);
+        return new(grid, network, _islands, labels, clusters, Links, _nodeLinks, _range, Hierarchy, _hierarchySinks, _resources);
     }
 
     /// <summary>As a solve of <see cref="MultigridSolver"/>, for a sound system without heat in floating pieces.</summary>
@@ -98,12 +103,16 @@ internal sealed class PreparedSystem
     {
         try
         {
-            using var team = _resources.Team(Grid.CellCount, cancellationToken, mostThreads);
+            using var team = _resources.Team(Grid.CellCount, cancellationToken, mostThreads, goesFirst: Interlocked.Exchange(ref _isUsed, 1) == 0);
             using var workspace = Workspace.Rent(Hierarchy, _resources.Scratch, team);
             fixed (double* q = heat, t = temperature)
             {
                 if (!AreFinite(q, t, heat.Length, team)) return MultigridSolver.Report(SolveStatus.BadSystem, 0, double.NaN, double.NaN, double.NaN);
-                return new Refinement(this, workspace, team, q, t, settings, progress, cancellationToken).Run();
+                // Before, as what differs inside a cold piece would be residual; afterwards, as all cells of a board of one piece are raised together.
+                _islands.Clear(t, team);
+                var report = new Refinement(this, workspace, team, q, t, settings, progress, cancellationToken).Run();
+                if (!cancellationToken.IsCancellationRequested) _islands.Clear(t, team);
+                return report;
             }
         }
         catch (OperationCanceledException) when (cancellationToken.IsCancellationRequested)

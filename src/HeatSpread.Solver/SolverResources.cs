@@ -1,14 +1,12 @@
-using System.Diagnostics.CodeAnalysis;
 using HeatSpread.Solver.Multigrid;
 
 namespace HeatSpread.Solver;
 
 /// <summary>
-/// What solves share: cores, and memory that waits between them. Of small ones as many run at once as there are cores, others wait for their turn: time slices would drive each one's memory out of the caches.
-/// Those that run take threads from one budget, each at least its caller's own, so that many small ones get a core each and one alone gets all; cores that become free go to those that still run.
+/// What solves share: cores, and memory that waits between them. Of small ones as many run at once as there are cores, others wait for their turn: time slices would drive each one's memory out of the caches. For the same reason who has just set up a hierarchy solves on it before others set up theirs.
+/// Those that run take threads from one budget, each at least its caller's own, so that many small ones get a core each and one alone gets all; cores that become free go to those that still run, and back to those that come.
 /// The number of threads does not change a bit of a result. Safe for use by many threads.
 /// </summary>
-[SuppressMessage("Design", "CA1001:Types that own disposable fields should be disposable", Justification = "A semaphore whose wait handle nobody asks for holds nothing but memory.")]
 public sealed class SolverResources
 {
     /// <summary>Cells up to which a solve is small, over soon and held by the caches. A larger one waits for none and lets none wait.</summary>
@@ -16,9 +14,9 @@ public sealed class SolverResources
 
     private readonly Lock _gate = new();
     private readonly WorkerThreads _workers = new();
-    private readonly SemaphoreSlim _turns;
+    private readonly Turns _turns;
     private readonly List<ThreadTeam> _running = [];
-    private int _busy, _waiting;
+    private int _busy;
 
     /// <param name="threadsPerSolve">Most threads of one solve, at least 1.</param>
     /// <param name="cores">Threads of all solves together, as far as that leaves each its own; null: as many as one may have.</param>
@@ -44,31 +42,28 @@ public sealed class SolverResources
     internal ScratchPool Scratch { get; }
 
     /// <summary>Threads for work on so many cells, when its turn has come: what is worth having, as far as other solves leave it, and no more than <paramref name="most"/>. Who has some must not ask for more.</summary>
+    /// <param name="cells">Of the network.</param>
+    /// <param name="cancellationToken">Ends waiting, and the team's loops.</param>
+    /// <param name="most">Threads, at least 1.</param>
+    /// <param name="goesFirst">The caches hold what it works on: its turn comes before that of others.</param>
     /// <exception cref="OperationCanceledException">As the token asks.</exception>
-    internal ThreadTeam Team(long cells, CancellationToken cancellationToken, int most = int.MaxValue)
+    internal ThreadTeam Team(long cells, CancellationToken cancellationToken, int most = int.MaxValue, bool goesFirst = false)
     {
         var inTurn = cells <= SmallCells;
-        if (inTurn) TakeTurn(cancellationToken);
+        if (inTurn) _turns.Take(goesFirst, cancellationToken);
         lock (_gate)
         {
             var useful = ThreadTeam.Useful(Math.Min(ThreadsPerSolve, most), cells);
-            var team = new ThreadTeam(Math.Clamp(Cores - _busy - Volatile.Read(ref _waiting), 1, useful), cancellationToken, useful, _workers, ended => GiveBack(ended, inTurn));
+            var team = new ThreadTeam(Math.Clamp(Cores - _busy - _turns.Waiting, 1, useful), cancellationToken, useful, _workers, ended => GiveBack(ended, inTurn));
             _busy += team.Granted;
+            while (_busy > Cores && _running.MaxBy(t => t.Granted) is { Granted: > 1 } richest)
+            {
+                richest.Revoke();
+                _busy--;
+            }
+
             _running.Add(team);
             return team;
-        }
-    }
-
-    private void TakeTurn(CancellationToken cancellationToken)
-    {
-        Interlocked.Increment(ref _waiting);
-        try
-        {
-            _turns.Wait(cancellationToken);
-        }
-        finally
-        {
-            Interlocked.Decrement(ref _waiting);
         }
     }
 
@@ -79,7 +74,7 @@ public sealed class SolverResources
             _busy -= team.Granted;
             _running.Remove(team);
             // Whoever waits for a turn takes a core himself.
-            while (_busy < Cores && Volatile.Read(ref _waiting) == 0 && _running.Where(t => t.Granted < t.MostThreads).MinBy(t => t.Granted) is { } next)
+            while (_busy < Cores && _turns.Waiting == 0 && _running.Where(t => t.Granted < t.MostThreads).MinBy(t => t.Granted) is { } next)
             {
                 next.Grant();
                 _busy++;

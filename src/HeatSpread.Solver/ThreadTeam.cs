@@ -46,10 +46,10 @@ internal sealed class ThreadTeam : IDisposable
         (MostThreads, _cancellation, _workers, _giveBack) = (most ?? threads, cancellation, workers ?? new(), giveBack);
         _left = new long[MostThreads * Spread];
         _granted = threads;
-        Join();
+        Fit();
     }
 
-    /// <summary>They may become more from one loop to the next.</summary>
+    /// <summary>They may become more or fewer from one loop to the next.</summary>
     public int Threads => _threads;
 
     public int MostThreads { get; }
@@ -60,9 +60,18 @@ internal sealed class ThreadTeam : IDisposable
     /// <summary>One thread more, from the next loop on. By one caller at a time.</summary>
     public void Grant() => _granted++;
 
-    /// <summary>The team's own thread starts them, so that they have its priority.</summary>
-    private void Join()
+    /// <summary>One thread less, from the next loop on: others need its core. By one caller at a time, who leaves it one.</summary>
+    public void Revoke() => _granted--;
+
+    /// <summary>Makes the threads as many as were granted. The team's own thread starts them, so that they have its priority.</summary>
+    private void Fit()
     {
+        if (_threads > _granted)
+        {
+            _threads = _granted;
+            _generation++; // of no loop: those who are too many see it and leave
+        }
+
         while (_threads < _granted)
         {
             var index = _threads;
@@ -89,7 +98,7 @@ internal sealed class ThreadTeam : IDisposable
     {
         if (rows == 0) return;
         var work = (long)rows * floatsInRow;
-        Join();
+        Fit();
         var threads = Threads;
         if (threads == 1 || work < LeastWork)
         {
@@ -182,7 +191,7 @@ internal sealed class ThreadTeam : IDisposable
         {
             for (var n = 0; _generation == seen; n++) Pause(n);
             seen = _generation;
-            if (_ended) return;
+            if (_ended || index >= _threads) return;
             TakePieces(index, seen);
         }
     }

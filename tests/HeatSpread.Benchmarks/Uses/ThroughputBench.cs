@@ -10,12 +10,13 @@ using HeatSpread.Verification.Support;
 namespace HeatSpread.Benchmarks;
 
 /// <summary>
-/// Eight small boards at once on shared cores (<c>what=solver</c>: their networks alone, set up and solved; <c>at-once=</c> fewer), against the same one after the other on one core. The latter in a process of its own under <c>taskset -c 0</c>: holding this process to a core would hold its first thread alone, and the
-/// rasters of the others would use all cores. Beside it, what the machine itself allows: as many such processes at once as there are cores, each held to one and each with all boards, which share nothing but memory and caches.
+/// Eight small boards at once on shared cores (<c>what=solver</c>: their networks alone, set up and solved; <c>at-once=</c> fewer), against the same one after the other on one core, on each core in turn: a machine's cores are not equally fast, nor always the same, where others share them. The latter in a process of its own under <c>taskset</c>: holding this process to a core would hold its first thread alone, and the
+/// rasters of the others would use all cores. At once means both the eight alone, whose end one of them spends by itself, and eight at any time, where the next begins as one ends. Beside it, what the machine itself allows: as many such processes at once as there are cores, each held to one and each with all boards, which share nothing but memory and caches.
 /// </summary>
 internal static class ThroughputBench
 {
     private const int Boards = 8;
+    private const int Times = 6;
     private const double WarmSeconds = 3;
 
     public static int Run(string[] options)
@@ -39,24 +40,29 @@ internal static class ThroughputBench
         List<Round> rounds = [];
         for (int round = 0, count = (int)Timing.Option(options, "rounds", 5); round < count; round++)
         {
-            if (Apart(1, options) is not { } alone || Apart(cores, options) is not { } apart)
+            int[] all = [.. Enumerable.Range(0, cores)];
+            if (Held(all, options) is not { } apart)
             {
                 Console.Error.WriteLine("throughput: there is no taskset here to hold a process to one core");
                 return 2;
             }
 
-            var together = Medians(repetitions, () =>
+            Seconds[] alone = [.. all.SelectMany(core => Held([core], options)!)];
+            void Together(int times)
             {
                 unknowns = 0;
                 int next = -1;
                 Thread[] threads = [.. Enumerable.Range(0, atOnce).Select(_ => new Thread(() =>
                 {
-                    for (int k; (k = Interlocked.Increment(ref next)) < Boards;) Interlocked.Add(ref unknowns, solve(k, shared));
+                    for (int k; (k = Interlocked.Increment(ref next)) < times * Boards;) Interlocked.Add(ref unknowns, solve(k % Boards, shared));
                 }))];
                 foreach (var thread in threads) thread.Start();
                 foreach (var thread in threads) thread.Join();
-            });
-            rounds.Add(new(alone, together, apart));
+            }
+
+            var many = Medians(Math.Max(1, repetitions / 2), () => Together(Times));
+            var together = Medians(repetitions, () => Together(1));
+            rounds.Add(new(AtOnce(alone), together, new(many.Wall / Times, many.Processor / Times), AtOnce(apart)));
         }
 
         string Of(Func<Round, double> value)
@@ -66,14 +72,19 @@ internal static class ThroughputBench
         }
 
         double Middle(Func<Round, double> value) => rounds.Select(value).Order().ElementAt(rounds.Count / 2);
-        Console.WriteLine(FormattableString.Invariant($"{Boards} boards of {unknowns / Boards} unknowns, medians of {rounds.Count} rounds, s (processor s): in turn on one core {Middle(r => r.Alone.Wall):0.000} ({Middle(r => r.Alone.Processor):0.000}), {atOnce} at once on {cores} cores {Middle(r => r.Together.Wall):0.000} ({Middle(r => r.Together.Processor):0.000}), in {cores} processes of one core at once, each all boards, {Middle(r => r.Apart.Wall):0.000} ({Middle(r => r.Apart.Processor):0.000})"));
-        Console.WriteLine($"throughput over cores times the single-thread rate: {Of(r => r.Alone.Wall / r.Together.Wall / cores)} by wall time, {Of(r => r.Alone.Processor / r.Together.Processor)} by processor time");
-        Console.WriteLine($"the machine allows, in processes that share nothing but memory and caches: {Of(r => r.Alone.Wall / r.Apart.Wall)} by wall time, {Of(r => r.Alone.Processor / r.Apart.Processor)} by processor time; of that reached {Of(r => r.Apart.Wall / r.Together.Wall / cores)} and {Of(r => r.Apart.Processor / r.Together.Processor)}");
+        Console.WriteLine(FormattableString.Invariant($"{Boards} boards of {unknowns / Boards} unknowns, medians of {rounds.Count} rounds, s (processor s): at the rates of single cores, each alone, all added {Middle(r => r.Alone.Wall):0.000} ({Middle(r => r.Alone.Processor):0.000}), {atOnce} at once on {cores} cores {Middle(r => r.Together.Wall):0.000} ({Middle(r => r.Together.Processor):0.000}), {atOnce} at any time {Middle(r => r.Sustained.Wall):0.000} ({Middle(r => r.Sustained.Processor):0.000}), at the rates of {cores} processes of one core at once, each all boards, {Middle(r => r.Apart.Wall):0.000} ({Middle(r => r.Apart.Processor):0.000})"));
+        Console.WriteLine($"throughput over the sum of single-thread rates: the {Boards} alone {Of(r => r.Alone.Wall / r.Together.Wall)} by wall time, {Of(r => r.Alone.Processor / r.Together.Processor)} by processor time; at any time {Of(r => r.Alone.Wall / r.Sustained.Wall)} and {Of(r => r.Alone.Processor / r.Sustained.Processor)}");
+        Console.WriteLine($"the machine allows, in processes that share nothing but memory and caches: {Of(r => r.Alone.Wall / r.Apart.Wall)} by wall time, {Of(r => r.Alone.Processor / r.Apart.Processor)} by processor time; of that reached {Of(r => r.Apart.Wall / r.Sustained.Wall)} and {Of(r => r.Apart.Processor / r.Sustained.Processor)}");
         return 0;
     }
 
-    /// <summary>Seconds of all boards in one process of one core, at once in one process, and in as many processes as there are cores.</summary>
-    private readonly record struct Round((double Wall, double Processor) Alone, (double Wall, double Processor) Together, (double Wall, double Processor) Apart);
+    private readonly record struct Seconds(double Wall, double Processor);
+
+    /// <summary>Of all boards: at the rates of all cores, each alone, added; at once in one process; so many at any time; at the rates of as many processes as there are cores.</summary>
+    private readonly record struct Round(Seconds Alone, Seconds Together, Seconds Sustained, Seconds Apart);
+
+    /// <summary>What all boards would take at the sum of rates; of the processor's time the mean.</summary>
+    private static Seconds AtOnce(Seconds[] each) => new(1 / each.Sum(one => 1 / one.Wall), each.Average(one => one.Processor));
 
     /// <summary>Whole answers: rasters, the coarser grids of the grid's error, findings and all.</summary>
     private static Func<int, SolveCapacity, int> OfBoards((Board Board, Conditions Conditions)[] boards, GridChoice choice) =>
@@ -92,12 +103,12 @@ internal static class ThroughputBench
         };
     }
 
-    /// <summary>In turn, in processes of one core each, so many at once; means of their medians. Null where there is no taskset.</summary>
-    private static (double Wall, double Processor)? Apart(int processes, string[] options)
+    /// <summary>One after the other, in processes at once that are held to a core each: medians of each. Null where there is no taskset.</summary>
+    private static Seconds[]? Held(int[] cores, string[] options)
     {
         try
         {
-            Process[] children = [.. Enumerable.Range(0, processes).Select(core => Start(core, options))];
+            Process[] children = [.. cores.Select(core => Start(core, options))];
             var medians = children.Select(child => child.StandardOutput.ReadToEnd().Split(' ', StringSplitOptions.TrimEntries)).ToList();
             foreach (var child in children)
             {
@@ -106,8 +117,7 @@ internal static class ThroughputBench
                 child.Dispose();
             }
 
-            double Mean(int column) => medians.Average(values => double.Parse(values[column], CultureInfo.InvariantCulture));
-            return (Mean(0), Mean(1));
+            return [.. medians.Select(values => new Seconds(double.Parse(values[0], CultureInfo.InvariantCulture), double.Parse(values[1], CultureInfo.InvariantCulture)))];
         }
         catch (Win32Exception)
         {
@@ -122,10 +132,10 @@ internal static class ThroughputBench
     }
 
     /// <summary>After some seconds that do not count, until the compiler has done with what is called often.</summary>
-    private static (double Wall, double Processor) Medians(int repetitions, Action action)
+    private static Seconds Medians(int repetitions, Action action)
     {
         var process = Process.GetCurrentProcess();
-        List<(double Wall, double Processor)> taken = [];
+        List<Seconds> taken = [];
         for (long start = Stopwatch.GetTimestamp(); Stopwatch.GetElapsedTime(start).TotalSeconds < WarmSeconds;) action();
         for (int k = 0; k < repetitions; k++)
         {
@@ -133,8 +143,8 @@ internal static class ThroughputBench
             var before = process.TotalProcessorTime;
             double wall = Timing.Once(action);
             process.Refresh();
-            taken.Add((wall, (process.TotalProcessorTime - before).TotalSeconds));
+            taken.Add(new(wall, (process.TotalProcessorTime - before).TotalSeconds));
         }
-        return (taken.Select(t => t.Wall).Order().ElementAt(taken.Count / 2), taken.Select(t => t.Processor).Order().ElementAt(taken.Count / 2));
+        return new(taken.Select(t => t.Wall).Order().ElementAt(taken.Count / 2), taken.Select(t => t.Processor).Order().ElementAt(taken.Count / 2));
     }
 }

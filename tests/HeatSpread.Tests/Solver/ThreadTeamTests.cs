@@ -108,6 +108,72 @@ public class ThreadTeamTests
         Assert.All(done, n => Assert.Equal(loops, n));
     }
 
+    /// <summary>Loops that run while others come and go, and take a core and give it back, do each row once.</summary>
+    [Fact]
+    public void WhoComesGetsACoreOfWhoHasMany()
+    {
+        var resources = new SolverResources(threadsPerSolve: 3, cores: 3);
+        const long Many = 10_000_000;
+        using var first = resources.Team(Many, TestContext.Current.CancellationToken);
+        using (resources.Team(Many, TestContext.Current.CancellationToken)) Assert.Equal(2, first.Granted);
+        Assert.Equal(3, first.Granted);
+        var done = new int[64];
+        int loops = 0, isEnding = 0;
+        HashSet<int> threads = [];
+        var others = new Thread(() =>
+        {
+            while (Volatile.Read(ref isEnding) == 0)
+            {
+                using (resources.Team(Many, CancellationToken.None))
+                {
+                    using (resources.Team(Many, CancellationToken.None)) Thread.Sleep(1);
+                }
+
+                Thread.Sleep(1);
+            }
+        });
+        others.Start();
+        for (; loops < 20_000 || threads.Count < 3; loops++)
+        {
+            first.ForRows(done.Length, 1 << 14, (from, to) =>
+            {
+                for (var row = from; row < to; row++) Interlocked.Increment(ref done[row]);
+            });
+            threads.Add(first.Threads);
+        }
+
+        Volatile.Write(ref isEnding, 1);
+        others.Join();
+        Assert.All(done, n => Assert.Equal(loops, n));
+        Assert.Equal(3, first.Granted);
+    }
+
+    /// <summary>What was set up is solved on before others are set up, by whoever asks first.</summary>
+    [Fact]
+    public void WhoGoesFirstHasHisTurnBeforeThoseWhoWaitLonger()
+    {
+        var turns = new Turns(1);
+        turns.Take(goesFirst: false, TestContext.Current.CancellationToken);
+        List<int> order = [];
+        Thread Waiting(int name, bool goesFirst, int waiting)
+        {
+            var thread = new Thread(() =>
+            {
+                turns.Take(goesFirst, CancellationToken.None);
+                lock (order) order.Add(name);
+                turns.Release();
+            });
+            thread.Start();
+            Assert.True(SpinWait.SpinUntil(() => turns.Waiting == waiting, TimeSpan.FromSeconds(20)));
+            return thread;
+        }
+
+        Thread[] threads = [Waiting(1, false, 1), Waiting(2, false, 2), Waiting(3, true, 3), Waiting(4, true, 4)];
+        turns.Release();
+        foreach (var thread in threads) thread.Join();
+        Assert.Equal([3, 4, 1, 2], order);
+    }
+
     /// <summary>Whoever waits gets his turn before others get more threads, and does not keep it when cancelled.</summary>
     [Fact]
     public void MoreSolvesThanCoresWaitForTheirTurn()
