@@ -121,15 +121,15 @@ public sealed class ConventionTests(Browsing browsing)
     public async Task The_first_paint_comes_within_a_second(string name)
     {
         var times = new List<double>();
-        for (int i = 0; i < 5; i++)
+        // the least of five, as other work may hold one up; no more than are needed
+        for (int i = 0; i < 5 && (i == 0 || times.Min() >= 1000); i++)
         {
             await using var under = await browsing.Open(1280, 800); // a context of its own: its cache is empty
             await under.Page.GotoAsync(AccessibilityTests.AddressOf(name, browsing));
             times.Add(await under.Page.EvaluateAsync<double>("() => new Promise((told) => new PerformanceObserver((list) => list.getEntriesByName('first-contentful-paint').forEach((each) => told(each.startTime))).observe({ type: 'paint', buffered: true }))"));
         }
-        times.Sort();
-        TestContext.Current.TestOutputHelper!.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{name}: {times[2]:0} ms ({times[0]:0} to {times[4]:0})"));
-        Assert.True(times[0] < 1000, string.Join(", ", times));
+        TestContext.Current.TestOutputHelper!.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{name}: {times.Min():0} ms"));
+        Assert.True(times.Min() < 1000, string.Join(", ", times));
     }
 
     private static async Task<double> Least(PageUnderTest under, string label, string[] values)
