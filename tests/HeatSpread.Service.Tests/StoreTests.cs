@@ -80,6 +80,16 @@ public sealed class StoreTests
     }
 
     [Fact]
+    public void An_entry_that_cannot_be_written_leaves_nothing_and_says_what_the_disk_said()
+    {
+        using var place = new Place();
+        var store = place.Store();
+        Assert.Throws<DirectoryNotFoundException>(() => store.Add(Id, Labels, [new("a.json", "one"u8.ToArray()), new("no-such-folder/b.json", "two"u8.ToArray())]));
+        Assert.False(store.Contains(Id));
+        Assert.Empty(Directory.GetFileSystemEntries(Path.Combine(place.Root, "incoming", "layouts")));
+    }
+
+    [Fact]
     public void What_a_killed_process_left_half_written_is_no_entry()
     {
         using var place = new Place();

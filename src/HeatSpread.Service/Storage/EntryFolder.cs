@@ -1,4 +1,5 @@
 using System.Collections.Concurrent;
+using System.Runtime.ExceptionServices;
 using System.Security.Cryptography;
 using System.Text;
 using System.Text.Json;
@@ -63,6 +64,11 @@ internal sealed class EntryFolder<TLabels> : IEntryStore<TLabels>
             });
             WholeFile.WriteThrough(Path.Combine(beside, SumsFile), Encoding.UTF8.GetBytes(string.Concat(sums)));
             return Publish(id, beside, labels);
+        }
+        catch (AggregateException faults)
+        {
+            ExceptionDispatchInfo.Throw(faults.InnerExceptions[0]); // callers know what a full disk says by itself
+            throw;
         }
         finally
         {
