@@ -46,12 +46,16 @@ internal sealed class Islands
     {
         const int piece = 1 << 12;
         var unknowns = _withAbsent?.CellCount ?? _root.Length;
-        team.ForRows((unknowns + piece - 1) / piece, piece, (from, to) =>
-        {
-            int first = from * piece, end = Math.Min(unknowns, to * piece);
-            if (_withAbsent != null) ClearAbsent(_withAbsent, temperature, first, end);
-            else ClearRooted(temperature, first, end);
-        });
+        team.ForRows((unknowns + piece - 1) / piece, piece, (from, to) => Clear(temperature, from * piece, Math.Min(unknowns, to * piece)));
+    }
+
+    /// <summary>As the other one, on the caller's thread, which nothing ends.</summary>
+    public unsafe void Clear(double* temperature) => Clear(temperature, 0, _withAbsent?.CellCount ?? _root.Length);
+
+    private unsafe void Clear(double* temperature, int first, int end)
+    {
+        if (_withAbsent != null) ClearAbsent(_withAbsent, temperature, first, end);
+        else ClearRooted(temperature, first, end);
     }
 
     private unsafe void ClearRooted(double* temperature, int first, int end)

@@ -101,24 +101,26 @@ internal sealed class PreparedSystem
     /// <summary>As a solve of <see cref="MultigridSolver"/>, for a sound system without heat in floating pieces.</summary>
     public unsafe SolveReport Solve(ReadOnlySpan<double> heat, Span<double> temperature, SolveSettings settings, int mostThreads, IProgress<(int, double)>? progress, CancellationToken cancellationToken)
     {
-        try
+        fixed (double* q = heat, t = temperature)
         {
-            using var team = _resources.Team(Grid.CellCount, cancellationToken, mostThreads, goesFirst: Interlocked.Exchange(ref _isUsed, 1) == 0);
-            using var workspace = Workspace.Rent(Hierarchy, _resources.Scratch, team);
-            fixed (double* q = heat, t = temperature)
+            try
             {
-                if (!AreFinite(q, t, heat.Length, team)) return MultigridSolver.Report(SolveStatus.BadSystem, 0, double.NaN, double.NaN, double.NaN);
+                using var team = _resources.Team(Grid.CellCount, cancellationToken, mostThreads, goesFirst: Interlocked.Exchange(ref _isUsed, 1) == 0);
+                using var workspace = Workspace.Rent(Hierarchy, _resources.Scratch, team);
                 // Before, as what differs inside a cold piece would be residual; afterwards, as all cells of a board of one piece are raised together.
                 _islands.Clear(t, team);
+                if (!AreFinite(q, t, heat.Length, team)) return MultigridSolver.Report(SolveStatus.BadSystem, 0, double.NaN, double.NaN, double.NaN);
                 var report = new Refinement(this, workspace, team, q, t, settings, progress, cancellationToken).Run();
-                if (!cancellationToken.IsCancellationRequested) _islands.Clear(t, team);
+                if (report.Status == SolveStatus.Cancelled) _islands.Clear(t);
+                else _islands.Clear(t, team);
                 return report;
             }
-        }
-        catch (OperationCanceledException) when (cancellationToken.IsCancellationRequested)
-        {
-            // Before the first round: what a cancelled round knows, it says itself.
-            return MultigridSolver.Report(SolveStatus.Cancelled, 0, double.NaN, double.NaN, double.NaN);
+            catch (OperationCanceledException) when (cancellationToken.IsCancellationRequested)
+            {
+                // Before the first round or after the last: what a cancelled round knows, it says itself.
+                _islands.Clear(t);
+                return MultigridSolver.Report(SolveStatus.Cancelled, 0, double.NaN, double.NaN, double.NaN);
+            }
         }
     }
 

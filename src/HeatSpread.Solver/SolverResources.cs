@@ -50,7 +50,7 @@ public sealed class SolverResources
     internal ThreadTeam Team(long cells, CancellationToken cancellationToken, int most = int.MaxValue, bool goesFirst = false)
     {
         var inTurn = cells <= SmallCells;
-        if (inTurn) _turns.Take(goesFirst, cancellationToken);
+        if (inTurn) TakeTurn(goesFirst, cancellationToken);
         lock (_gate)
         {
             var useful = ThreadTeam.Useful(Math.Min(ThreadsPerSolve, most), cells);
@@ -73,14 +73,32 @@ public sealed class SolverResources
         {
             _busy -= team.Granted;
             _running.Remove(team);
-            // Whoever waits for a turn takes a core himself.
-            while (_busy < Cores && _turns.Waiting == 0 && _running.Where(t => t.Granted < t.MostThreads).MinBy(t => t.Granted) is { } next)
-            {
-                next.Grant();
-                _busy++;
-            }
+            HandOut();
         }
 
         if (inTurn) _turns.Release();
+    }
+
+    private void TakeTurn(bool goesFirst, CancellationToken cancellationToken)
+    {
+        try
+        {
+            _turns.Take(goesFirst, cancellationToken);
+        }
+        catch (OperationCanceledException)
+        {
+            lock (_gate) HandOut(); // the core that was kept for it
+            throw;
+        }
+    }
+
+    /// <summary>Free cores to those that run, but for those who wait for a turn: each takes a core himself.</summary>
+    private void HandOut()
+    {
+        while (_busy + _turns.Waiting < Cores && _running.Where(t => t.Granted < t.MostThreads).MinBy(t => t.Granted) is { } next)
+        {
+            next.Grant();
+            _busy++;
+        }
     }
 }

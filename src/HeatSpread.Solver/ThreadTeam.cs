@@ -30,6 +30,9 @@ internal sealed class ThreadTeam : IDisposable
 
     /// <summary>For each thread's part: the loop's generation, and how many pieces are left.</summary>
     private readonly long[] _left;
+
+    /// <summary>For each place in the team how often its thread was told to leave: one that was late to see it must not stay when the place is another's.</summary>
+    private readonly int[] _tenures;
     private Action<int, int> _body = (_, _) => { };
     private int _rows, _parts, _pieces, _finished;
     private volatile int _threads = 1, _granted = 1;
@@ -45,6 +48,7 @@ internal sealed class ThreadTeam : IDisposable
     {
         (MostThreads, _cancellation, _workers, _giveBack) = (most ?? threads, cancellation, workers ?? new(), giveBack);
         _left = new long[MostThreads * Spread];
+        _tenures = new int[MostThreads];
         _granted = threads;
         Fit();
     }
@@ -66,19 +70,22 @@ internal sealed class ThreadTeam : IDisposable
     /// <summary>Makes the threads as many as were granted. The team's own thread starts them, so that they have its priority.</summary>
     private void Fit()
     {
-        if (_threads > _granted)
+        var granted = _granted;
+        if (_threads > granted)
         {
-            _threads = _granted;
+            for (var index = granted; index < _threads; index++) Volatile.Write(ref _tenures[index], _tenures[index] + 1);
+            _threads = granted;
             _generation++; // of no loop: those who are too many see it and leave
         }
 
-        while (_threads < _granted)
+        while (_threads < granted)
         {
             var index = _threads;
+            var tenure = _tenures[index];
             _threads = index + 1;
             try
             {
-                _workers.Start(() => Serve(index));
+                _workers.Start(() => Serve(index, tenure));
             }
             catch (OutOfMemoryException)
             {
@@ -185,13 +192,13 @@ internal sealed class ThreadTeam : IDisposable
         _giveBack?.Invoke(this);
     }
 
-    private void Serve(int index)
+    private void Serve(int index, int tenure)
     {
         for (var seen = 0; ;)
         {
             for (var n = 0; _generation == seen; n++) Pause(n);
             seen = _generation;
-            if (_ended || index >= _threads) return;
+            if (_ended || Volatile.Read(ref _tenures[index]) != tenure) return;
             TakePieces(index, seen);
         }
     }

@@ -35,6 +35,7 @@ public sealed class AccessibilityTests(Browsing browsing)
         Assert.Empty(await Serious(under));
         await under.Page.EmulateMediaAsync(new() { ColorScheme = ColorScheme.Dark });
         Assert.NotEqual(light, await Ink(under));
+        await under.Page.EvaluateAsync("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"); // what scripts draw again
         Assert.Empty(await Serious(under));
     }
 

@@ -111,7 +111,7 @@ public sealed class ConventionTests(Browsing browsing)
         under.Finish();
     }
 
-    /// <summary>With nothing cached, on this machine's loopback. The median of five is told; the least is held against a second, as other work on the machine only adds to it.</summary>
+    /// <summary>With nothing cached, on this machine's loopback. The least of up to five is held against a second, as other work on the machine only adds to it.</summary>
     [Theory]
     [InlineData("home")]
     [InlineData("board")]
@@ -121,7 +121,6 @@ public sealed class ConventionTests(Browsing browsing)
     public async Task The_first_paint_comes_within_a_second(string name)
     {
         var times = new List<double>();
-        // the least of five, as other work may hold one up; no more than are needed
         for (int i = 0; i < 5 && (i == 0 || times.Min() >= 1000); i++)
         {
             await using var under = await browsing.Open(1280, 800); // a context of its own: its cache is empty

@@ -30,6 +30,39 @@ public class IslandTests
         return (solver.Solve(heat, temperature, new(), null, TestContext.Current.CancellationToken), temperature, solver);
     }
 
+    /// <summary>In pieces without a sink, and in absent cells.</summary>
+    [Theory]
+    [InlineData(false, double.NaN)]
+    [InlineData(false, 7)]
+    [InlineData(true, 7)]
+    public void AGuessInColdCellsIsSetToZeroWhateverComesOfTheSolve(bool isCancelled, double guess)
+    {
+        var grid = TwoSquares();
+        foreach (var withIsland in new[] { true, false })
+        {
+            if (!withIsland)
+            {
+                foreach (var values in new[] { grid.East, grid.North, grid.Below })
+                {
+                    for (var i = 0; i < grid.CellCount; i++) values[i] = i % 21 > 10 ? 0 : values[i];
+                }
+            }
+
+            double[] heat = new double[grid.CellCount], temperature = new double[grid.CellCount];
+            heat[0] = 1;
+            for (var i = 0; i < grid.CellCount; i++) temperature[i] = i % 21 >= 10 ? guess : 0;
+            using var solver = MultigridSolver.Prepare(grid, 2, TestContext.Current.CancellationToken);
+            Assert.Equal(withIsland ? 1 : 0, solver.FloatingPieces.Count);
+            var report = solver.Solve(heat, temperature, new(), null, isCancelled ? new CancellationToken(true) : TestContext.Current.CancellationToken);
+            Assert.Equal(isCancelled ? SolveStatus.Cancelled : SolveStatus.Converged, report.Status);
+            for (var i = 0; i < grid.CellCount; i++)
+            {
+                if (i % 21 >= 10) Assert.Equal(0, temperature[i]);
+                else if (!isCancelled) Assert.True(temperature[i] > 0);
+            }
+        }
+    }
+
     [Fact]
     public void HeatedIslandIsNamedBeforeSolving()
     {

@@ -1,3 +1,4 @@
+using System.Diagnostics;
 using HeatSpread.Solver;
 using Xunit;
 
@@ -131,21 +132,55 @@ public class ThreadTeamTests
 
                 Thread.Sleep(1);
             }
-        });
+        })
+        { IsBackground = true };
         others.Start();
-        for (; loops < 20_000 || threads.Count < 3; loops++)
+        try
         {
-            first.ForRows(done.Length, 1 << 14, (from, to) =>
+            for (var start = Stopwatch.StartNew(); loops < 20_000 || threads.Count < 3; loops++)
             {
-                for (var row = from; row < to; row++) Interlocked.Increment(ref done[row]);
-            });
-            threads.Add(first.Threads);
+                first.ForRows(done.Length, 1 << 14, (from, to) =>
+                {
+                    for (var row = from; row < to; row++) Interlocked.Increment(ref done[row]);
+                });
+                threads.Add(first.Threads);
+                Assert.True(start.Elapsed < TimeSpan.FromSeconds(60), $"{loops} loops, of {string.Join(", ", threads)} threads");
+            }
+        }
+        finally
+        {
+            Volatile.Write(ref isEnding, 1);
+            others.Join();
         }
 
-        Volatile.Write(ref isEnding, 1);
-        others.Join();
         Assert.All(done, n => Assert.Equal(loops, n));
         Assert.Equal(3, first.Granted);
+    }
+
+    /// <summary>One that was told to leave and looks only when its place is another's leaves all the same.</summary>
+    [Fact]
+    public void NoThreadStaysThatWasToldToLeave()
+    {
+        using var team = new ThreadTeam(2, TestContext.Current.CancellationToken);
+        System.Collections.Concurrent.ConcurrentDictionary<int, int> seen = [];
+        void Loop(int spins) => team.ForRows(64, 1 << 14, (_, _) =>
+        {
+            seen.TryAdd(Environment.CurrentManagedThreadId, 0);
+            Thread.SpinWait(spins);
+        });
+        for (var k = 0; k < 15; k++)
+        {
+            Loop(0);
+            Thread.Sleep(40); // until who waits for the next loop sleeps too
+            team.Revoke();
+            Loop(0);
+            team.Grant();
+            Loop(0);
+        }
+
+        seen.Clear();
+        for (var k = 0; k < 200; k++) Loop(1000);
+        Assert.InRange(seen.Count, 1, 2);
     }
 
     /// <summary>What was set up is solved on before others are set up, by whoever asks first.</summary>
@@ -162,7 +197,8 @@ public class ThreadTeamTests
                 turns.Take(goesFirst, CancellationToken.None);
                 lock (order) order.Add(name);
                 turns.Release();
-            });
+            })
+            { IsBackground = true };
             thread.Start();
             Assert.True(SpinWait.SpinUntil(() => turns.Waiting == waiting, TimeSpan.FromSeconds(20)));
             return thread;
@@ -170,7 +206,7 @@ public class ThreadTeamTests
 
         Thread[] threads = [Waiting(1, false, 1), Waiting(2, false, 2), Waiting(3, true, 3), Waiting(4, true, 4)];
         turns.Release();
-        foreach (var thread in threads) thread.Join();
+        foreach (var thread in threads) Assert.True(thread.Join(TimeSpan.FromSeconds(20)));
         Assert.Equal([3, 4, 1, 2], order);
     }
 
