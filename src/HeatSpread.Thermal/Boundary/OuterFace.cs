@@ -173,7 +173,7 @@ internal sealed class OuterFace
         field[Start + held.Cell] - Series(held) * (field[Start + held.Cell] - held.SinkRise) / ToFace(held.Cell);
 
     /// <summary>K over the ambient of the face under the film.</summary>
-    public double FaceRise(int cell, ReadOnlySpan<double> field) 
+    public double FaceRise(int cell, ReadOnlySpan<double> field)
     {
         double toFace = ToFace(cell);
         return (toFace * field[Start + cell] - Flux(cell)) / (toFace + Slope(cell));
