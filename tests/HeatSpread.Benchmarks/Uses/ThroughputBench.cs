@@ -17,7 +17,7 @@ internal static class ThroughputBench
 {
     private const int Boards = 8;
     private const int Times = 6;
-    private const double WarmSeconds = 3;
+    private const double WarmSeconds = 8;
 
     public static int Run(string[] options)
     {
