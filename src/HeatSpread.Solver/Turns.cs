@@ -4,7 +4,7 @@ namespace HeatSpread.Solver;
 /// So many at once; others wait for their turn, first come, first served, but for those who go first. Safe for use by many threads.
 /// <para>
 /// The next in line is not woken: it looks once a millisecond. A thread that is woken by one that still runs may be put behind the work of another core, and waits there while the core that became free
-/// idles (for up to 10 ms, seen with <c>perf sched</c> on Linux 6); a timer finds the idle core. And who goes first finds his turn free when he comes at once after giving back another.
+/// idles (for up to 10 ms, seen with <c>perf</c> on Linux); a timer finds the idle core. And who goes first finds his turn free when he comes at once after giving back another.
 /// </para>
 /// </summary>
 /// <param name="count">At least 1.</param>

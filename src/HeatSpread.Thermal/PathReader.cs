@@ -150,7 +150,11 @@ internal sealed class PathReader
                 var (conductance, heat) = face.FilmLink(unknown - face.Start);
                 Add(unknown, conductance, heat);
             }
-            foreach (var held in face.Contacts) Add(face.Start + held.Cell, face.Conductance(held), face.Conductance(held) * held.SinkRise);
+            foreach (var held in face.Contacts)
+            {
+                double conductance = face.Conductance(held);
+                Add(face.Start + held.Cell, conductance, conductance * held.SinkRise);
+            }
         }
         foreach (var (unknown, conductance) in solved.Rim.Links) Add(unknown, conductance, 0);
         return sinks;

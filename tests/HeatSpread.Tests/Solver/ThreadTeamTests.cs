@@ -101,7 +101,12 @@ public class ThreadTeamTests
         for (; loops < 100; loops++) Loop();
         var ending = new Thread(first.Dispose);
         ending.Start();
-        for (; loops < 20_000 || second.Granted < 3; loops++) Loop();
+        for (var start = Stopwatch.StartNew(); loops < 20_000 || second.Granted < 3; loops++)
+        {
+            Loop();
+            Assert.True(start.Elapsed < TimeSpan.FromSeconds(60), $"{loops} loops, {second.Granted} threads granted");
+        }
+
         ending.Join();
         Loop();
         loops++;
