@@ -8,16 +8,26 @@ namespace HeatSpread.Solver;
 /// The new direction is made conjugate to the last one explicitly (Notay 2000), as the residual is replaced by the true one from time to time. All scalar products of a step are taken
 /// as the cycle's last rows come out of it, and vectors change as the next cycle's first rows go into it (Chronopoulos, Gear 1989), so that a step is two passes over memory.
 /// </summary>
-internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace workspace, ThreadTeam team)
+internal sealed unsafe class ConjugateGradient
 {
-    private readonly Level _level = hierarchy.Levels[0];
-    private readonly LevelWorkspace _finest = workspace.Levels[0];
-    private readonly Cycle _cycle = new(hierarchy, workspace, team);
-    private readonly Products[] _rowProducts = new Products[hierarchy.Levels[0].Shape.Rows];
-    private readonly double[] _noNodes = new double[hierarchy.NodeCount];
-    private readonly ReducedVector _z = new(workspace.Levels[0].X[1], workspace.Levels[0].NodeX), _az = new(workspace.Levels[0].BlackResidual, workspace.Levels[0].NodeRhs);
+    private readonly Workspace _workspace;
+    private readonly ThreadTeam _team;
+    private readonly Level _level;
+    private readonly LevelWorkspace _finest;
+    private readonly Cycle _cycle;
+    private readonly Products[] _rowProducts;
+    private readonly double[] _noNodes;
+    private readonly ReducedVector _z, _az;
     private double _square, _beta, _alpha;
     private bool _pending;
+
+    public ConjugateGradient(Hierarchy hierarchy, Workspace workspace, ThreadTeam team)
+    {
+        (_workspace, _team, _level, _finest) = (workspace, team, hierarchy.Levels[0], workspace.Levels[0]);
+        (_rowProducts, _noNodes) = (new Products[_level.Shape.Rows], new double[hierarchy.NodeCount]);
+        (_z, _az) = (new(_finest.X[1], _finest.NodeX), new(_finest.BlackResidual, _finest.NodeRhs));
+        _cycle = new(hierarchy, workspace, team, Advance, AddImageStages);
+    }
 
     /// <summary>Norm of the residual.</summary>
     public double ResidualNorm => Math.Sqrt(Math.Max(0, _square));
@@ -26,7 +36,7 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
     public bool Step()
     {
         AdvanceNodes();
-        _cycle.Run(_pending ? Advance : null, AddImageStages);
+        _cycle.Run();
         _pending = false;
         var sum = SumProducts();
         var beta = sum.Curvature > 0 ? -sum.ImageDirection / sum.Curvature : 0;
@@ -46,8 +56,8 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
     /// </summary>
     public void Start()
     {
-        float* red = _finest.X[0].Pointer, none = _finest.X[1].Pointer, rhs = _finest.Rhs[0].Pointer, residual = workspace.Residual.Cells.Pointer, correction = workspace.Correction.Cells.Pointer;
-        new Stages(team, _level.Shape)
+        float* red = _finest.X[0].Pointer, none = _finest.X[1].Pointer, rhs = _finest.Rhs[0].Pointer, residual = _workspace.Residual.Cells.Pointer, correction = _workspace.Correction.Cells.Pointer;
+        new Stages(_team, _level.Shape)
             .Then(row => _level.SolveColumns(0, row, red, rhs, null))
             .Then(row =>
             {
@@ -57,9 +67,9 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
                 new Span<float>(correction + i, stride).Clear();
                 _rowProducts[row].Slope = VectorKernels.Dot(residual + i, residual + i, stride);
             }).Run();
-        _level.Nodes?.AddFlows(red, none, workspace.Residual.Nodes);
-        workspace.Correction.Nodes.AsSpan().Clear();
-        _square = workspace.Residual.Nodes.Sum(r => r * r);
+        _level.Nodes?.AddFlows(red, none, _workspace.Residual.Nodes);
+        _workspace.Correction.Nodes.AsSpan().Clear();
+        _square = _workspace.Residual.Nodes.Sum(r => r * r);
         foreach (ref readonly var row in _rowProducts.AsSpan()) _square += row.Slope;
     }
 
@@ -68,12 +78,12 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
     /// <param name="afterRow">Done for each row of cells, in any order, when all its sheets are changed.</param>
     public void AddCorrection(double* temperature, Action<int> afterRow)
     {
-        float* red = _finest.X[0].Pointer, black = workspace.Correction.Cells.Pointer, rhs = _finest.Rhs[0].Pointer;
+        float* red = _finest.X[0].Pointer, black = _workspace.Correction.Cells.Pointer, rhs = _finest.Rhs[0].Pointer;
         var shape = _level.Shape;
-        var nodes = workspace.Correction.Nodes;
+        var nodes = _workspace.Correction.Nodes;
         AdvanceNodes();
-        new Stages(team, shape)
-            .Then(_pending ? Advance : null)
+        new Stages(_team, shape)
+            .Then(Advance)
             .Then(row =>
             {
                 _level.Relax(0, row, red, rhs, black);
@@ -95,15 +105,16 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
         for (var i = 0; i < nodes.Length; i++) temperature[cells + i] += nodes[i];
     }
 
-    /// <summary>p = z + βp, q = az + βq, e += αp, r −= αq, with the scalars of the last step.</summary>
+    /// <summary>p = z + βp, q = az + βq, e += αp, r −= αq, with the scalars of the last step, where there was one.</summary>
     private void Advance(int row)
     {
+        if (!_pending) return;
         var i = _level.Shape.RowStart(row);
         VectorKernels.Advance(
-            workspace.Direction.Cells.Pointer + i,
-            workspace.Image.Cells.Pointer + i,
-            workspace.Correction.Cells.Pointer + i,
-            workspace.Residual.Cells.Pointer + i,
+            _workspace.Direction.Cells.Pointer + i,
+            _workspace.Image.Cells.Pointer + i,
+            _workspace.Correction.Cells.Pointer + i,
+            _workspace.Residual.Cells.Pointer + i,
             _z.Cells.Pointer + i,
             _az.Cells.Pointer + i,
             (float)_beta,
@@ -113,7 +124,7 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
 
     private void AdvanceNodes()
     {
-        double[] p = workspace.Direction.Nodes, q = workspace.Image.Nodes, e = workspace.Correction.Nodes, r = workspace.Residual.Nodes;
+        double[] p = _workspace.Direction.Nodes, q = _workspace.Image.Nodes, e = _workspace.Correction.Nodes, r = _workspace.Residual.Nodes;
         for (var i = 0; _pending && i < p.Length; i++)
         {
             p[i] = _z.Nodes[i] + (_beta * p[i]);
@@ -154,16 +165,16 @@ internal sealed unsafe class ConjugateGradient(Hierarchy hierarchy, Workspace wo
     private void TakeImage(int row)
     {
         int i = _level.Shape.RowStart(row), stride = _level.Shape.RowStride;
-        float* image = _az.Cells.Pointer, residual = workspace.Residual.Cells.Pointer;
+        float* image = _az.Cells.Pointer, residual = _workspace.Residual.Cells.Pointer;
         _level.LateralSum(1, row, image, _finest.X[0].Pointer, residual, 1);
-        _rowProducts[row] = VectorKernels.Multiply(residual + i, _z.Cells.Pointer + i, image + i, workspace.Direction.Cells.Pointer + i, workspace.Image.Cells.Pointer + i, stride);
+        _rowProducts[row] = VectorKernels.Multiply(residual + i, _z.Cells.Pointer + i, image + i, _workspace.Direction.Cells.Pointer + i, _workspace.Image.Cells.Pointer + i, stride);
     }
 
     private Products SumProducts()
     {
         Products sum = default;
         foreach (ref readonly var row in _rowProducts.AsSpan()) sum.Add(row);
-        double[] r = workspace.Residual.Nodes, p = workspace.Direction.Nodes, q = workspace.Image.Nodes, z = _z.Nodes, az = _az.Nodes;
+        double[] r = _workspace.Residual.Nodes, p = _workspace.Direction.Nodes, q = _workspace.Image.Nodes, z = _z.Nodes, az = _az.Nodes;
         for (var i = 0; i < r.Length; i++) sum.Add(Products.Of(r[i], z[i], az[i], p[i], q[i]));
         return sum;
     }

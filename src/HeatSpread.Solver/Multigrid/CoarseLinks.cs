@@ -1,10 +1,29 @@
 using System.Runtime.CompilerServices;
+using HeatSpread.Solver.Kernels;
 
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>Links of nodes to a level's cells, handed to the coarse columns in the shares by which these hold the cells.</summary>
-internal static unsafe class CoarseLinks
+internal sealed unsafe class CoarseLinks
 {
+    private readonly Level _level;
+
+    /// <summary>Of the column at hand, by corner (south-west, south-east, north-west, north-east of the coarse columns around) and sheet; they add up to 1.</summary>
+    private readonly double[][] _shares;
+
+    /// <summary>What each neighbour at 1 K makes of the column, the others being at 0: west, east, south, north; by sheet.</summary>
+    private readonly double[][] _parts;
+
+    private readonly double[] _multiplier;
+
+    private CoarseLinks(Level level)
+    {
+        double[] Sheets() => new double[level.Shape.Sheets];
+        (_level, _multiplier) = (level, Sheets());
+        _shares = [Sheets(), Sheets(), Sheets(), Sheets()];
+        _parts = [Sheets(), Sheets(), Sheets(), Sheets()];
+    }
+
     /// <param name="level">Whose columns the links end on.</param>
     /// <param name="links">Of the level.</param>
     /// <param name="nodes">Number of nodes.</param>
@@ -14,11 +33,13 @@ internal static unsafe class CoarseLinks
     public static ColumnLinks Of(Level level, ColumnLinks links, int nodes, double least, CancellationToken cancellationToken)
     {
         var shape = level.Shape;
-        var coarse = new ColumnLinkSum(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, nodes);
+        var column = new CoarseLinks(level);
+        var shares = column._shares;
+        var coarse = new ColumnLinkSum(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, nodes, links.Pairs);
         for (var c = 0; c < links.Columns; c++)
         {
             cancellationToken.ThrowIfCancellationRequested();
-            var shares = Shares(level, links.X[c], links.Y[c]);
+            column.TakeShares(links.X[c], links.Y[c]);
             for (var corner = 0; corner < 4; corner++)
             {
                 if (!shares[corner].AsSpan().ContainsAnyExcept(0.0)) continue;
@@ -33,76 +54,72 @@ internal static unsafe class CoarseLinks
         return coarse.Build(least, cancellationToken);
     }
 
-    /// <summary>By corner (south-west, south-east, north-west, north-east of the coarse columns around) and sheet; they add up to 1.</summary>
-    private static double[][] Shares(Level level, int column, int row)
+    private void TakeShares(int column, int row)
     {
-        var sheets = level.Shape.Sheets;
-        var shares = new double[4][];
-        for (var k = 0; k < 4; k++) shares[k] = new double[sheets];
+        foreach (var share in _shares) Array.Clear(share);
         bool oddX = (column & 1) != 0, oddY = (row & 1) != 0;
-        if (!oddX && !oddY) Array.Fill(shares[0], 1);
-        else if (oddX && oddY) Centre(level, column, row, shares);
-        else Between(level, column, row, 1, null, shares, 0, oddX ? 1 : 2);
-        return shares;
+        if (!oddX && !oddY) Array.Fill(_shares[0], 1);
+        else if (oddX && oddY) TakeCentre(column, row);
+        else AddBetween(column, row, null, 0, oddX ? 1 : 2);
     }
 
     /// <summary>Adds the two shares of a black column, times <paramref name="factors"/> by sheet.</summary>
-    private static void Between(Level level, int column, int row, double factor, double[]? factors, double[][] shares, int near, int far)
+    private void AddBetween(int column, int row, double[]? factors, int near, int far)
     {
-        var weight = level.Weight.Pointer + level.Shape.ColumnStart(column, row);
-        for (var s = 0; s < level.Shape.Sheets; s++)
+        var weight = _level.Weight.Pointer + _level.Shape.ColumnStart(column, row);
+        for (var s = 0; s < _level.Shape.Sheets; s++)
         {
-            double w = weight[s * level.Shape.Half], f = factors?[s] ?? factor;
-            shares[near][s] += f * w;
-            if (w < 1) shares[far][s] += f * (1 - w);
+            double w = weight[s * _level.Shape.Half], f = factors?[s] ?? 1;
+            _shares[near][s] += f * w;
+            if (w < 1) _shares[far][s] += f * (1 - w);
         }
     }
 
-    private static void Centre(Level level, int column, int row, double[][] shares)
+    private void TakeCentre(int column, int row)
     {
-        var shape = level.Shape;
-        var n = level.Row(0, row, null);
-        float*[] lateral = [n.West, n.East, n.South, n.North];
-        double[][] parts = new double[4][];
-        double[] total = new double[shape.Sheets];
-        for (var k = 0; k < 4; k++)
-        {
-            parts[k] = ColumnPart(level, column, row, lateral, k);
-            for (var s = 0; s < shape.Sheets; s++) total[s] += parts[k][s];
-        }
-
+        var shape = _level.Shape;
+        var n = _level.Row(0, row, null);
+        TakePart(column, row, n, n.West, _parts[0]);
+        TakePart(column, row, n, n.East, _parts[1]);
+        TakePart(column, row, n, n.South, _parts[2]);
+        TakePart(column, row, n, n.North, _parts[3]);
         for (var s = 0; s < shape.Sheets; s++)
         {
             // A column without neighbours hangs on its links alone; any corner will do.
-            if (total[s] > 0) for (var k = 0; k < 4; k++) parts[k][s] /= total[s];
-            else parts[0][s] = 1;
+            var total = _parts[0][s] + _parts[1][s] + _parts[2][s] + _parts[3][s];
+            if (total > 0) for (var k = 0; k < 4; k++) _parts[k][s] /= total;
+            else _parts[0][s] = 1;
         }
 
-        if (column > 0) Between(level, column - 1, row, 0, parts[0], shares, 0, 2);
-        if (column + 1 < shape.Columns) Between(level, column + 1, row, 0, parts[1], shares, 1, 3);
-        Between(level, column, row - 1, 0, parts[2], shares, 0, 1);
-        if (row + 1 < shape.Rows) Between(level, column, row + 1, 0, parts[3], shares, 2, 3);
+        if (column > 0) AddBetween(column - 1, row, _parts[0], 0, 2);
+        if (column + 1 < shape.Columns) AddBetween(column + 1, row, _parts[1], 1, 3);
+        AddBetween(column, row - 1, _parts[2], 0, 1);
+        if (row + 1 < shape.Rows) AddBetween(column, row + 1, _parts[3], 2, 3);
     }
 
-    /// <summary>What neighbour <paramref name="k"/> at 1 K makes of the column, the others being at 0.</summary>
-    private static double[] ColumnPart(Level level, int column, int row, float*[] lateral, int k)
+    /// <summary>What one of a column's neighbours at 1 K makes of it, the others being at 0.</summary>
+    /// <param name="column">Red, on no coarse column.</param>
+    /// <param name="row">Of the column.</param>
+    /// <param name="n">Conductances to all neighbours.</param>
+    /// <param name="to">Conductances to the one.</param>
+    /// <param name="values">By sheet, K.</param>
+    private void TakePart(int column, int row, RowStencil n, float* to, double[] values)
     {
-        var shape = level.Shape;
-        double[] values = new double[shape.Sheets], multiplier = new double[shape.Sheets];
+        var shape = _level.Shape;
         double fromAbove = 0, carry = 0;
-        var vertical = level.Multiplier[0].Pointer + shape.ColumnStart(column, row);
+        var vertical = _level.Multiplier[0].Pointer + shape.ColumnStart(column, row);
         for (int s = 0, i = column >> 1; s < shape.Sheets; s++, i += shape.Half)
         {
-            var elsewhere = fromAbove + lateral[0][i] + lateral[1][i] + lateral[2][i] + lateral[3][i];
+            var elsewhere = fromAbove + n.West[i] + n.East[i] + n.South[i] + n.North[i];
             double v = vertical[s * shape.Half], pivot = elsewhere + v;
+            (_multiplier[s], values[s]) = (0, 0);
             if (pivot <= 0) continue;
-            multiplier[s] = v / pivot;
-            values[s] = (lateral[k][i] + carry) / pivot;
-            carry = (lateral[k][i] + carry) * multiplier[s];
-            fromAbove = multiplier[s] * elsewhere;
+            _multiplier[s] = v / pivot;
+            values[s] = (to[i] + carry) / pivot;
+            carry = (to[i] + carry) * _multiplier[s];
+            fromAbove = _multiplier[s] * elsewhere;
         }
 
-        for (var s = shape.Sheets - 2; s >= 0; s--) values[s] += multiplier[s] * values[s + 1];
-        return values;
+        for (var s = shape.Sheets - 2; s >= 0; s--) values[s] += _multiplier[s] * values[s + 1];
     }
 }

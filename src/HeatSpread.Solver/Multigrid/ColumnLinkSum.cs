@@ -4,11 +4,16 @@ using System.Runtime.InteropServices;
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>Adds up links of nodes to the columns of a grid, in any order, to <see cref="ColumnLinks"/>.</summary>
-internal sealed class ColumnLinkSum(int columns, int rows, int sheets, int nodes)
+/// <param name="columns">Of the grid.</param>
+/// <param name="rows">Of the grid.</param>
+/// <param name="sheets">Of the grid.</param>
+/// <param name="nodes">Number of nodes.</param>
+/// <param name="expected">Pairs, about.</param>
+internal sealed class ColumnLinkSum(int columns, int rows, int sheets, int nodes, int expected)
 {
-    private readonly Dictionary<long, int> _pair = [];
-    private readonly List<long> _keys = [];
-    private double[] _conductance = new double[16 * sheets];
+    private readonly Dictionary<long, int> _pair = new(expected);
+    private readonly List<long> _keys = new(expected);
+    private double[] _conductance = new double[Math.Max(16, expected) * sheets];
 
     /// <summary>The pair's conductances by sheet, to be added to at once: the next call may move them.</summary>
     public Span<double> Pair(int node, int x, int y)
@@ -31,7 +36,8 @@ internal sealed class ColumnLinkSum(int columns, int rows, int sheets, int nodes
     public ColumnLinks Build(double least, CancellationToken cancellationToken)
     {
         long[] keys = [.. _keys];
-        int[] order = [.. Enumerable.Range(0, keys.Length)];
+        var order = new int[keys.Length];
+        for (var k = 0; k < order.Length; k++) order[k] = k;
         cancellationToken.ThrowIfCancellationRequested();
         Array.Sort(keys, order);
         cancellationToken.ThrowIfCancellationRequested();
@@ -43,7 +49,7 @@ internal sealed class ColumnLinkSum(int columns, int rows, int sheets, int nodes
         }
 
         cancellationToken.ThrowIfCancellationRequested();
-        List<int> x = [], y = [], start = [], node = [];
+        List<int> x = [], y = [], start = [], node = new(keys.Length);
         var conductance = new double[keys.Length * sheets];
         long last = -1;
         for (var k = 0; k < keys.Length; k++)
@@ -63,6 +69,6 @@ internal sealed class ColumnLinkSum(int columns, int rows, int sheets, int nodes
         }
 
         start.Add(node.Count);
-        return new(sheets, [.. x], [.. y], [.. start], [.. node], conductance[..(node.Count * sheets)]);
+        return new(sheets, [.. x], [.. y], [.. start], [.. node], node.Count == keys.Length ? conductance : conductance[..(node.Count * sheets)]);
     }
 }

@@ -8,7 +8,7 @@ namespace HeatSpread.Solver.Multigrid;
 /// </summary>
 internal sealed class ColumnLinks
 {
-    private readonly Dictionary<(int X, int Y), int> _at = [];
+    private readonly Dictionary<(int X, int Y), int> _at;
 
     /// <param name="sheets">Of the level.</param>
     /// <param name="x">Of each linked column.</param>
@@ -19,6 +19,7 @@ internal sealed class ColumnLinks
     public ColumnLinks(int sheets, int[] x, int[] y, int[] start, int[] node, double[] conductance)
     {
         (Sheets, X, Y, Start, Node, Conductance) = (sheets, x, y, start, node, conductance);
+        _at = new(x.Length);
         for (var c = 0; c < x.Length; c++)
         {
             _at.Add((x[c], y[c]), c);
@@ -71,7 +72,7 @@ internal sealed class ColumnLinks
 
     public static ColumnLinks Of(Conductances network, int nodes, CancellationToken cancellationToken)
     {
-        var sum = new ColumnLinkSum(network.Columns, network.Rows, network.Sheets, nodes);
+        var sum = new ColumnLinkSum(network.Columns, network.Rows, network.Sheets, nodes, network.Links.Length);
         foreach (var link in network.Links) sum.Pair(link.Node, link.Column, link.Row)[link.Sheet] += link.Conductance;
         return sum.Build(least: 0, cancellationToken);
     }

@@ -7,7 +7,7 @@ namespace HeatSpread.Solver.Multigrid;
 /// red then black on the way up, nodes first and last. Thin runs come first and last too, but on the finest level beside the coarse correction,
 /// where they need no pass over memory of their own.
 /// </summary>
-internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, ThreadTeam team)
+internal sealed unsafe class Cycle
 {
     /// <summary>Share of the finest level's thin runs' own solution that is taken, as the coarse correction holds some of it too.</summary>
     private const float RunShare = 0.35f;
@@ -15,38 +15,63 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
     /// <summary>Levels of a hierarchy beyond which it counts as deep.</summary>
     private const int DeepLevels = 7;
 
-    /// <summary>From the finest level's right-hand side (black only, the red one is zero) to its correction, both in the workspace.</summary>
+    private readonly Hierarchy _hierarchy;
+    private readonly Workspace _workspace;
+    private readonly ThreadTeam _team;
+
+    /// <summary>By level; put together once, as a cycle of a small network is over soon.</summary>
+    private readonly Stages[] _down, _up;
+
+    /// <param name="hierarchy">Whose levels it goes through.</param>
+    /// <param name="workspace">What it works on.</param>
+    /// <param name="team">Threads.</param>
     /// <param name="first">Done for each row before anything else, so that both take one pass over memory; may be null.</param>
-    /// <param name="last">Adds stages to be done after all else.</param>
-    public void Run(Action<int>? first, Action<Stages> last)
+    /// <param name="last">Adds stages to be done after all else; may be null.</param>
+    public Cycle(Hierarchy hierarchy, Workspace workspace, ThreadTeam team, Action<int>? first, Action<Stages>? last)
     {
-        Down(0, first);
+        (_hierarchy, _workspace, _team) = (hierarchy, workspace, team);
+        _down = [.. hierarchy.Levels.Select((_, l) => DownStages(l, l == 0 ? first : null))];
+        _up = [.. hierarchy.Levels.Select((_, l) => UpStages(l, l == 0 ? last : null))];
+    }
+
+    /// <summary>From the finest level's right-hand side (black only, the red one is zero) to its correction, both in the workspace.</summary>
+    public void Run()
+    {
+        Down(0);
         Below(1);
-        Up(0, last);
+        Up(0);
     }
 
     /// <summary>The levels from <paramref name="l"/> on: from their right-hand side to their correction.</summary>
     public void Below(int l)
     {
-        if (l == hierarchy.Levels.Length)
+        if (l == _hierarchy.Levels.Length)
         {
-            hierarchy.Coarsest.Solve(workspace.CoarsestRhs, workspace.CoarsestX, workspace.CoarsestWork);
+            _hierarchy.Coarsest.Solve(_workspace.CoarsestRhs, _workspace.CoarsestX, _workspace.CoarsestWork);
             return;
         }
 
-        Down(l, null);
+        Down(l);
         Below(l + 1);
-        Up(l, null);
+        Up(l);
     }
 
-    private void Down(int l, Action<int>? first)
+    private void Down(int l)
     {
-        var level = hierarchy.Levels[l];
-        var w = workspace.Levels[l];
+        _down[l].Run();
+        var w = _workspace.Levels[l];
+        if (l == 0) _hierarchy.Levels[0].Runs?.AddOwnSolution(w.BlackResidual.Pointer, RunShare, w.X[1].Pointer, w.RunChange.Pointer, _team);
+    }
+
+    private Stages DownStages(int l, Action<int>? first)
+    {
+        var level = _hierarchy.Levels[l];
+        var w = _workspace.Levels[l];
         float* red = w.X[0].Pointer, black = w.X[1].Pointer, rhs = BlackRhs(l), residual = w.BlackResidual.Pointer;
-        var stages = new Stages(team, level.Shape).Then(first);
+        var stages = new Stages(_team, level.Shape);
+        if (first != null) stages.Then(first);
         var fromZero = level.Nodes == null && (level.Runs == null || l == 0);
-        if (!fromZero) stages.ThenAllRows(() => CorrectFromZero(l));
+        if (!fromZero) AddCorrectionFromZero(l, stages);
         void Black(int row)
         {
             level.LateralSum(1, row, residual, red, null, 0);
@@ -63,62 +88,70 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
         {
             stages.ThenAllRows(() =>
             {
-                nodes.Residual(NodeRhs(l), w.NodeX, red, black, workspace.Nodes.Residual);
-                nodes.GiveShares(residual, workspace.Nodes.Residual);
-                workspace.Nodes.Residual.CopyTo(l + 1 < hierarchy.Levels.Length ? workspace.Levels[l + 1].NodeRhs : workspace.CoarsestRhs.AsSpan(hierarchy.Coarsest.Cells));
+                nodes.Residual(NodeRhs(l), w.NodeX, red, black, _workspace.Nodes.Residual);
+                nodes.GiveShares(residual, _workspace.Nodes.Residual);
+                _workspace.Nodes.Residual.CopyTo(l + 1 < _hierarchy.Levels.Length ? _workspace.Levels[l + 1].NodeRhs : _workspace.CoarsestRhs.AsSpan(_hierarchy.Coarsest.Cells));
             });
         }
 
-        stages.Then(row => Restrict(l, row)).Run();
-        if (l == 0) level.Runs?.AddOwnSolution(residual, RunShare, black, w.RunChange.Pointer, team);
+        return stages.Then(row => Restrict(l, row));
     }
 
     /// <summary>First of all nodes and thin runs, each alone.</summary>
-    private void CorrectFromZero(int l)
+    private void AddCorrectionFromZero(int l, Stages stages)
     {
-        var level = hierarchy.Levels[l];
-        var w = workspace.Levels[l];
+        var level = _hierarchy.Levels[l];
+        var w = _workspace.Levels[l];
         float* red = w.X[0].Pointer, black = w.X[1].Pointer;
         var stride = level.Shape.RowStride;
-        new Stages(team, level.Shape).Then(row =>
+        stages.Then(row =>
         {
             new Span<float>(red + level.Shape.RowStart(row), stride).Clear();
             if (level.Nodes != null) new Span<float>(black + level.Shape.RowStart(row), stride).Clear();
-        }).Run();
-        level.Nodes?.CorrectFromZero(NodeRhs(l), RedRhs(l), BlackRhs(l), red, black, w.NodeX, workspace.Nodes);
-        if (l > 0) level.Runs?.SolveFromZero(RedRhs(l), BlackRhs(l), red, w.RunChange.Pointer, team);
+        }).ThenAllRows(() =>
+        {
+            level.Nodes?.CorrectFromZero(NodeRhs(l), RedRhs(l), BlackRhs(l), red, black, w.NodeX, _workspace.Nodes);
+            if (l > 0) level.Runs?.SolveFromZero(RedRhs(l), BlackRhs(l), red, w.RunChange.Pointer, _team);
+        });
     }
 
-    private void Up(int l, Action<Stages>? last)
+    private void Up(int l)
     {
-        var level = hierarchy.Levels[l];
-        var w = workspace.Levels[l];
-        var stages = new Stages(team, level.Shape).Then(row => JoinFromCoarse(l, row)).Then(row => Prolong(l, row));
+        _up[l].Run();
+        if (l == 0) return;
+        var level = _hierarchy.Levels[l];
+        var w = _workspace.Levels[l];
+        level.Runs?.SolveAtEnd(level, RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.RunChange.Pointer, _team);
+        level.Nodes?.CorrectAtEnd(level, NodeRhs(l), RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.NodeX, _workspace.Nodes, changeRed: true);
+        level.Runs?.Apply(w.X[0].Pointer, w.X[1].Pointer, w.RunChange.Pointer);
+    }
+
+    private Stages UpStages(int l, Action<Stages>? last)
+    {
+        var level = _hierarchy.Levels[l];
+        var w = _workspace.Levels[l];
+        var stages = new Stages(_team, level.Shape).Then(row => JoinFromCoarse(l, row)).Then(row => Prolong(l, row));
         if (level.Nodes != null) stages.ThenAllRows(() => AddNodes(l));
         for (var k = 0; k < Relaxations(l); k++) stages.Then(row => Relax(l, 0, row)).Then(row => Relax(l, 1, row));
         if (level.Nodes is { } nodes && l == 0)
         {
-            stages.ThenAllRows(() => nodes.CorrectAtEnd(level, NodeRhs(0), null, w.X[0].Pointer, w.X[1].Pointer, w.NodeX, workspace.Nodes, changeRed: false));
+            stages.ThenAllRows(() => nodes.CorrectAtEnd(level, NodeRhs(0), null, w.X[0].Pointer, w.X[1].Pointer, w.NodeX, _workspace.Nodes, changeRed: false));
         }
 
         last?.Invoke(stages);
-        stages.Run();
-        if (l == 0) return;
-        level.Runs?.SolveAtEnd(level, RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.RunChange.Pointer, team);
-        level.Nodes?.CorrectAtEnd(level, NodeRhs(l), RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.NodeX, workspace.Nodes, changeRed: true);
-        level.Runs?.Apply(w.X[0].Pointer, w.X[1].Pointer, w.RunChange.Pointer);
+        return stages;
     }
 
     /// <summary>
     /// Relaxations of each colour before and after the coarse correction. One on the finest level is as much as all others together. Every level adds the error of its own coarse network: in deep hierarchies
     /// those from the third on relax 4 times, with which the systems of RESULTS.md with 7 million unknowns take one or two iterations less; those with 1 million take as many or one less, and a step is some percent longer.
     /// </summary>
-    private int Relaxations(int l) => l switch { 0 => 1, 1 => 2, _ => hierarchy.Levels.Length > DeepLevels ? 4 : 2 };
+    private int Relaxations(int l) => l switch { 0 => 1, 1 => 2, _ => _hierarchy.Levels.Length > DeepLevels ? 4 : 2 };
 
     private void Relax(int l, int color, int row)
     {
-        var level = hierarchy.Levels[l];
-        var w = workspace.Levels[l];
+        var level = _hierarchy.Levels[l];
+        var w = _workspace.Levels[l];
         level.Relax(color, row, w.X[color].Pointer, color == 0 ? RedRhs(l) : BlackRhs(l), w.X[1 - color].Pointer);
         level.Nodes?.AddToColumns(color, row, w.X[color].Pointer, w.NodeX);
     }
@@ -127,11 +160,11 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
     private void Restrict(int l, int fineRow)
     {
         if ((fineRow & 1) != 0) return;
-        var shape = hierarchy.Levels[l].Shape;
-        float* residual = workspace.Levels[l].BlackResidual.Pointer, weight = hierarchy.Levels[l].Weight.Pointer;
+        var shape = _hierarchy.Levels[l].Shape;
+        float* residual = _workspace.Levels[l].BlackResidual.Pointer, weight = _hierarchy.Levels[l].Weight.Pointer;
         for (var s = 0; s < shape.Sheets; s++)
         {
-            var to = workspace.Natural[l].Pointer + Shape.Lanes + ((fineRow >> 1) * shape.RowStride) + (s * shape.Half);
+            var to = _workspace.Natural[l].Pointer + Shape.Lanes + ((fineRow >> 1) * shape.RowStride) + (s * shape.Half);
             var i = shape.RowStart(fineRow) + (s * shape.Half);
             TransferKernels.Restrict(to, residual + i, weight + i, shape.RowStride, shape.Half);
             SplitToCoarse(l, fineRow >> 1, s, to);
@@ -140,24 +173,24 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
 
     private void SplitToCoarse(int l, int row, int sheet, float* natural)
     {
-        if (l + 1 == hierarchy.Levels.Length)
+        if (l + 1 == _hierarchy.Levels.Length)
         {
-            var coarsest = hierarchy.Coarsest;
-            for (var x = 0; x < coarsest.Columns; x++) workspace.CoarsestRhs[coarsest.Index(sheet, row, x)] = natural[x];
+            var coarsest = _hierarchy.Coarsest;
+            for (var x = 0; x < coarsest.Columns; x++) _workspace.CoarsestRhs[coarsest.Index(sheet, row, x)] = natural[x];
             return;
         }
 
-        var shape = hierarchy.Levels[l + 1].Shape;
+        var shape = _hierarchy.Levels[l + 1].Shape;
         int i = shape.RowStart(row) + (sheet * shape.Half), even = Shape.Parity(0, row);
-        var rhs = workspace.Levels[l + 1].Rhs;
+        var rhs = _workspace.Levels[l + 1].Rhs;
         TransferKernels.Split(rhs[even].Pointer + i, rhs[1 - even].Pointer + i, natural, shape.Columns);
     }
 
     private void Prolong(int l, int row)
     {
-        var level = hierarchy.Levels[l];
+        var level = _hierarchy.Levels[l];
         var shape = level.Shape;
-        float* black = workspace.Levels[l].X[1].Pointer, natural = workspace.Natural[l].Pointer + Shape.Lanes + ((row >> 1) * shape.RowStride);
+        float* black = _workspace.Levels[l].X[1].Pointer, natural = _workspace.Natural[l].Pointer + Shape.Lanes + ((row >> 1) * shape.RowStride);
         for (var s = 0; s < shape.Sheets; s++)
         {
             var i = shape.RowStart(row) + (s * shape.Half);
@@ -168,10 +201,10 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
 
     private void AddNodes(int l)
     {
-        var level = hierarchy.Levels[l];
-        var change = l + 1 < hierarchy.Levels.Length ? workspace.Levels[l + 1].NodeX : workspace.CoarsestX.AsSpan(hierarchy.Coarsest.Cells);
-        level.Nodes?.TakeShares(level, workspace.Levels[l].X[1].Pointer, workspace.Natural[l].Pointer, change);
-        var value = workspace.Levels[l].NodeX;
+        var level = _hierarchy.Levels[l];
+        var change = l + 1 < _hierarchy.Levels.Length ? _workspace.Levels[l + 1].NodeX : _workspace.CoarsestX.AsSpan(_hierarchy.Coarsest.Cells);
+        level.Nodes?.TakeShares(level, _workspace.Levels[l].X[1].Pointer, _workspace.Natural[l].Pointer, change);
+        var value = _workspace.Levels[l].NodeX;
         for (var i = 0; i < value.Length; i++) value[i] += change[i];
     }
 
@@ -179,27 +212,27 @@ internal sealed unsafe class Cycle(Hierarchy hierarchy, Workspace workspace, Thr
     private void JoinFromCoarse(int l, int fineRow)
     {
         if ((fineRow & 1) != 0) return;
-        var fine = hierarchy.Levels[l].Shape;
+        var fine = _hierarchy.Levels[l].Shape;
         var row = fineRow >> 1;
         for (var s = 0; s < fine.Sheets; s++)
         {
-            var to = workspace.Natural[l].Pointer + Shape.Lanes + (row * fine.RowStride) + (s * fine.Half);
-            if (l + 1 == hierarchy.Levels.Length)
+            var to = _workspace.Natural[l].Pointer + Shape.Lanes + (row * fine.RowStride) + (s * fine.Half);
+            if (l + 1 == _hierarchy.Levels.Length)
             {
-                for (var x = 0; x < fine.CoarseColumns; x++) to[x] = (float)workspace.CoarsestX[hierarchy.Coarsest.Index(s, row, x)];
+                for (var x = 0; x < fine.CoarseColumns; x++) to[x] = (float)_workspace.CoarsestX[_hierarchy.Coarsest.Index(s, row, x)];
                 continue;
             }
 
-            var shape = hierarchy.Levels[l + 1].Shape;
+            var shape = _hierarchy.Levels[l + 1].Shape;
             int i = shape.RowStart(row) + (s * shape.Half), even = Shape.Parity(0, row);
-            var coarse = workspace.Levels[l + 1].X;
+            var coarse = _workspace.Levels[l + 1].X;
             TransferKernels.Join(to, coarse[even].Pointer + i, coarse[1 - even].Pointer + i, shape.Columns);
         }
     }
 
-    private float* BlackRhs(int l) => l == 0 ? workspace.Residual.Cells.Pointer : workspace.Levels[l].Rhs[1].Pointer;
+    private float* BlackRhs(int l) => l == 0 ? _workspace.Residual.Cells.Pointer : _workspace.Levels[l].Rhs[1].Pointer;
 
-    private float* RedRhs(int l) => l == 0 ? null : workspace.Levels[l].Rhs[0].Pointer;
+    private float* RedRhs(int l) => l == 0 ? null : _workspace.Levels[l].Rhs[0].Pointer;
 
-    private double[] NodeRhs(int l) => l == 0 ? workspace.Residual.Nodes : workspace.Levels[l].NodeRhs;
+    private double[] NodeRhs(int l) => l == 0 ? _workspace.Residual.Nodes : _workspace.Levels[l].NodeRhs;
 }

@@ -1,3 +1,4 @@
+using System.Buffers;
 using System.Runtime.CompilerServices;
 
 namespace HeatSpread.Solver.Multigrid;
@@ -14,6 +15,9 @@ internal sealed unsafe class NodeCondensation
     /// <summary>Share of a node's strongest coarse column up to which one is left out: the fringe of far neighbours. A share of all links would leave out every column of a wide pad.</summary>
     private const double Negligible = 1e-2;
 
+    /// <summary>Most conductances of a cell that change: to four neighbours, below and to the sink.</summary>
+    private const int ChangesOfCell = 6;
+
     private static readonly (int X, int Y)[] Directions = [(1, 0), (-1, 0), (0, 1), (0, -1)];
     private readonly Level _level;
     private readonly AlignedFloats[] _sink;
@@ -22,14 +26,16 @@ internal sealed unsafe class NodeCondensation
     private readonly ColumnLinkSum _fine;
     private readonly SymmetricSum _joins;
     private readonly double[] _toSink, _lateral;
-    private readonly List<(nint Place, float Value)> _changed = [];
+    private readonly (nint Place, float Value)[] _changed;
+    private int _changes;
 
     /// <summary>Changes the level's conductances to what the coarse columns are to be made of, until <see cref="Restore"/>.</summary>
     public NodeCondensation(Level level, AlignedFloats[] sink, NodeMatrix nodes, ColumnLinks links, ColumnShares shares, CancellationToken cancellationToken)
     {
         var shape = level.Shape;
         (_level, _sink, _links, _shares, _toSink, _lateral) = (level, sink, links, shares, [.. nodes.ToSink], new double[shape.Sheets]);
-        _fine = new(shape.Columns, shape.Rows, shape.Sheets, nodes.Count);
+        _fine = new(shape.Columns, shape.Rows, shape.Sheets, nodes.Count, links.Pairs);
+        _changed = ArrayPool<(nint, float)>.Shared.Rent(links.Columns * shape.Sheets * ChangesOfCell);
         _joins = new([.. nodes.Joins.Diagonal]);
         _joins.AddEntries(nodes.Joins);
         for (var c = 0; c < links.Columns; c++)
@@ -48,14 +54,16 @@ internal sealed unsafe class NodeCondensation
 
     public NodeMatrix CoarseNodes { get; }
 
+    /// <summary>Once.</summary>
     public void Restore()
     {
-        for (var k = _changed.Count - 1; k >= 0; k--) *(float*)_changed[k].Place = _changed[k].Value;
+        for (var k = _changes - 1; k >= 0; k--) *(float*)_changed[k].Place = _changed[k].Value;
+        ArrayPool<(nint, float)>.Shared.Return(_changed);
     }
 
     private void Set(float* place, double value)
     {
-        _changed.Add(((nint)place, *place));
+        _changed[_changes++] = ((nint)place, *place);
         *place = (float)value;
     }
 

@@ -1,27 +1,45 @@
 namespace HeatSpread.Solver.Multigrid;
 
-/// <summary>Work on all rows of a level, stage by stage in one pass over memory; the passes are parted only where something needs all rows of one stage before the next.</summary>
+/// <summary>Work on all rows of a level, stage by stage in one pass over memory; the passes are parted only where something needs all rows of one stage before the next. Put together once, run any number of times.</summary>
 internal sealed class Stages(ThreadTeam team, Shape shape)
 {
     private readonly List<Action<int>> _rows = [];
 
-    /// <param name="row">As in <see cref="ThreadTeam.ForRowsInStages"/>; null for nothing.</param>
-    public Stages Then(Action<int>? row)
+    /// <summary>What is done before the stages of <see cref="_rows"/>: those of a pass, then a step.</summary>
+    private readonly List<(Action<int>[] Rows, Action Step)> _passes = [];
+
+    private Action<int>[]? _last;
+
+    /// <param name="row">As in <see cref="ThreadTeam.ForRowsInStages"/>.</param>
+    public Stages Then(Action<int> row)
     {
-        if (row != null) _rows.Add(row);
+        _rows.Add(row);
+        _last = null;
         return this;
     }
 
-    /// <summary>Runs the stages so far, then <paramref name="step"/>.</summary>
-    public void ThenAllRows(Action step)
+    /// <summary>After all rows of the stages so far, and before any of those to come.</summary>
+    public Stages ThenAllRows(Action step)
     {
-        Run();
-        step();
+        _passes.Add(([.. _rows], step));
+        _rows.Clear();
+        _last = null;
+        return this;
     }
 
     public void Run()
     {
-        if (_rows.Count > 0) team.ForRowsInStages(shape.Rows, shape.RowStride, [.. _rows]);
-        _rows.Clear();
+        foreach (var (rows, step) in _passes)
+        {
+            RunRows(rows);
+            step();
+        }
+
+        RunRows(_last ??= [.. _rows]);
+    }
+
+    private void RunRows(Action<int>[] rows)
+    {
+        if (rows.Length > 0) team.ForRowsInStages(shape.Rows, shape.RowStride, rows);
     }
 }
