@@ -42,10 +42,14 @@ public sealed class MultigridSolver : IDisposable
         ArgumentNullException.ThrowIfNull(grid);
         ArgumentNullException.ThrowIfNull(resources);
         NetworkCheck.ThrowIfLinkOutside(grid);
-        using var team = resources.Team(grid.CellCount, cancellationToken);
-        if (!NetworkCheck.IsSound(grid, team, out var range)) return new(grid, null, null, resources);
-        var islands = Islands.Find(grid, team);
-        return new(grid, islands, PreparedSystem.Build(grid, range, islands, resources, team), resources);
+        return resources.Run(grid.CellCount, Build, cancellationToken);
+
+        MultigridSolver Build(ThreadTeam team)
+        {
+            if (!NetworkCheck.IsSound(grid, team, out var range)) return new(grid, null, null, resources);
+            var islands = Islands.Find(grid, team);
+            return new(grid, islands, PreparedSystem.Build(grid, range, islands, resources, team), resources);
+        }
     }
 
     /// <summary>
@@ -63,16 +67,17 @@ public sealed class MultigridSolver : IDisposable
         ArgumentNullException.ThrowIfNull(grid);
         NetworkCheck.ThrowIfLinkOutside(grid);
         if (like._system == null || like._islands == null || !NetworkCheck.HaveSameLinks(like._grid, grid, cancellationToken)) return Prepare(grid, resources, cancellationToken);
-        using var team = resources.Team(grid.CellCount, cancellationToken);
-        if (!NetworkCheck.IsSound(grid, team, out var range)) return new(grid, null, null, resources);
-        return new(grid, like._islands, PreparedSystem.Build(grid, range, like._islands, resources, team, like._system), resources);
+        return resources.Run(grid.CellCount, Build, cancellationToken);
+
+        MultigridSolver Build(ThreadTeam team) =>
+            NetworkCheck.IsSound(grid, team, out var range) ? new(grid, like._islands, PreparedSystem.Build(grid, range, like._islands, resources, team, like._system), resources) : new(grid, null, null, resources);
     }
 
     /// <summary>Solves for the temperatures of all unknowns.</summary>
     /// <param name="heat">W into each unknown: cells, then nodes.</param>
     /// <param name="temperature">K over the sink; on entry the first guess (zeros will do), on return the field, 0 where there is no cell.</param>
     /// <param name="settings">Tolerance and limits.</param>
-    /// <param name="progress">Told of (iteration, relative residual) after each iteration; may be null. It must not solve on the same <see cref="SolverResources"/> itself.</param>
+    /// <param name="progress">Told of (iteration, relative residual) after each iteration; may be null. It may be called in another thread than the caller's, who waits meanwhile, and must not solve on the same <see cref="SolverResources"/> itself.</param>
     /// <param name="cancellationToken">Ends the solve with <see cref="SolveStatus.Cancelled"/>.</param>
     public SolveReport Solve(ReadOnlySpan<double> heat, Span<double> temperature, SolveSettings settings, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken) =>
         Solve(heat, temperature, settings, int.MaxValue, progress, cancellationToken);

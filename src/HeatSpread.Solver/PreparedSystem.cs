@@ -92,34 +92,44 @@ internal sealed class PreparedSystem
     public PreparedSystem WithSinks(ConductanceGrid grid, CancellationToken cancellationToken)
     {
         var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, Network.RowStride, Network.SheetStride, Network.East, Network.North, Network.Below, _islands.Without(grid.ToSink, cancellationToken), Network.Links) { Exact = grid.Exact };
-        using var team = _resources.Team(grid.CellCount, cancellationToken);
-        var labels = ClusterLabels.Find(grid, network, _nodeLinks, _range, team, _resources.Scratch);
-        var clusters = Clusters.Of(labels, grid, network, _nodeLinks, team);
-        return new(grid, network, _islands, labels, clusters, Links, _nodeLinks, _range, Hierarchy, _hierarchySinks, _resources);
+        return _resources.Run(grid.CellCount, Build, cancellationToken);
+
+        PreparedSystem Build(ThreadTeam team)
+        {
+            var labels = ClusterLabels.Find(grid, network, _nodeLinks, _range, team, _resources.Scratch);
+            var clusters = Clusters.Of(labels, grid, network, _nodeLinks, team);
+            return new(grid, network, _islands, labels, clusters, Links, _nodeLinks, _range, Hierarchy, _hierarchySinks, _resources);
+        }
     }
 
     /// <summary>As a solve of <see cref="MultigridSolver"/>, for a sound system without heat in floating pieces.</summary>
     public unsafe SolveReport Solve(ReadOnlySpan<double> heat, Span<double> temperature, SolveSettings settings, int mostThreads, IProgress<(int, double)>? progress, CancellationToken cancellationToken)
     {
+        var length = heat.Length;
         fixed (double* q = heat, t = temperature)
         {
+            double* heats = q, temperatures = t; // which stay where they are until the work is done, in whichever thread
             try
             {
-                using var team = _resources.Team(Grid.CellCount, cancellationToken, mostThreads, goesFirst: Interlocked.Exchange(ref _isUsed, 1) == 0);
-                using var workspace = Workspace.Rent(Hierarchy, _resources.Scratch, team);
-                // Before, as what differs inside a cold piece would be residual; afterwards, as all cells of a board of one piece are raised together.
-                _islands.Clear(t, team);
-                if (!AreFinite(q, t, heat.Length, team)) return MultigridSolver.Report(SolveStatus.BadSystem, 0, double.NaN, double.NaN, double.NaN);
-                var report = new Refinement(this, workspace, team, q, t, settings, progress, cancellationToken).Run();
-                if (report.Status == SolveStatus.Cancelled) _islands.Clear(t);
-                else _islands.Clear(t, team);
-                return report;
+                return _resources.Run(Grid.CellCount, Solve, cancellationToken, mostThreads, goesFirst: Interlocked.Exchange(ref _isUsed, 1) == 0);
             }
             catch (OperationCanceledException) when (cancellationToken.IsCancellationRequested)
             {
                 // Before the first round or after the last: what a cancelled round knows, it says itself.
                 _islands.Clear(t);
                 return MultigridSolver.Report(SolveStatus.Cancelled, 0, double.NaN, double.NaN, double.NaN);
+            }
+
+            SolveReport Solve(ThreadTeam team)
+            {
+                using var workspace = Workspace.Rent(Hierarchy, _resources.Scratch, team);
+                // Before, as what differs inside a cold piece would be residual; afterwards, as all cells of a board of one piece are raised together.
+                _islands.Clear(temperatures, team);
+                if (!AreFinite(heats, temperatures, length, team)) return MultigridSolver.Report(SolveStatus.BadSystem, 0, double.NaN, double.NaN, double.NaN);
+                var report = new Refinement(this, workspace, team, heats, temperatures, settings, progress, cancellationToken).Run();
+                if (report.Status == SolveStatus.Cancelled) _islands.Clear(temperatures);
+                else _islands.Clear(temperatures, team);
+                return report;
             }
         }
     }

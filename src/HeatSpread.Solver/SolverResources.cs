@@ -28,7 +28,7 @@ public sealed class SolverResources
         if (scratchBytes is { } bytes) ArgumentOutOfRangeException.ThrowIfNegative(bytes, nameof(scratchBytes));
         ThreadsPerSolve = threadsPerSolve;
         Cores = cores ?? threadsPerSolve;
-        _turns = new(Cores);
+        _turns = new(Cores, _workers);
         Scratch = new ScratchPool(scratchBytes ?? long.MaxValue);
     }
 
@@ -41,20 +41,43 @@ public sealed class SolverResources
 
     internal ScratchPool Scratch { get; }
 
-    /// <summary>Threads for work on so many cells, when its turn has come: what is worth having, as far as other solves leave it, and no more than <paramref name="most"/>. Who has some must not ask for more.</summary>
+    /// <summary>Does work on so many cells when its turn has come, with as many threads as are worth having, as far as other solves leave them, and no more than <paramref name="most"/>.</summary>
     /// <param name="cells">Of the network.</param>
+    /// <param name="work">Must not ask for threads itself. It may be done in another thread, while the caller waits.</param>
     /// <param name="cancellationToken">Ends waiting, and the team's loops.</param>
     /// <param name="most">Threads, at least 1.</param>
     /// <param name="goesFirst">The caches hold what it works on: its turn comes before that of others.</param>
     /// <exception cref="OperationCanceledException">As the token asks.</exception>
-    internal ThreadTeam Team(long cells, CancellationToken cancellationToken, int most = int.MaxValue, bool goesFirst = false)
+    internal T Run<T>(long cells, Func<ThreadTeam, T> work, CancellationToken cancellationToken, int most = int.MaxValue, bool goesFirst = false)
     {
-        var inTurn = cells <= SmallCells;
-        if (inTurn) TakeTurn(goesFirst, cancellationToken);
+        T Now()
+        {
+            using var team = Team(cells, cancellationToken, most);
+            return work(team);
+        }
+
+        if (cells > SmallCells) return Now();
+        T result = default!;
+        try
+        {
+            _turns.Do(() => result = Now(), goesFirst, cancellationToken);
+        }
+        catch (OperationCanceledException)
+        {
+            lock (_gate) HandOut(); // the core that was kept for it
+            throw;
+        }
+
+        return result;
+    }
+
+    /// <summary>Threads at once, as far as other work leaves them.</summary>
+    internal ThreadTeam Team(long cells, CancellationToken cancellationToken, int most = int.MaxValue)
+    {
         lock (_gate)
         {
             var useful = ThreadTeam.Useful(Math.Min(ThreadsPerSolve, most), cells);
-            var team = new ThreadTeam(Math.Clamp(Cores - _busy - _turns.Waiting, 1, useful), cancellationToken, useful, _workers, ended => GiveBack(ended, inTurn));
+            var team = new ThreadTeam(Math.Clamp(Cores - _busy - _turns.Waiting, 1, useful), cancellationToken, useful, _workers, GiveBack);
             _busy += team.Granted;
             while (_busy > Cores && _running.MaxBy(t => t.Granted) is { Granted: > 1 } richest)
             {
@@ -67,28 +90,13 @@ public sealed class SolverResources
         }
     }
 
-    private void GiveBack(ThreadTeam team, bool inTurn)
+    private void GiveBack(ThreadTeam team)
     {
         lock (_gate)
         {
             _busy -= team.Granted;
             _running.Remove(team);
             HandOut();
-        }
-
-        if (inTurn) _turns.Release();
-    }
-
-    private void TakeTurn(bool goesFirst, CancellationToken cancellationToken)
-    {
-        try
-        {
-            _turns.Take(goesFirst, cancellationToken);
-        }
-        catch (OperationCanceledException)
-        {
-            lock (_gate) HandOut(); // the core that was kept for it
-            throw;
         }
     }
 
