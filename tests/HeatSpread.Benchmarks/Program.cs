@@ -58,7 +58,7 @@ static int Usage()
     Console.Error.WriteLine("large [unknowns=4e7] [threads=2]                              the demo board on a grid as fine as may be: seconds and memory");
     Console.Error.WriteLine("films [unknowns=] [threads=2] [reps=5]                       films that depend on temperature against given ones");
     Console.Error.WriteLine("currents [unknowns=] [threads=2] [reps=5]                    five currents on the demo board against none");
-    Console.Error.WriteLine("throughput [what=solver] [at-once=8] [cores=] [pitch=] [reps=5] [rounds=5]  8 small boards, or their networks alone, at once");
+    Console.Error.WriteLine("throughput [what=solver] [at-once=8] [cores=] [pitch=] [rounds=30]  8 small boards, or their networks alone, at once");
     Console.Error.WriteLine("request [unknowns=] [reps=5]                                 a request to the service, answer and picture");
     Console.Error.WriteLine("grid-error [boards=100] [first=1] [plot=FILE.svg]            stated grid errors of random boards against true ones");
     Console.Error.WriteLine("parts-and-vias [repetitions]                                 200 parts, 1,000 terminals, 50,000 vias: seconds by step");

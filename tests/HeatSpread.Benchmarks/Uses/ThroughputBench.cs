@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.ComponentModel;
 using System.Diagnostics;
 using System.Globalization;
@@ -10,8 +11,8 @@ using HeatSpread.Verification.Support;
 namespace HeatSpread.Benchmarks;
 
 /// <summary>
-/// Eight small boards at once on shared cores (<c>what=solver</c>: their networks alone, set up and solved; <c>at-once=</c> fewer), against the same one after the other on one core, on each core in turn: a machine's cores are not equally fast, nor always the same, where others share them. The latter in a process of its own under <c>taskset</c>: holding this process to a core would hold its first thread alone, and the
-/// rasters of the others would use all cores. At once means both the eight alone, whose end one of them spends by itself, and eight at any time, where the next begins as one ends. Beside it, what the machine itself allows: as many such processes at once as there are cores, each held to one and each with all boards, which share nothing but memory and caches.
+/// Eight small boards at once on shared cores (<c>what=solver</c>: their networks alone, set up and solved; <c>at-once=</c> fewer), against the same one after the other on one core, on each core in turn: a machine's cores are not equally fast, nor always the same, where others share them. The latter in processes of their own under <c>taskset</c>: holding this process to a core would hold its first thread alone, and the
+/// rasters of the others would use all cores. They wait while others are measured, so that what is compared lies seconds apart. At once means both the eight alone, whose end one of them spends by itself, and eight at any time, where the next begins as one ends. Beside it, what the machine itself allows: these processes all at once, which share nothing but memory and caches.
 /// </summary>
 internal static class ThroughputBench
 {
@@ -21,61 +22,50 @@ internal static class ThroughputBench
 
     public static int Run(string[] options)
     {
-        int cores = (int)Timing.Option(options, "cores", Environment.ProcessorCount), repetitions = (int)Timing.Option(options, "reps", 5);
+        int cores = (int)Timing.Option(options, "cores", Environment.ProcessorCount), count = (int)Timing.Option(options, "rounds", 30), atOnce = (int)Timing.Option(options, "at-once", Boards);
         var boards = Enumerable.Range(1, Boards).Select(RandomBoard.Of).ToArray();
         var solve = options.Contains("what=solver") ? OfNetworks(boards, Timing.Option(options, "pitch", 0.25) * 1e-3) : OfBoards(boards, new GridChoice(Timing.Option(options, "pitch", 0.4) * 1e-3, null));
-        if (options.Contains("part=alone"))
+        if (options.Contains("part=held")) return ServeHeld(solve);
+        var shared = new SolveCapacity(cores, cores);
+        void Together(int times)
         {
-            var single = new SolveCapacity(1);
-            var (wall, processor) = Medians(repetitions, () =>
+            int next = -1;
+            Thread[] threads = [.. Enumerable.Range(0, atOnce).Select(_ => new Thread(() =>
             {
-                for (int k = 0; k < Boards; k++) solve(k, single);
-            });
-            Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{wall} {processor}"));
+                for (int k; (k = Interlocked.Increment(ref next)) < times * Boards;) solve(k % Boards, shared);
+            }))];
+            foreach (var thread in threads) thread.Start();
+            foreach (var thread in threads) thread.Join();
+        }
+
+        List<HeldProcess> held = [];
+        try
+        {
+            for (int core = 0; core < cores; core++) held.Add(new(core, options));
+            foreach (var process in held) process.Warm();
+            Warm(() => Together(1));
+            List<Round> rounds = [];
+            for (int round = 0; round < count; round++)
+            {
+                Seconds[] alone = [.. held.Select(process => process.Measure())];
+                var together = Of(() => Together(1), Times);
+                var sustained = PerTime(Of(() => Together(Times), 1));
+                foreach (var process in held) process.Start();
+                rounds.Add(new(AtOnce(alone), together, sustained, AtOnce([.. held.Select(process => process.End())])));
+            }
+
+            Print(rounds, Enumerable.Range(0, Boards).Sum(k => solve(k, shared)) / Boards, atOnce, cores);
             return 0;
         }
-
-        int unknowns = 0, atOnce = (int)Timing.Option(options, "at-once", Boards);
-        var shared = new SolveCapacity(cores, cores);
-        List<Round> rounds = [];
-        for (int round = 0, count = (int)Timing.Option(options, "rounds", 5); round < count; round++)
+        catch (Win32Exception)
         {
-            int[] all = [.. Enumerable.Range(0, cores)];
-            if (Held(all, options) is not { } apart)
-            {
-                Console.Error.WriteLine("throughput: there is no taskset here to hold a process to one core");
-                return 2;
-            }
-
-            Seconds[] alone = [.. all.SelectMany(core => Held([core], options)!)];
-            void Together(int times)
-            {
-                unknowns = 0;
-                int next = -1;
-                Thread[] threads = [.. Enumerable.Range(0, atOnce).Select(_ => new Thread(() =>
-                {
-                    for (int k; (k = Interlocked.Increment(ref next)) < times * Boards;) Interlocked.Add(ref unknowns, solve(k % Boards, shared));
-                }))];
-                foreach (var thread in threads) thread.Start();
-                foreach (var thread in threads) thread.Join();
-            }
-
-            var many = Medians(Math.Max(1, repetitions / 2), () => Together(Times));
-            var together = Medians(repetitions, () => Together(1));
-            rounds.Add(new(AtOnce(alone), together, new(many.Wall / Times, many.Processor / Times), AtOnce(apart)));
+            Console.Error.WriteLine("throughput: there is no taskset here to hold a process to one core");
+            return 2;
         }
-
-        string Of(Func<Round, double> value)
+        finally
         {
-            double[] sorted = [.. rounds.Select(value).Order()];
-            return FormattableString.Invariant($"{sorted[sorted.Length / 2]:0.00} ({sorted[0]:0.00} to {sorted[^1]:0.00})");
+            foreach (var process in held) process.Dispose();
         }
-
-        double Middle(Func<Round, double> value) => rounds.Select(value).Order().ElementAt(rounds.Count / 2);
-        Console.WriteLine(FormattableString.Invariant($"{Boards} boards of {unknowns / Boards} unknowns, medians of {rounds.Count} rounds, s (processor s): at the rates of single cores, each alone, all added {Middle(r => r.Alone.Wall):0.000} ({Middle(r => r.Alone.Processor):0.000}), {atOnce} at once on {cores} cores {Middle(r => r.Together.Wall):0.000} ({Middle(r => r.Together.Processor):0.000}), {atOnce} at any time {Middle(r => r.Sustained.Wall):0.000} ({Middle(r => r.Sustained.Processor):0.000}), at the rates of {cores} processes of one core at once, each all boards, {Middle(r => r.Apart.Wall):0.000} ({Middle(r => r.Apart.Processor):0.000})"));
-        Console.WriteLine($"throughput over the sum of single-thread rates: the {Boards} alone {Of(r => r.Alone.Wall / r.Together.Wall)} by wall time, {Of(r => r.Alone.Processor / r.Together.Processor)} by processor time; at any time {Of(r => r.Alone.Wall / r.Sustained.Wall)} and {Of(r => r.Alone.Processor / r.Sustained.Processor)}");
-        Console.WriteLine($"the machine allows, in processes that share nothing but memory and caches: {Of(r => r.Alone.Wall / r.Apart.Wall)} by wall time, {Of(r => r.Alone.Processor / r.Apart.Processor)} by processor time; of that reached {Of(r => r.Apart.Wall / r.Sustained.Wall)} and {Of(r => r.Apart.Processor / r.Sustained.Processor)}");
-        return 0;
     }
 
     private readonly record struct Seconds(double Wall, double Processor);
@@ -83,8 +73,24 @@ internal static class ThroughputBench
     /// <summary>Of all boards: at the rates of all cores, each alone, added; at once in one process; so many at any time; at the rates of as many processes as there are cores.</summary>
     private readonly record struct Round(Seconds Alone, Seconds Together, Seconds Sustained, Seconds Apart);
 
-    /// <summary>What all boards would take at the sum of rates; of the processor's time the mean.</summary>
-    private static Seconds AtOnce(Seconds[] each) => new(1 / each.Sum(one => 1 / one.Wall), each.Average(one => one.Processor));
+    private static Seconds PerTime(Seconds all) => new(all.Wall / Times, all.Processor / Times);
+
+    private static void Print(List<Round> rounds, int unknowns, int atOnce, int cores)
+    {
+        string Of(Func<Round, double> value)
+        {
+            double[] sorted = [.. rounds.Select(value).Order()];
+            return FormattableString.Invariant($"{sorted[sorted.Length / 2]:0.00} ({sorted[sorted.Length / 4]:0.00} to {sorted[sorted.Length * 3 / 4]:0.00})");
+        }
+
+        double Middle(Func<Round, double> value) => rounds.Select(value).Order().ElementAt(rounds.Count / 2);
+        Console.WriteLine(FormattableString.Invariant($"{Boards} boards of {unknowns} unknowns, medians of {rounds.Count} rounds, s (processor s): at the rates of single cores, each alone, all added {Middle(r => r.Alone.Wall):0.000} ({Middle(r => r.Alone.Processor):0.000}), {atOnce} at once on {cores} cores {Middle(r => r.Together.Wall):0.000} ({Middle(r => r.Together.Processor):0.000}), {atOnce} at any time {Middle(r => r.Sustained.Wall):0.000} ({Middle(r => r.Sustained.Processor):0.000}), at the rates of {cores} processes of one core at once, each all boards, {Middle(r => r.Apart.Wall):0.000} ({Middle(r => r.Apart.Processor):0.000})"));
+        Console.WriteLine($"throughput over the sum of single-thread rates, in brackets the middle half of the rounds: the {Boards} alone {Of(r => r.Alone.Wall / r.Together.Wall)} by wall time, {Of(r => r.Alone.Processor / r.Together.Processor)} by processor time; at any time {Of(r => r.Alone.Wall / r.Sustained.Wall)} and {Of(r => r.Alone.Processor / r.Sustained.Processor)}, cores busy {Of(r => r.Sustained.Processor / r.Sustained.Wall / cores)}");
+        Console.WriteLine($"the machine allows, in processes that share nothing but memory and caches: {Of(r => r.Alone.Wall / r.Apart.Wall)} by wall time, {Of(r => r.Alone.Processor / r.Apart.Processor)} by processor time; of that reached {Of(r => r.Apart.Wall / r.Sustained.Wall)} and {Of(r => r.Apart.Processor / r.Sustained.Processor)}");
+    }
+
+    /// <summary>What all boards would take at the sum of rates; of the processor's time what both together would take, if each does as much as it is fast.</summary>
+    private static Seconds AtOnce(Seconds[] each) => new(1 / each.Sum(one => 1 / one.Wall), each.Length / each.Sum(one => 1 / one.Processor));
 
     /// <summary>Whole answers: rasters, the coarser grids of the grid's error, findings and all.</summary>
     private static Func<int, SolveCapacity, int> OfBoards((Board Board, Conditions Conditions)[] boards, GridChoice choice) =>
@@ -94,57 +100,91 @@ internal static class ThroughputBench
     private static Func<int, SolveCapacity, int> OfNetworks((Board Board, Conditions Conditions)[] boards, double pitch)
     {
         (ConductanceGrid Grid, double[] Heat)[] networks = [.. boards.Select(board => SolverUsesBench.Network(board.Board, board.Conditions, CopperRaster.Build(board.Board, BoardGrid.Over(board.Board.Outline.Bounds, pitch), CancellationToken.None)))];
+        // Each board has a field of its own, or more where several are at it: fresh ones would show how fast the system hands out memory.
+        ConcurrentBag<double[]>[] fields = [.. networks.Select(_ => new ConcurrentBag<double[]>())];
         return (k, capacity) =>
         {
             var (grid, heat) = networks[k];
-            using var solver = MultigridSolver.Prepare(grid, capacity.Resources, CancellationToken.None);
-            solver.Solve(heat, new double[heat.Length], new SolveSettings(1e-8), progress: null, CancellationToken.None);
+            if (!fields[k].TryTake(out var field)) field = new double[heat.Length];
+            Array.Clear(field);
+            using (var solver = MultigridSolver.Prepare(grid, capacity.Resources, CancellationToken.None)) solver.Solve(heat, field, new SolveSettings(1e-8), progress: null, CancellationToken.None);
+            fields[k].Add(field);
             return grid.CellCount;
         };
     }
 
-    /// <summary>One after the other, in processes at once that are held to a core each: medians of each. Null where there is no taskset.</summary>
-    private static Seconds[]? Held(int[] cores, string[] options)
+    /// <summary>For some seconds that do not count, until the compiler has done with what is called often.</summary>
+    private static void Warm(Action action)
     {
-        try
-        {
-            Process[] children = [.. cores.Select(core => Start(core, options))];
-            var medians = children.Select(child => child.StandardOutput.ReadToEnd().Split(' ', StringSplitOptions.TrimEntries)).ToList();
-            foreach (var child in children)
-            {
-                child.WaitForExit();
-                if (child.ExitCode != 0) throw new InvalidOperationException($"The process of one core ended with {child.ExitCode}.");
-                child.Dispose();
-            }
-
-            return [.. medians.Select(values => new Seconds(double.Parse(values[0], CultureInfo.InvariantCulture), double.Parse(values[1], CultureInfo.InvariantCulture)))];
-        }
-        catch (Win32Exception)
-        {
-            return null;
-        }
-    }
-
-    private static Process Start(int core, string[] options)
-    {
-        string[] arguments = ["-c", core.ToString(CultureInfo.InvariantCulture), Environment.ProcessPath ?? "dotnet", .. Environment.ProcessPath is { } path && Path.GetFileNameWithoutExtension(path) == "dotnet" ? [typeof(ThroughputBench).Assembly.Location] : Array.Empty<string>(), "throughput", "part=alone", .. options];
-        return Process.Start(new ProcessStartInfo("taskset", arguments) { RedirectStandardOutput = true })!;
-    }
-
-    /// <summary>After some seconds that do not count, until the compiler has done with what is called often.</summary>
-    private static Seconds Medians(int repetitions, Action action)
-    {
-        var process = Process.GetCurrentProcess();
-        List<Seconds> taken = [];
         for (long start = Stopwatch.GetTimestamp(); Stopwatch.GetElapsedTime(start).TotalSeconds < WarmSeconds;) action();
-        for (int k = 0; k < repetitions; k++)
+    }
+
+    /// <summary>Of one time among so many.</summary>
+    private static Seconds Of(Action action, int times)
+    {
+        GC.Collect();
+        using var process = Process.GetCurrentProcess();
+        var before = process.TotalProcessorTime;
+        var start = Stopwatch.GetTimestamp();
+        for (int k = 0; k < times; k++) action();
+        double wall = Stopwatch.GetElapsedTime(start).TotalSeconds;
+        process.Refresh();
+        return new(wall / times, (process.TotalProcessorTime - before).TotalSeconds / times);
+    }
+
+    /// <summary>Of a process that is held to one core: after it is warm, one measurement for each line that it reads.</summary>
+    private static int ServeHeld(Func<int, SolveCapacity, int> solve)
+    {
+        const int Twice = 2;
+        var single = new SolveCapacity(1);
+        void All()
         {
-            process.Refresh();
-            var before = process.TotalProcessorTime;
-            double wall = Timing.Once(action);
-            process.Refresh();
-            taken.Add(new(wall, (process.TotalProcessorTime - before).TotalSeconds));
+            for (int k = 0; k < Boards; k++) solve(k, single);
         }
-        return new(taken.Select(t => t.Wall).Order().ElementAt(taken.Count / 2), taken.Select(t => t.Processor).Order().ElementAt(taken.Count / 2));
+
+        Warm(All);
+        do
+        {
+            var taken = Of(All, Twice);
+            Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{taken.Wall} {taken.Processor}"));
+        }
+        while (Console.ReadLine() != null);
+        return 0;
+    }
+
+    private sealed class HeldProcess : IDisposable
+    {
+        private readonly Process _process;
+
+        public HeldProcess(int core, string[] options)
+        {
+            string[] arguments = ["-c", core.ToString(CultureInfo.InvariantCulture), Environment.ProcessPath ?? "dotnet", .. Environment.ProcessPath is { } path && Path.GetFileNameWithoutExtension(path) == "dotnet" ? [typeof(ThroughputBench).Assembly.Location] : Array.Empty<string>(), "throughput", "part=held", .. options];
+            _process = Process.Start(new ProcessStartInfo("taskset", arguments) { RedirectStandardInput = true, RedirectStandardOutput = true })!;
+        }
+
+        /// <summary>Waits until it is warm.</summary>
+        public void Warm() => End();
+
+        public Seconds Measure()
+        {
+            Start();
+            return End();
+        }
+
+        public void Start() => _process.StandardInput.WriteLine();
+
+        public Seconds End()
+        {
+            string line = _process.StandardOutput.ReadLine() ?? throw new InvalidOperationException("The process of one core has ended.");
+            double[] values = [.. line.Split(' ').Select(value => double.Parse(value, CultureInfo.InvariantCulture))];
+            return new(values[0], values[1]);
+        }
+
+        public void Dispose()
+        {
+            _process.StandardInput.Close(); // at which it ends
+            _process.WaitForExit();
+            _process.Dispose();
+        }
     }
 }
