@@ -157,12 +157,26 @@ internal sealed class PartAttachments
         var piece = layer >= 0 ? _network.Raster.Layers[layer].MainPiece : null;
         var board = _network.Raster.BoardShareArray;
         var covered = _covered[region].Where(each => board[each.Cell] > 0).ToList();
+        if (covered.Count == 0) covered.Add(new(NearestOnBoard(region), 1, 0));
         double[] onPiece = [.. covered.Select(each => each.Share * OnMainPiece(each, piece))];
         // A pad so small that nowhere it is a cell's main copper keeps its cells all the same.
         if (onPiece.Sum() < 0.05 * covered.Sum(each => each.Share)) onPiece = [.. covered.Select(each => each.Share)];
         cells.AddRange(covered.Select(each => start + each.Cell));
         weights.AddRange(onPiece);
         shares.AddRange(covered.Select(each => each.Share));
+    }
+
+    /// <summary>For a region so narrow, or so little of it over the board's edge, that no cell tells of it.</summary>
+    private int NearestOnBoard(Region region)
+    {
+        var (grid, board, box) = (_network.Raster.Grid, _network.Raster.BoardShareArray, region.Bounds);
+        double Distance(int cell)
+        {
+            var centre = grid.Centre(cell % grid.Columns, cell / grid.Columns);
+            return Math.Pow(centre.X - Math.Clamp(centre.X, box.MinX, box.MaxX), 2) + Math.Pow(centre.Y - Math.Clamp(centre.Y, box.MinY, box.MaxY), 2);
+        }
+
+        return Enumerable.Range(0, grid.CellCount).Where(cell => board[cell] > 0).MinBy(Distance);
     }
 
     private void FindCovered(Board board)

@@ -1,0 +1,56 @@
+using HeatSpread.Boards;
+using HeatSpread.Thermal;
+using Xunit;
+
+namespace HeatSpread.Tests.Thermal;
+
+/// <summary>Parts that touch the board so little that no cell of the grid tells of it heat the nearest cell.</summary>
+public sealed class NarrowFootprintTests
+{
+    private const double Millimetre = 1e-3;
+
+    /// <summary>A square of 0.1 µm of the body lies over the corner. Before, the answer was an error of the program.</summary>
+    [Theory]
+    [InlineData(false)]
+    [InlineData(true)]
+    public void ABodyThatLiesOverTheCornerByAHairHeatsTheCorner(bool hasNetwork)
+    {
+        var board = TestBoards.OneLayer(20, 10) with
+        {
+            Parts =
+            [
+                new Part
+                {
+                    Id = "J1", Kind = "connector", Side = BoardSide.Top, Body = TestBoards.Box(19.9999, 9.9999, 24, 16), Terminals = [], Watts = 0.5,
+                    Network = hasNetwork ? new PartNetwork(["inside"], [new(0, PartLinkTarget.Board, -1, 20)], [1]) : null,
+                },
+            ],
+        };
+        AssertHeatedAt(Solve(board), 19.75, 9.75);
+    }
+
+    private static void AssertHeatedAt(TemperatureField field, double xMillimetres, double yMillimetres)
+    {
+        var (column, row) = field.Grid.CellAt(new(xMillimetres * Millimetre, yMillimetres * Millimetre));
+        float there = field.RowCelsius[0][row * field.Grid.Columns + column];
+        Assert.Equal(field.RowCelsius[0].Where(celsius => !float.IsNaN(celsius)).Max(), there);
+        Assert.InRange(Math.Abs(field.Heat.ImbalanceWatts), 0, 1e-6 * field.Heat.DissipatedWatts);
+        if (field.Parts[0].NodeCelsius.Count > 0) Assert.Equal(there + 10, field.Parts[0].NodeCelsius[0], 1e-3);
+        else Assert.Equal(there, field.Parts[0].MaxCelsius, 1e-3);
+    }
+
+    private static TemperatureField Solve(Board board)
+    {
+        var conditions = new Conditions
+        {
+            AmbientCelsius = 25,
+            Top = new FilmSurface(12),
+            Bottom = new FilmSurface(9),
+            EdgesFilm = 0,
+            Contacts = [],
+            Watts = new Dictionary<int, double>(),
+        };
+        var raster = CopperRaster.Build(board, BoardGrid.Over(board.Outline.Bounds, 0.5 * Millimetre), TestContext.Current.CancellationToken);
+        return ThermalSolve.Run(board, conditions, raster, threads: 2, progress: null, TestContext.Current.CancellationToken).Read();
+    }
+}
