@@ -25,7 +25,7 @@ internal sealed class PreparedSystem
 
     private readonly Islands _islands;
 
-    /// <summary>1 from the first solve on, whose turn comes before that of others: what was set up is still in the caches.</summary>
+    /// <summary>1 from the first solve on, whose turn comes before that of others that wait: what was set up may still be in the caches.</summary>
     private int _isUsed;
 
     private PreparedSystem(ConductanceGrid grid, Conductances network, Islands islands, ClusterLabels labels, Clusters clusters, NodeLinkTable links, (int, int, double)[] nodeLinks, ConductanceRange range, Hierarchy hierarchy, float[] hierarchySinks, SolverResources resources)

@@ -3,7 +3,7 @@ using HeatSpread.Solver.Multigrid;
 namespace HeatSpread.Solver;
 
 /// <summary>
-/// What solves share: cores, and memory that waits between them. Of small ones as many run at once as there are cores, others wait for their turn: time slices would drive each one's memory out of the caches. For the same reason who has just set up a hierarchy solves on it before others set up theirs.
+/// What solves share: cores, and memory that waits between them. Of small ones as many run at once as there are cores, others wait for their turn: time slices would drive each one's memory out of the caches. For the same reason a hierarchy that was just set up is solved on before others, that wait then, are set up.
 /// Those that run take threads from one budget, each at least its caller's own, so that many small ones get a core each and one alone gets all; cores that become free go to those that still run, and back to those that come.
 /// The number of threads does not change a bit of a result. Safe for use by many threads.
 /// </summary>
@@ -62,7 +62,7 @@ public sealed class SolverResources
         {
             _turns.Do(() => result = Now(), goesFirst, cancellationToken);
         }
-        catch (OperationCanceledException)
+        catch
         {
             lock (_gate) HandOut(); // the core that was kept for it
             throw;

@@ -6,8 +6,9 @@ namespace HeatSpread.Solver;
 /// <summary>
 /// So much work at once; the rest waits for its turn, first come, first served, but for what goes first. Safe for use by many threads.
 /// <para>
-/// Who finds a turn free works in his own thread. Else another does the work, and who asked waits for its end: one that ends what it does takes up what waits, without a pause. A thread that is woken for its turn may be put behind the
-/// work of another core and wait there while the core that became free idles (for up to 10 ms, seen with <c>perf</c> on Linux).
+/// Who finds a turn free works in his own thread. Else he waits while another thread does the work: one that takes up what waits, one after the other, as long as any of its own priority does. A thread that is woken for its turn may be
+/// put behind the work of another core and wait there while the core that became free idles (for up to 10 ms, seen with <c>perf</c> on Linux); so none is, but the first to take up what waits, and who has another
+/// <see cref="Thread.Priority"/> than what was done before: he does it himself.
 /// </para>
 /// </summary>
 /// <param name="count">At least 1.</param>
@@ -25,20 +26,15 @@ internal sealed class Turns(int count, WorkerThreads workers)
     /// <summary>How many wait.</summary>
     public int Waiting => _waiting;
 
-    /// <summary>Does it when its turn has come. It may be done in another thread, in the caller's execution context and while the caller waits; what it throws, the caller gets.</summary>
+    /// <summary>Does it when its turn has come. It may be done in another thread of the same priority, in the caller's execution context and while the caller waits; what it throws, the caller gets.</summary>
     /// <param name="work">Must not ask for a turn itself.</param>
-    /// <param name="goesFirst">Before all of which this was not said.</param>
+    /// <param name="goesFirst">Before all that waits and of which this was not said.</param>
     /// <param name="cancellationToken">Gives up waiting. Work that has begun is waited for; it is to look at the token itself.</param>
     /// <exception cref="OperationCanceledException">As the token asks.</exception>
     public void Do(Action work, bool goesFirst, CancellationToken cancellationToken)
     {
         cancellationToken.ThrowIfCancellationRequested();
-        if (Queued(work, goesFirst) is { } job)
-        {
-            Await(job, cancellationToken);
-            return;
-        }
-
+        if (Queued(work, goesFirst) is { } job && IsDone(job, cancellationToken)) return;
         try
         {
             work();
@@ -67,36 +63,27 @@ internal sealed class Turns(int count, WorkerThreads workers)
         }
     }
 
-    private void Await(Job job, CancellationToken cancellationToken)
+    /// <summary>Waits until it is. False where the turn is the caller's, and he is to do it himself.</summary>
+    private bool IsDone(Job job, CancellationToken cancellationToken)
     {
         try
         {
-            job.Done.Wait(cancellationToken);
+            job.Settled.Wait(cancellationToken);
         }
-        catch (Exception e) when (e is OperationCanceledException or ThreadInterruptedException)
+        catch (Exception e)
         {
-            if (Withdrawn(job)) throw;
-            WaitForEnd(job);
-            if (e is ThreadInterruptedException) throw;
+            // Whatever ended the wait: nobody may work on the caller's memory any more when he leaves.
+            if (Uninterrupted(() => Withdrawn(job))) throw;
+            Uninterrupted(() => job.Settled.Wait(Timeout.Infinite));
+            if (e is not OperationCanceledException)
+            {
+                if (job.IsLeftToCaller) HandOn();
+                throw;
+            }
         }
 
         job.ThrowIfFailed();
-    }
-
-    /// <summary>Whatever interrupts: it works on the caller's memory.</summary>
-    private static void WaitForEnd(Job job)
-    {
-        while (true)
-        {
-            try
-            {
-                job.Done.Wait(CancellationToken.None);
-                return;
-            }
-            catch (ThreadInterruptedException)
-            {
-            }
-        }
+        return !job.IsLeftToCaller;
     }
 
     private bool Withdrawn(Job job)
@@ -109,32 +96,33 @@ internal sealed class Turns(int count, WorkerThreads workers)
         }
     }
 
-    /// <summary>The turn of a caller who has ended, to a thread that takes up what waits: the caller himself is to go on with what he has.</summary>
+    /// <summary>The turn of a caller who has done his work, to a thread that takes up what waits: he himself is to go on with what he has.</summary>
     private void HandOn()
     {
-        lock (_gate)
-        {
-            if (_waiting == 0)
-            {
-                _free++;
-                return;
-            }
-        }
-
+        if (Uninterrupted(Next) is not { } next) return;
         try
         {
-            workers.Start(TakeUpAll);
+            if (next.Priority == Thread.CurrentThread.Priority) workers.Start(() => TakeUp(next));
+            else next.LeaveToCaller();
         }
         catch (OutOfMemoryException)
         {
-            // The system has no thread left.
-            TakeUpAll();
+            next.LeaveToCaller(); // the system has no thread left
         }
     }
 
-    private void TakeUpAll()
+    private void TakeUp(Job first)
     {
-        while (Next() is { } job) job.Run();
+        for (Job? job = first; job != null; job = Next())
+        {
+            if (job.Priority != Thread.CurrentThread.Priority)
+            {
+                job.LeaveToCaller();
+                return;
+            }
+
+            job.Run();
+        }
     }
 
     /// <summary>Null where none waits, and then the turn is free.</summary>
@@ -155,13 +143,38 @@ internal sealed class Turns(int count, WorkerThreads workers)
         }
     }
 
+    /// <summary>To its end, as an interrupted lock is not taken, nor an interrupted wait over. The caller's next wait is interrupted instead.</summary>
+    private static T Uninterrupted<T>(Func<T> action)
+    {
+        for (var interrupted = false; ;)
+        {
+            try
+            {
+                var result = action();
+                if (interrupted) Thread.CurrentThread.Interrupt();
+                return result;
+            }
+            catch (ThreadInterruptedException)
+            {
+                interrupted = true;
+            }
+        }
+    }
+
     [SuppressMessage("Design", "CA1001:Types that own disposable fields should be disposable", Justification = "It has no handle as long as none is asked for, and who waits may be through before Set is.")]
     private sealed class Job(Action work)
     {
         private readonly ExecutionContext? _context = ExecutionContext.Capture();
         private ExceptionDispatchInfo? _fault;
 
-        public ManualResetEventSlim Done { get; } = new(false, spinCount: 0);
+        /// <summary>The caller's.</summary>
+        public ThreadPriority Priority { get; } = Thread.CurrentThread.Priority;
+
+        /// <summary>Set when it is done, or left to the caller.</summary>
+        public ManualResetEventSlim Settled { get; } = new(false, spinCount: 0);
+
+        /// <summary>The caller has the turn and does it himself.</summary>
+        public bool IsLeftToCaller { get; private set; }
 
         public void Run()
         {
@@ -175,7 +188,13 @@ internal sealed class Turns(int count, WorkerThreads workers)
                 _fault = ExceptionDispatchInfo.Capture(e);
             }
 
-            Done.Set();
+            Settled.Set();
+        }
+
+        public void LeaveToCaller()
+        {
+            IsLeftToCaller = true;
+            Settled.Set();
         }
 
         public void ThrowIfFailed() => _fault?.Throw();

@@ -3,7 +3,7 @@ using System.Diagnostics.CodeAnalysis;
 namespace HeatSpread.Solver;
 
 /// <summary>
-/// Threads that wait between solves: to start one costs as much as solving a small network. Not those of the thread pool, which others count on. One serves the thread that asked for it first alone, as it has that one's priority. One that
+/// Threads that wait between solves, for rows of loops or for whole pieces of work: to start one costs as much as solving a small network. Not those of the thread pool, which others count on. One serves the thread that asked for it first alone, as it has that one's priority. One that
 /// nothing has needed for some seconds ends.
 /// </summary>
 internal sealed class WorkerThreads
@@ -40,8 +40,8 @@ internal sealed class WorkerThreads
 
         public int Caller { get; } = caller;
 
-        // Without the caller's context, which would else live as long as the thread.
-        public void Start() => new Thread(Work, 1 << 18) { IsBackground = true, Name = "solver" }.UnsafeStart();
+        // Without the caller's context, which would else live as long as the thread. With a stack as long as any, as progress is told from it too.
+        public void Start() => new Thread(Work) { IsBackground = true, Name = "solver", Priority = Thread.CurrentThread.Priority }.UnsafeStart();
 
         public void Take(Action job)
         {

@@ -54,7 +54,7 @@ internal sealed class SolveWorkers(IWorkQueue queue, SolveRun run, IOptions<Serv
         {
             try
             {
-                // The solve stays on this thread, whose priority is lowered; so do the waits.
+                // The waits stay on this thread, whose priority is lowered, and the solve on it or on others of that priority.
                 var job = queue.Take(longestSeconds, stopping).GetAwaiter().GetResult();
                 Do(job, stopping);
             }

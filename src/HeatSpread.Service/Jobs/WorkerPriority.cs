@@ -8,11 +8,13 @@ internal static partial class WorkerPriority
     private const int OfThread = 0; // PRIO_PROCESS of setpriority(2), which on Linux means one thread
     private const int Niceness = 5; // a third of a request's share where both want the core
 
-    /// <summary>Lowers the calling thread, and with it the threads that it starts from now on. <see cref="Thread.Priority"/> does nothing on Linux.</summary>
+    /// <summary>
+    /// Lowers the calling thread, and with it the threads that it starts from now on. <see cref="Thread.Priority"/> does nothing on Linux, but the solver goes by it: what waits for its turn is never done by a thread of another priority.
+    /// </summary>
     public static void Lower()
     {
+        Thread.CurrentThread.Priority = ThreadPriority.BelowNormal;
         if (OperatingSystem.IsLinux()) _ = SetPriority(OfThread, 0, Niceness);
-        else Thread.CurrentThread.Priority = ThreadPriority.BelowNormal;
     }
 
     [LibraryImport("libc", EntryPoint = "setpriority")]

@@ -26,6 +26,7 @@ internal sealed unsafe class NodeCondensation
     private readonly ColumnLinkSum _fine;
     private readonly SymmetricSum _joins;
     private readonly double[] _toSink, _lateral;
+    /// <summary>Of the shared pool, as it is needed for one level's set-up only, and too long to be made each time.</summary>
     private readonly (nint Place, float Value)[] _changed;
     private int _changes;
 
