@@ -4,10 +4,16 @@ using Xunit;
 
 namespace HeatSpread.Tests.Solver;
 
-public sealed class TurnsTests
+public sealed class TurnsTests : IDisposable
 {
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(20);
     private readonly ManualResetEventSlim _begun = new(), _mayEnd = new();
+
+    public void Dispose()
+    {
+        _begun.Dispose();
+        _mayEnd.Dispose();
+    }
 
     /// <summary>What was set up is solved on before others are set up, by whoever asks first.</summary>
     [Fact]
@@ -106,7 +112,7 @@ public sealed class TurnsTests
         var busy = Busy(turns);
         Exception? seen = null;
         using CancellationTokenSource source = new(), later = new();
-        var gone = Asking(turns, false, () => seen = new InvalidOperationException("done all the same"), e => seen = e, source.Token);
+        var gone = Asking(turns, false, () => seen = new InvalidOperationException("done all the same"), e => seen = e, givesUp: source);
         source.Cancel();
         Assert.True(gone.Join(Patience));
         Assert.IsType<OperationCanceledException>(seen);
@@ -117,7 +123,7 @@ public sealed class TurnsTests
         {
             runs.Set();
             mayReturn.Wait(Patience);
-        }, e => seen = e, later.Token);
+        }, e => seen = e, givesUp: later);
         seen = null;
         _mayEnd.Set();
         Assert.True(runs.Wait(Patience, TestContext.Current.CancellationToken));
@@ -271,14 +277,14 @@ public sealed class TurnsTests
     }
 
     /// <summary>A thread whose work waits already.</summary>
-    private static Thread Asking(Turns turns, bool goesFirst, Action work, Action<Exception>? failed = null, CancellationToken token = default, ThreadPriority priority = ThreadPriority.Normal)
+    private static Thread Asking(Turns turns, bool goesFirst, Action work, Action<Exception>? failed = null, ThreadPriority priority = ThreadPriority.Normal, CancellationTokenSource? givesUp = null)
     {
         var waiting = turns.Waiting;
         Thread thread = new(() =>
         {
             try
             {
-                turns.Do(work, goesFirst, token);
+                turns.Do(work, goesFirst, givesUp?.Token ?? CancellationToken.None);
             }
             catch (Exception e) when (failed != null || e is ThreadInterruptedException)
             {
