@@ -1,4 +1,5 @@
 using HeatSpread.Boards;
+using HeatSpread.Tests.Insight;
 using HeatSpread.Thermal;
 using Xunit;
 
@@ -41,16 +42,7 @@ public sealed class NarrowFootprintTests
 
     private static TemperatureField Solve(Board board)
     {
-        var conditions = new Conditions
-        {
-            AmbientCelsius = 25,
-            Top = new FilmSurface(12),
-            Bottom = new FilmSurface(9),
-            EdgesFilm = 0,
-            Contacts = [],
-            Watts = new Dictionary<int, double>(),
-        };
         var raster = CopperRaster.Build(board, BoardGrid.Over(board.Outline.Bounds, 0.5 * Millimetre), TestContext.Current.CancellationToken);
-        return ThermalSolve.Run(board, conditions, raster, threads: 2, progress: null, TestContext.Current.CancellationToken).Read();
+        return ThermalSolve.Run(board, SampleBoards.StillRoom, raster, threads: 2, progress: null, TestContext.Current.CancellationToken).Read();
     }
 }
