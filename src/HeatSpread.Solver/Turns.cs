@@ -34,7 +34,7 @@ internal sealed class Turns(int count, WorkerThreads workers)
     public void Do(Action work, bool goesFirst, CancellationToken cancellationToken)
     {
         cancellationToken.ThrowIfCancellationRequested();
-        if (Queued(work, goesFirst) is { } job && IsDone(job, cancellationToken)) return;
+        if (Queued(work, goesFirst) is { } job && WasDone(job, cancellationToken)) return;
         try
         {
             work();
@@ -63,8 +63,8 @@ internal sealed class Turns(int count, WorkerThreads workers)
         }
     }
 
-    /// <summary>Waits until it is. False where the turn is the caller's, and he is to do it himself.</summary>
-    private bool IsDone(Job job, CancellationToken cancellationToken)
+    /// <summary>Waits until another has done it. False where the turn is the caller's, and he is to do it himself.</summary>
+    private bool WasDone(Job job, CancellationToken cancellationToken)
     {
         try
         {
