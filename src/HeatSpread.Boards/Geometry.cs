@@ -15,6 +15,11 @@ public readonly record struct Box(double MinX, double MinY, double MaxX, double 
 
     public double Height => MaxY - MinY;
 
+    public Point Centre => new((MinX + MaxX) / 2, (MinY + MaxY) / 2);
+
+    /// <summary>Its border is of it.</summary>
+    public bool Holds(Point p) => p.X >= MinX && p.X <= MaxX && p.Y >= MinY && p.Y <= MaxY;
+
     public Box Include(Point p) => new(Math.Min(MinX, p.X), Math.Min(MinY, p.Y), Math.Max(MaxX, p.X), Math.Max(MaxY, p.Y));
 
     public Box Include(Box other) => new(Math.Min(MinX, other.MinX), Math.Min(MinY, other.MinY), Math.Max(MaxX, other.MaxX), Math.Max(MaxY, other.MaxY));

@@ -89,7 +89,7 @@ internal static class CopperRoom
         for (int i = 0; i < away.Length; i++)
         {
             var at = points.Centre(i % points.Columns, i / points.Columns);
-            away[i] = !away[i] && at.X >= box.MinX && at.X <= box.MaxX && at.Y >= box.MinY && at.Y <= box.MaxY;
+            away[i] = !away[i] && box.Holds(at);
         }
         return away;
     }

@@ -32,8 +32,7 @@ internal static class PartAt
     private static bool Covers(Part part, Point at)
     {
         if (part.Body is not null) return Contains(part.Body, at);
-        var box = PadBox(part);
-        return at.X >= box.MinX && at.X <= box.MaxX && at.Y >= box.MinY && at.Y <= box.MaxY;
+        return PadBox(part).Holds(at);
     }
 
     private static double BodyArea(Part part) => part.Body?.Polygons.Sum(polygon => polygon.Area) ?? PadBox(part).Width * PadBox(part).Height;

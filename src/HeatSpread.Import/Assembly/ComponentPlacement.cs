@@ -36,9 +36,8 @@ internal static class ComponentPlacement
             foreach (var pin in element.Attributes.Pins)
             {
                 if (pin.Part != id) continue;
-                var box = SpanCutter.Bounds(element.Shape);
                 if (!places.TryGetValue(pin.Pin, out var list)) places[pin.Pin] = list = [];
-                list.Add(new Point((box.MinX + box.MaxX) / 2, (box.MinY + box.MaxY) / 2));
+                list.Add(SpanCutter.Bounds(element.Shape).Centre);
             }
         }
         return places;

@@ -53,7 +53,7 @@ internal static class DrillFormatChooser
     {
         var places = file.Holes.Select(h => h.At).Concat(file.Slots.SelectMany(s => s.Path)).ToList();
         if (places.Count == 0) return 1;
-        double inside = places.Count(p => p.X >= box.MinX && p.X <= box.MaxX && p.Y >= box.MinY && p.Y <= box.MaxY) / (double)places.Count;
+        double inside = places.Count(box.Holds) / (double)places.Count;
         var covered = places.Aggregate(Box.Empty, (b, p) => b.Include(p));
         bool tiny = places.Count > 3 && Math.Max(covered.Width, covered.Height) < 0.15 * Math.Max(box.Width, box.Height);
         return tiny ? inside * 0.5 : inside;

@@ -50,8 +50,6 @@ internal static class ComponentLayers
 
     private static Point Center(Shape shape)
     {
-        if (shape is StrokeShape { Path: [var only] }) return only;
-        var box = Connectivity.SpanCutter.Bounds(shape);
-        return new Point((box.MinX + box.MaxX) / 2, (box.MinY + box.MaxY) / 2);
+        return shape is StrokeShape { Path: [var only] } ? only : Connectivity.SpanCutter.Bounds(shape).Centre;
     }
 }

@@ -12,7 +12,7 @@ namespace HeatSpread.Import.Parts;
 /// <param name="Bounds">mm.</param>
 internal sealed record PadCandidate(int Layer, int Element, Box Bounds)
 {
-    public Point Center { get; } = new((Bounds.MinX + Bounds.MaxX) / 2, (Bounds.MinY + Bounds.MaxY) / 2);
+    public Point Center { get; } = Bounds.Centre;
 }
 
 /// <summary>
@@ -52,7 +52,7 @@ internal sealed class PadFinder
 
     /// <summary>The pad on a place; null where there is none.</summary>
     public PadCandidate? At(Point place) => Near(place, 2)
-        .Where(p => place.X >= p.Bounds.MinX && place.X <= p.Bounds.MaxX && place.Y >= p.Bounds.MinY && place.Y <= p.Bounds.MaxY)
+        .Where(p => p.Bounds.Holds(place))
         .MinBy(p => Arcs.Distance(p.Center, place));
 
     /// <summary>
@@ -94,7 +94,7 @@ internal sealed class PadFinder
         {
             if (!free.TryGetValue(id, out var found)) continue;
             var box = found.Aggregate(Box.Empty, (b, p) => b.Include(p.Bounds));
-            double off = Arcs.Distance(at, new Point((box.MinX + box.MaxX) / 2, (box.MinY + box.MaxY) / 2));
+            double off = Arcs.Distance(at, box.Centre);
             if (off <= 0.3 * Math.Max(box.Width, box.Height)) shared[id] = found;
         }
     }

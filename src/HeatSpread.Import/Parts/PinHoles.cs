@@ -64,11 +64,7 @@ internal sealed class PinHoles
         return off < least / 4 && Math.Min(width, height) > 0.25 * least;
     }
 
-    private static Point Middle(BoardHole hole)
-    {
-        if (hole.Outline?.Bounds is not { } box) return hole.Path[0];
-        return new Point((box.MinX + box.MaxX) / 2, (box.MinY + box.MaxY) / 2);
-    }
+    private static Point Middle(BoardHole hole) => hole.Outline?.Bounds.Centre ?? hole.Path[0];
 
     private static (int, int) Cell(Point p) => ((int)Math.Floor(p.X), (int)Math.Floor(p.Y));
 }

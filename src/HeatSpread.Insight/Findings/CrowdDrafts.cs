@@ -52,9 +52,5 @@ internal static class CrowdDrafts
         return shared.Count == 0 ? "Move the two apart." : $"They share {board.Nets[shared[0]].Name}, which may not grow, so moving them apart is not suggested.";
     }
 
-    internal static Point Middle(Part part)
-    {
-        var box = part.Body?.Bounds ?? part.Terminals.Aggregate(Box.Empty, (all, terminal) => all.Include(terminal.Pad.Bounds));
-        return new((box.MinX + box.MaxX) / 2, (box.MinY + box.MaxY) / 2);
-    }
+    internal static Point Middle(Part part) => (part.Body?.Bounds ?? part.Terminals.Aggregate(Box.Empty, (all, terminal) => all.Include(terminal.Pad.Bounds))).Centre;
 }

@@ -167,8 +167,7 @@ internal static class NeckDrafts
     /// <summary>The cell with most copper at the middle of the pad.</summary>
     private static int? SeedOf(Terminal terminal, BoardGrid grid, LayerRaster copper)
     {
-        var box = terminal.Pad.Bounds;
-        var (column, row) = grid.CellAt(new((box.MinX + box.MaxX) / 2, (box.MinY + box.MaxY) / 2));
+        var (column, row) = grid.CellAt(terminal.Pad.Bounds.Centre);
         int cell = row * grid.Columns + column;
         return copper.CopperShare[cell] > 0.5 ? cell : null;
     }

@@ -38,8 +38,7 @@ internal static class PourGrowth
     /// <param name="cancellationToken">Ends it.</param>
     public static PourGrowthFound About(Board board, int layer, Terminal terminal, double reach, double mostOwn, BoardGrid grid, CancellationToken cancellationToken)
     {
-        var box = terminal.Pad.Bounds;
-        var middle = new Point((box.MinX + box.MaxX) / 2, (box.MinY + box.MaxY) / 2);
+        var middle = terminal.Pad.Bounds.Centre;
         int fine = Math.Clamp((int)Math.Ceiling(Math.Max(grid.PitchX, grid.PitchY) / FinestPoint), 1, 12);
         double seen = reach + CopperRoom.MostClearance(board, layer);
         var (left, lower) = grid.CellAt(new(middle.X - seen, middle.Y - seen));

@@ -120,11 +120,7 @@ internal static class ViaDrafts
     private static string Losing(double kelvin, double error) =>
         kelvin < error ? $" Losing one of them costs less than the grid can tell ({Words.Bound(error)})." : $" Losing one of them costs {Words.About(kelvin, error)}.";
 
-    private static bool IsUnder(Region pad, Point via)
-    {
-        var box = pad.Bounds.Grow(Beside);
-        return via.X >= box.MinX && via.X <= box.MaxX && via.Y >= box.MinY && via.Y <= box.MaxY;
-    }
+    private static bool IsUnder(Region pad, Point via) => pad.Bounds.Grow(Beside).Holds(via);
 
     /// <summary>K from the uppermost to the lowest layer that the vias join, mean over them.</summary>
     private static double FallAlong(Board board, ViaGroup group, Point[] at, GridSolution answer)
