@@ -33,6 +33,9 @@ public sealed record Board
     /// <summary>Index of a side's outer copper layer; -1 on a board without copper.</summary>
     public int OuterLayer(BoardSide side) => Layers.Count == 0 ? -1 : side == BoardSide.Top ? 0 : Layers.Count - 1;
 
+    /// <summary>The stack row that parts of a side stand on: that of its outer copper layer, the outermost on a board without copper.</summary>
+    public int OuterRow(BoardSide side) => OuterLayer(side) is >= 0 and var layer ? Layers[layer].Row : side == BoardSide.Top ? 0 : Rows.Count - 1;
+
     /// <summary>The same board with more copper, painted after all there is, and more vias.</summary>
     public Board With(IReadOnlyList<CopperFeature> copper, IReadOnlyList<ViaGroup> vias) => this with { Copper = [.. Copper, .. copper], Vias = [.. Vias, .. vias] };
 

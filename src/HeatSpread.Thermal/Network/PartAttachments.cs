@@ -8,7 +8,7 @@ namespace HeatSpread.Thermal.Network;
 /// <summary>A region's cells in one sheet, with weights that add up to 1.</summary>
 /// <param name="Cells">Unknowns of the network.</param>
 /// <param name="Weights">Shares of the region's area.</param>
-/// <param name="Shares">How much of each cell the region covers, 0 to 1.</param>
+/// <param name="Shares">How much of each cell the region covers, on the board, 0 to 1.</param>
 internal sealed record Footprint(int[] Cells, double[] Weights, double[] Shares)
 {
     public static Footprint Empty { get; } = new([], [], []);
@@ -143,10 +143,9 @@ internal sealed class PartAttachments
         var board = _network.Board;
         var cells = new List<int>();
         var (weights, shares) = (new List<double>(), new List<double>());
-        foreach (int layer in sides.Select(board.OuterLayer).Distinct())
+        foreach (var side in sides.DistinctBy(board.OuterRow))
         {
-            int row = layer >= 0 ? board.Layers[layer].Row : sides[0] == BoardSide.Top ? 0 : board.Rows.Count - 1;
-            Place(region, _network.Stack.CentreOfRow(row) * _network.PlaneCount, layer, cells, weights, shares);
+            Place(region, _network.Stack.CentreOfRow(board.OuterRow(side)) * _network.PlaneCount, board.OuterLayer(side), cells, weights, shares);
         }
         double sum = weights.Sum();
         return new Footprint([.. cells], [.. weights.Select(weight => weight / sum)], [.. shares]);
@@ -156,7 +155,8 @@ internal sealed class PartAttachments
     {
         var piece = layer >= 0 ? _network.Raster.Layers[layer].MainPiece : null;
         var board = _network.Raster.BoardShareArray;
-        var covered = _covered[region].Where(each => board[each.Cell] > 0).ToList();
+        // A body may hang over the board's edge: a cell of which little is board takes little of it.
+        var covered = _covered[region].Where(each => board[each.Cell] > 0).Select(each => each with { Share = Math.Min(each.Share, board[each.Cell]) }).ToList();
         if (covered.Count == 0) covered.Add(new(NearestOnBoard(region), 1, 0));
         double[] onPiece = [.. covered.Select(each => each.Share * OnMainPiece(each, piece))];
         // A pad so small that nowhere it is a cell's main copper keeps its cells all the same.
