@@ -23,7 +23,7 @@ internal sealed record GridErrors(double Peak, IReadOnlyList<double> Parts, IRea
     /// <param name="answer">The field.</param>
     /// <param name="jump">Where it is read.</param>
     public double OfJump(TemperatureField answer, GapJump jump) =>
-        Coarser.Select(coarser => GridError.Bound(jump.In(coarser.Field, coarser.Field.Grid) - jump.In(answer, coarser.Field.Grid), coarser.Ratio)).DefaultIfEmpty(0).Max();
+        Coarser.Select(coarser => GridError.JumpBound(jump.In(coarser.Field, coarser.Field.Grid) - jump.In(answer, coarser.Field.Grid), coarser.Ratio)).DefaultIfEmpty(0).Max();
 }
 
 /// <summary>
@@ -31,35 +31,54 @@ internal sealed record GridErrors(double Peak, IReadOnlyList<double> Parts, IRea
 /// <para>
 /// Richardson's extrapolation (L. F. Richardson, Phil. Trans. R. Soc. A 210, 1911): where the error falls with the square of the pitch, a grid coarser by k is off by k² times as much,
 /// and the difference over k² − 1 is the error. Copper, pads and cuts meet the cells of every grid at other places, and small pads on bare laminate converge with the first order, so that one
-/// difference is small by accident now and then. Therefore three grids are asked, and the greatest of the three, times <see cref="Coverage"/>, is the bound. The factor is measured, not derived (P. J. Roache's
-/// grid convergence index, J. Fluids Eng. 116, 1994, has 1.25 to 3 in its place for smooth fields): with it the bound holds for 95 of 100 temperatures of random boards; see the benchmark <c>grid-error</c>.
+/// difference is small by accident now and then, and so are several at one place. Therefore the root mean square of all grids' errors is taken, of the reading and, by a share, of the places up to three cells away from it,
+/// and a little of the rise over ambient, as no grid tells the last thousandth of it. <see cref="Coverage"/> times that is the bound. The factors are measured, not derived (P. J. Roache's
+/// grid convergence index, J. Fluids Eng. 116, 1994, has 1.25 to 3 in its place for smooth fields): with them the bound holds for 95 of 100 temperatures of random boards; see the benchmark <c>grid-error</c>.
 /// The grids refine the plan; the rows of the stack stay as they are.
 /// </para>
 /// </summary>
 internal static class GridError
 {
-    private const double Coverage = 5.9;
+    private const double Coverage = 4.73;
+
+    /// <summary>Weights of what is told around the reading, and of its rise over ambient.</summary>
+    private const double ShareAround = 0.3, ShareOfRise = 0.0002;
+
+    /// <summary>Of a jump across a gap, of which the greatest grid's error is taken.</summary>
+    private const double JumpCoverage = 5.5;
 
     /// <param name="board">The board.</param>
+    /// <param name="ambientCelsius">Over which temperatures rise.</param>
     /// <param name="answer">Whose errors are asked for.</param>
     /// <param name="finest">It or a finer grid.</param>
     /// <param name="coarser">Grids coarser than the finest, at least one.</param>
-    public static GridErrors Estimate(Board board, GridSolution answer, GridSolution finest, IReadOnlyList<GridSolution> coarser)
+    public static GridErrors Estimate(Board board, double ambientCelsius, GridSolution answer, GridSolution finest, IReadOnlyList<GridSolution> coarser)
     {
-        var (answered, best) = (ReportedCelsius(board, answer.Field), ReportedCelsius(board, finest.Field));
-        var others = coarser.Select(grid => (Celsius: ReportedCelsius(board, grid.Field), Ratio: Ratio(grid, finest))).ToArray();
-        double[] errors = [.. answered.Select((reported, i) =>
-            Math.Abs(reported.Celsius - best[i].Celsius) + others.Max(other => Bound(other.Celsius[i].Celsius - best[i].Celsius, other.Ratio)))];
-        double worst = errors.Where((_, i) => answered[i].Counts).Max();
+        var (answered, best, places) = (ReportedCelsius(board, answer.Field), ReportedCelsius(board, finest.Field), ReadingPlace.OfReported(board, finest.Field));
+        var others = coarser.Select(grid => (grid.Field, Celsius: ReportedCelsius(board, grid.Field), Ratio: Ratio(grid, finest))).ToArray();
+        double Bound(int reading)
+        {
+            var (celsius, place) = (best[reading].Celsius, places[reading]);
+            double own = others.Average(other => Math.Pow(Error(other.Celsius[reading].Celsius - celsius, other.Ratio), 2));
+            double around = others.Average(other => Math.Pow(Error(place.DifferenceAround(finest.Field, other.Field), other.Ratio), 2));
+            double told = Math.Sqrt(own) + ShareAround * Math.Sqrt(around) + ShareOfRise * Math.Abs(celsius - ambientCelsius);
+            return Math.Abs(answered[reading].Celsius - celsius) + Coverage * place.Factor * told;
+        }
+
         int parts = board.Parts.Count, probes = board.Probes.Count;
+        double[] errors = [.. Enumerable.Range(0, answered.Length).Select(i => i < 1 + parts + probes || answered[i].Counts ? Bound(i) : 0)];
+        double worst = errors.Where((_, i) => answered[i].Counts).Max();
         var below = coarser.Where(grid => grid.Field.Grid.CellArea > answer.Field.Grid.CellArea).Select(grid => (grid.Field, Ratio(grid, answer)));
         return new(errors[0], errors[1..(1 + parts)], errors[(1 + parts)..(1 + parts + probes)], worst) { Coarser = [.. below] };
     }
 
-    /// <summary>The bound that one coarser grid gives for what two grids tell otherwise.</summary>
-    /// <param name="difference">Of the two, K.</param>
+    /// <summary>The bound on the error of a jump across a gap that one coarser grid gives.</summary>
+    /// <param name="difference">Of what two grids tell, K.</param>
     /// <param name="ratio">By how much the coarser one's cells are larger.</param>
-    public static double Bound(double difference, double ratio) => Coverage * Math.Abs(difference) / (ratio * ratio - 1);
+    public static double JumpBound(double difference, double ratio) => JumpCoverage * Math.Abs(Error(difference, ratio));
+
+    /// <summary>Of the finer grid, for what two grids tell otherwise.</summary>
+    private static double Error(double difference, double ratio) => difference / (ratio * ratio - 1);
 
     /// <summary>Greatest difference between two fields of a reported temperature that counts for <see cref="GridErrors.Worst"/>, K.</summary>
     public static double WorstDifference(Board board, TemperatureField first, TemperatureField second) =>
@@ -72,7 +91,7 @@ internal static class GridError
         return Math.Max(1.2, Math.Sqrt(large.CellArea / small.CellArea));
     }
 
-    /// <summary>Peak, parts, probes, then nodes and terminals of the parts; always in the same order.</summary>
+    /// <summary>Peak, parts, probes, then nodes and terminals of the parts; always in the same order, which <see cref="ReadingPlace.OfReported"/> keeps too.</summary>
     private static (double Celsius, bool Counts)[] ReportedCelsius(Board board, TemperatureField field)
     {
         var reported = new List<(double, bool)> { (field.RowCelsius.Max(Hottest), true) };

@@ -8,7 +8,7 @@ internal static class GridPitch
 {
     private const double CellsAlongLongSide = 200;
     private const double CoarsestStart = 1e-3;
-    private const int FewestCells = 12;
+    private const int FewestCells = 15;
 
     /// <summary>The first pitch where none was asked for.</summary>
     public static double ToStartWith(Board board, int maximumCells)
@@ -37,14 +37,14 @@ internal static class GridPitch
         series.Where(pitch => pitch >= answer && Cells(board, pitch) <= MostTrialCells).DefaultIfEmpty(series.Max()).Min();
 
     /// <summary>
-    /// The asked pitch and three coarser ones that tell its error, finest first; they cost well under half of it. On a grid of so few cells that its quadruple would hardly be a grid
+    /// The asked pitch and four coarser ones that tell its error, finest first; they cost under half of it. On a grid of so few cells that its quintuple would hardly be a grid
     /// two finer ones stand before the asked one in place of the coarser ones.
     /// </summary>
     public static IReadOnlyList<double> Series(Board board, double pitch)
     {
         var box = board.Outline.Bounds;
         var grid = BoardGrid.Over(box, pitch);
-        if (Math.Min(grid.Columns, grid.Rows) >= FewestCells) return [pitch, pitch * 2, pitch * 3, pitch * 4];
+        if (Math.Min(grid.Columns, grid.Rows) >= FewestCells) return [pitch, pitch * 2, pitch * 3, pitch * 3.5, pitch * 5];
         double real = Math.Min(pitch, Math.Max(box.Width, box.Height)); // one cell stays one cell however large it was asked for
         return [real / 4, real / 2, pitch];
     }

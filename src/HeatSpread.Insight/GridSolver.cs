@@ -48,7 +48,7 @@ internal sealed class GridSolver(Board board, Conditions conditions, SolveCapaci
         double trial = GridPitch.ForTrials(board, pitches, pitch);
         // Coarse to fine, so that the share done is told truly.
         GridSolution[] series = [.. pitches.Reverse().Select(each => Solve(each, keepNetwork: each == pitch || each == trial))];
-        var errors = GridError.Estimate(board, _solved[pitch], series[^1], series[..^1]);
+        var errors = GridError.Estimate(board, conditions.AmbientCelsius, _solved[pitch], series[^1], series[..^1]);
         Trial = _solved[trial];
         return (_solved[pitch] = _solved[pitch] with { Errors = errors }, errors.Worst);
     }

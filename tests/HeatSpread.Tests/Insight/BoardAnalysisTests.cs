@@ -64,7 +64,7 @@ public class BoardAnalysisTests
     {
         var told = new Told();
         Analyse(new GridChoice(0.5e-3, null), told);
-        Assert.Equal(["raster", "solve", "raster", "solve", "raster", "solve", "raster", "solve", "findings"], told.Steps);
+        Assert.Equal([.. Enumerable.Repeat<string[]>(["raster", "solve"], 5).SelectMany(step => step), "findings"], told.Steps);
         Assert.Equal(told.Percents.Order(), told.Percents);
         Assert.InRange(told.Percents[^1], 80, 100);
     }

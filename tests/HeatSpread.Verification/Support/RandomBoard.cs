@@ -14,6 +14,9 @@ internal sealed class RandomBoard
     private readonly double _width, _height;
     private readonly int _layers;
 
+    /// <summary>Side of the square that is missing at the upper right corner, mm; 0 without.</summary>
+    private double _notch;
+
     private RandomBoard(int seed)
     {
         _random = new Random(seed);
@@ -26,18 +29,20 @@ internal sealed class RandomBoard
     {
         var made = new RandomBoard(seed);
         var parts = made.Parts();
+        var outline = made.Outline();
+        parts = [.. parts.Select(made.OnBoard)];
         var board = new Board
         {
             Name = "random " + seed.ToString(System.Globalization.CultureInfo.InvariantCulture),
             Revision = "A",
-            Outline = made.Outline(),
+            Outline = outline,
             Rows = made.Stack(),
             Layers = [.. Enumerable.Range(0, made._layers).Select(layer => new CopperLayer($"L{layer + 1}", (2 * layer) + 1))],
             Nets = [new Net("GND", [], false), new Net("VIN", [], false), new Net("SIG", [], false)],
             Copper = made.Copper(),
             Vias = made.Vias(parts),
             Parts = parts,
-            Probes = [.. Enumerable.Range(0, 3).Select(k => new Probe($"TP{k + 1}", made._random.Next(made._layers), made.Place(0.5)))],
+            Probes = [.. Enumerable.Range(0, 3).Select(k => new Probe($"TP{k + 1}", made._random.Next(made._layers), made.OnBoard(made.Place(0.5))))],
         };
         return (board, made.Conditions());
     }
@@ -60,9 +65,27 @@ internal sealed class RandomBoard
     private Region Outline()
     {
         if (!OneIn(3)) return Box(0, 0, _width, _height);
-        double notch = Between(3, 8);
-        return new([new Polygon([new(0, 0), new(_width * Mm, 0), new(_width * Mm, (_height - notch) * Mm), new((_width - notch) * Mm, (_height - notch) * Mm), new((_width - notch) * Mm, _height * Mm), new(0, _height * Mm)])]);
+        _notch = Between(3, 8);
+        return new([new Polygon([new(0, 0), new(_width * Mm, 0), new(_width * Mm, (_height - _notch) * Mm), new((_width - _notch) * Mm, (_height - _notch) * Mm), new((_width - _notch) * Mm, _height * Mm), new(0, _height * Mm)])]);
     }
+
+    /// <summary>The same part, moved to the left as far as it would lie over the notch.</summary>
+    private Part OnBoard(Part part)
+    {
+        Region[] regions = [.. part.Terminals.Select(terminal => terminal.Pad).Concat(part.Body is { } own ? [own] : [])];
+        var box = regions.Aggregate(Boards.Box.Empty, (all, region) => all.Include(region.Bounds));
+        double over = OverNotch(box.MaxX, box.MaxY);
+        if (over == 0) return part;
+        Region Moved(Region region) => new([.. region.Polygons.Select(polygon => new Polygon([.. polygon.Rings.Single().Select(point => point with { X = point.X - over })]))]);
+        return part with { Body = part.Body is { } body ? Moved(body) : null, Terminals = [.. part.Terminals.Select(terminal => terminal with { Pad = Moved(terminal.Pad) })] };
+    }
+
+    /// <summary>The same place, moved to the left where it lies in the notch.</summary>
+    private Point OnBoard(Point place) => place with { X = place.X - OverNotch(place.X, place.Y) };
+
+    /// <summary>How far to the left an upper right corner is to move, m.</summary>
+    private double OverNotch(double x, double y) =>
+        _notch > 0 && x > (_width - _notch) * Mm && y > (_height - _notch) * Mm ? x - ((_width - _notch - 0.5) * Mm) : 0;
 
     private StackRow[] Stack()
     {
@@ -153,7 +176,7 @@ internal sealed class RandomBoard
     private ViaGroup[] Vias(Part[] parts)
     {
         if (_layers == 1) return [];
-        List<Point> at = [.. Enumerable.Range(0, _random.Next(30)).Select(_ => Place(Edge))];
+        List<Point> at = [.. Enumerable.Range(0, _random.Next(30)).Select(_ => OnBoard(Place(Edge)))];
         foreach (var part in parts.Where(part => part.Network != null && !OneIn(3)))
         {
             var box = part.Terminals[0].Pad.Bounds;
