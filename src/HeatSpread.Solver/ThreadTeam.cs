@@ -159,18 +159,18 @@ internal sealed class ThreadTeam : IDisposable
         {
             for (var piece = from; piece < to; piece++) Piece(piece);
         });
-        for (var k = 1; k < stages.Length && pieces > 1; k++)
+        // Of a border, what the pieces on both sides left out; borders are further apart than stages reach.
+        if (pieces == 1 || stages.Length == 1) return;
+        ForRows(pieces - 1, stages.Length * stages.Length * floatsInRow, (from, to) =>
         {
-            var stage = stages[k];
-            var reach = k;
-            ForRows(pieces - 1, 2 * k * floatsInRow, (from, to) =>
+            for (var border = Start(from + 1); from < to; from++, border = Start(from + 1))
             {
-                for (var border = from; border < to; border++)
+                for (var k = 1; k < stages.Length; k++)
                 {
-                    for (var row = Start(border + 1) - reach; row < Start(border + 1) + reach; row++) stage(row);
+                    for (var row = border - k; row < border + k; row++) stages[k](row);
                 }
-            });
-        }
+            }
+        });
     }
 
     /// <summary>The sum of what <paramref name="piece"/>(from, to) gives for pieces that cover a range; the same bits for any number of threads.</summary>
