@@ -6,6 +6,9 @@ namespace HeatSpread.Insight;
 /// <summary>Reads a row of cells at any point.</summary>
 internal static class FieldSample
 {
+    /// <summary>Of the cells on the board, all four together: below it the nearest cell is read.</summary>
+    private const double LeastWeight = 1e-9;
+
     /// <summary>
     /// Bilinear between the four nearest cell centres. Cells outside the board are left out and the others' weights made to add up to one;
     /// where all four are outside, the nearest cell of the board is read.
@@ -15,40 +18,48 @@ internal static class FieldSample
     /// <param name="at">Metres.</param>
     public static double At(BoardGrid grid, float[] celsius, Point at)
     {
-        var (cells, weights) = Weights(grid, cell => !float.IsNaN(celsius[cell]), at);
-        double sum = 0;
-        for (int i = 0; i < cells.Count; i++) sum += weights[i] * celsius[cells[i]];
-        return cells.Count > 0 ? sum : double.NaN;
+        Span<int> cells = stackalloc int[4];
+        Span<double> weights = stackalloc double[4];
+        Corners(grid, at, cells, weights);
+        var (sum, weight) = (0.0, 0.0);
+        for (int i = 0; i < cells.Length; i++)
+        {
+            if (weights[i] <= 0 || float.IsNaN(celsius[cells[i]])) continue;
+            sum += weights[i] * celsius[cells[i]];
+            weight += weights[i];
+        }
+        if (weight > LeastWeight) return sum / weight;
+        int nearest = Nearest(grid, cell => !float.IsNaN(celsius[cell]), at);
+        return nearest < 0 ? double.NaN : celsius[nearest];
     }
 
     /// <summary>The same as a reading of a solved board, at the centre of a stack row.</summary>
     public static LinearReading ReadingAt(SolvedNetwork solved, int row, Point at)
     {
-        var (cells, weights) = Weights(solved.Raster.Grid, cell => solved.Raster.BoardShare[cell] > 0, at);
-        return new([.. cells.Select(cell => solved.UnknownOf(row, cell))], weights);
+        var (grid, share) = (solved.Raster.Grid, solved.Raster.BoardShare);
+        Span<int> corners = stackalloc int[4];
+        Span<double> weights = stackalloc double[4];
+        Corners(grid, at, corners, weights);
+        var (cells, kept) = (new List<int>(4), new List<double>(4));
+        for (int i = 0; i < corners.Length; i++)
+        {
+            if (weights[i] <= 0 || share[corners[i]] <= 0) continue;
+            cells.Add(corners[i]);
+            kept.Add(weights[i]);
+        }
+        double sum = kept.Sum();
+        if (sum <= LeastWeight) (cells, kept, sum) = ([.. new[] { Nearest(grid, cell => share[cell] > 0, at) }.Where(cell => cell >= 0)], [1], 1);
+        return new([.. cells.Select(cell => solved.UnknownOf(row, cell))], [.. kept.Take(cells.Count).Select(weight => weight / sum)]);
     }
 
-    /// <summary>Cells and their weights, which add up to one; empty where no cell is of the board.</summary>
-    private static (List<int> Cells, double[] Weights) Weights(BoardGrid grid, Func<int, bool> isBoard, Point at)
+    /// <summary>The four nearest cells and their bilinear weights, which add up to one.</summary>
+    private static void Corners(BoardGrid grid, Point at, Span<int> cells, Span<double> weights)
     {
         var (left, right, x) = Between((at.X - grid.Origin.X) / grid.PitchX - 0.5, grid.Columns);
         var (lower, upper, y) = Between((at.Y - grid.Origin.Y) / grid.PitchY - 0.5, grid.Rows);
-        var (cells, weights) = (new List<int>(4), new List<double>(4));
-        void Add(int column, int row, double weight)
-        {
-            int cell = row * grid.Columns + column;
-            if (weight <= 0 || !isBoard(cell)) return;
-            cells.Add(cell);
-            weights.Add(weight);
-        }
-        Add(left, lower, (1 - x) * (1 - y));
-        Add(right, lower, x * (1 - y));
-        Add(left, upper, (1 - x) * y);
-        Add(right, upper, x * y);
-        double sum = weights.Sum();
-        if (sum > 1e-9) return (cells, [.. weights.Select(weight => weight / sum)]);
-        int nearest = Nearest(grid, isBoard, at);
-        return nearest < 0 ? ([], []) : ([nearest], [1]);
+        int first = lower * grid.Columns, second = upper * grid.Columns;
+        (cells[0], cells[1], cells[2], cells[3]) = (first + left, first + right, second + left, second + right);
+        (weights[0], weights[1], weights[2], weights[3]) = ((1 - x) * (1 - y), x * (1 - y), (1 - x) * y, x * y);
     }
 
     /// <summary>The two cells about a place measured in cells from the first centre, and the share of the second; the first or last cell alone beyond the ends.</summary>

@@ -8,7 +8,7 @@ internal static class GridPitch
 {
     private const double CellsAlongLongSide = 200;
     private const double CoarsestStart = 1e-3;
-    private const int FewestCells = 15;
+    private const int FewestCells = 12;
 
     /// <summary>The first pitch where none was asked for.</summary>
     public static double ToStartWith(Board board, int maximumCells)

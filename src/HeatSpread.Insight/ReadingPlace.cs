@@ -21,7 +21,7 @@ internal readonly record struct ReadingPlace(int Row, Point At, double Factor)
     public static ReadingPlace[] OfReported(Board board, TemperatureField field)
     {
         ReadingPlace[] parts = [.. board.Parts.Select(part => OfPart(board, field, part))];
-        var places = new List<ReadingPlace> { Hottest(field, Enumerable.Range(0, field.RowCelsius.Count), [board.Outline.Bounds], OfPeak) };
+        var places = new List<ReadingPlace> { Hottest(field, [.. Enumerable.Range(0, field.RowCelsius.Count)], [board.Outline.Bounds], OfPeak) };
         places.AddRange(parts);
         places.AddRange(board.Probes.Select(probe => new ReadingPlace(board.Layers[probe.Layer].Row, probe.At, 1)));
         for (int part = 0; part < board.Parts.Count; part++)
@@ -35,41 +35,46 @@ internal readonly record struct ReadingPlace(int Row, Point At, double Factor)
         return [.. places];
     }
 
-    /// <summary>Root mean square of the difference of two fields in the eight directions one, two and three cells of the finer away, K; of those places that are on the board.</summary>
-    public double DifferenceAround(TemperatureField finer, TemperatureField coarser)
+    /// <summary>
+    /// Mean square of the difference of a field and each of some coarser ones in the eight directions one, two and three of its cells away, K²; of those places that are on the board.
+    /// </summary>
+    public double[] MeanSquaresAround(TemperatureField finer, IReadOnlyList<TemperatureField> coarser)
     {
         var grid = finer.Grid;
-        var (sum, count) = (0.0, 0);
+        double[] sums = new double[coarser.Count];
+        int count = 0;
         for (int direction = 0; direction < 9; direction++)
         {
             if (direction == 4) continue; // itself
             for (int cells = 1; cells <= CellsAround; cells++)
             {
                 var at = new Point(At.X + (direction % 3 - 1) * cells * grid.PitchX, At.Y + (direction / 3 - 1) * cells * grid.PitchY);
-                var (column, row) = grid.CellAt(at);
-                if (float.IsNaN(finer.RowCelsius[Row][row * grid.Columns + column])) continue;
-                double difference = FieldSample.At(coarser.Grid, coarser.RowCelsius[Row], at) - FieldSample.At(grid, finer.RowCelsius[Row], at);
-                sum += difference * difference;
+                if (!IsOnBoard(finer, at)) continue;
+                double here = FieldSample.At(grid, finer.RowCelsius[Row], at);
+                for (int i = 0; i < sums.Length; i++) sums[i] += Math.Pow(FieldSample.At(coarser[i].Grid, coarser[i].RowCelsius[Row], at) - here, 2);
                 count++;
             }
         }
-        return Math.Sqrt(sum / Math.Max(1, count));
+        return [.. sums.Select(sum => sum / Math.Max(1, count))];
+    }
+
+    private bool IsOnBoard(TemperatureField field, Point at)
+    {
+        var grid = field.Grid;
+        var (column, row) = ((at.X - grid.Origin.X) / grid.PitchX, (at.Y - grid.Origin.Y) / grid.PitchY);
+        return column >= 0 && column < grid.Columns && row >= 0 && row < grid.Rows && !float.IsNaN(field.RowCelsius[Row][(int)row * grid.Columns + (int)column]);
     }
 
     /// <summary>The hottest place of the boxes about its pads, or about its body where it has none.</summary>
-    private static ReadingPlace OfPart(Board board, TemperatureField field, Part part)
-    {
-        int[] row = [board.OuterRow(part.Side)];
-        return part.Terminals.Count > 0
-            ? Hottest(field, row, [.. part.Terminals.Select(terminal => terminal.Pad.Bounds)], OfPads)
-            : Hottest(field, row, [part.Body!.Bounds], OfBodies);
-    }
+    private static ReadingPlace OfPart(Board board, TemperatureField field, Part part) => part.Terminals.Count > 0
+        ? Hottest(field, [.. part.Terminals.SelectMany(part.SidesOf).Select(board.OuterRow).Distinct()], [.. part.Terminals.Select(terminal => terminal.Pad.Bounds)], OfPads)
+        : Hottest(field, [board.OuterRow(part.Side)], [part.Body!.Bounds], OfBodies);
 
     /// <summary>The hottest of the cells whose centres lie in boxes; where there is none, the middle of the first box.</summary>
-    private static ReadingPlace Hottest(TemperatureField field, IEnumerable<int> rows, IReadOnlyList<Box> boxes, double factor)
+    private static ReadingPlace Hottest(TemperatureField field, IReadOnlyList<int> rows, IReadOnlyList<Box> boxes, double factor)
     {
         var grid = field.Grid;
-        var (hottest, celsius) = (new ReadingPlace(rows.First(), boxes[0].Centre, factor), float.NegativeInfinity);
+        var (hottest, celsius) = (new ReadingPlace(rows[0], boxes[0].Centre, factor), float.NegativeInfinity);
         foreach (int row in rows)
         {
             float[] cells = field.RowCelsius[row];

@@ -7,8 +7,8 @@ namespace HeatSpread.Thermal.Network;
 
 /// <summary>A region's cells in one sheet, with weights that add up to 1.</summary>
 /// <param name="Cells">Unknowns of the network.</param>
-/// <param name="Weights">Shares of the region's area.</param>
-/// <param name="Shares">How much of each cell the region covers, on the board, 0 to 1.</param>
+/// <param name="Weights">Shares of the region's area on the board.</param>
+/// <param name="Shares">How much of each cell is board that the region covers, 0 to 1.</param>
 internal sealed record Footprint(int[] Cells, double[] Weights, double[] Shares)
 {
     public static Footprint Empty { get; } = new([], [], []);
@@ -155,15 +155,16 @@ internal sealed class PartAttachments
     {
         var piece = layer >= 0 ? _network.Raster.Layers[layer].MainPiece : null;
         var board = _network.Raster.BoardShareArray;
-        // A body may hang over the board's edge: a cell of which little is board takes little of it.
-        var covered = _covered[region].Where(each => board[each.Cell] > 0).Select(each => each with { Share = Math.Min(each.Share, board[each.Cell]) }).ToList();
+        var covered = _covered[region].Where(each => board[each.Cell] > 0).ToList();
         if (covered.Count == 0) covered.Add(new(NearestOnBoard(region), 1, 0));
-        double[] onPiece = [.. covered.Select(each => each.Share * OnMainPiece(each, piece))];
+        // A body may hang over the board's edge: a cell of which little is board takes little of it.
+        double[] onBoard = [.. covered.Select(each => Math.Min(each.Share, board[each.Cell]))];
+        double[] onPiece = [.. covered.Zip(onBoard, (each, most) => Math.Min(most, each.Share * OnMainPiece(each, piece)))];
         // A pad so small that nowhere it is a cell's main copper keeps its cells all the same.
-        if (onPiece.Sum() < 0.05 * covered.Sum(each => each.Share)) onPiece = [.. covered.Select(each => each.Share)];
+        if (onPiece.Sum() < 0.05 * onBoard.Sum()) onPiece = onBoard;
         cells.AddRange(covered.Select(each => start + each.Cell));
         weights.AddRange(onPiece);
-        shares.AddRange(covered.Select(each => each.Share));
+        shares.AddRange(onBoard);
     }
 
     /// <summary>For a region so narrow, or so little of it over the board's edge, that no cell tells of it.</summary>

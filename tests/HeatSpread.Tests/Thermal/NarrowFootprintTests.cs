@@ -33,11 +33,14 @@ public sealed class NarrowFootprintTests
     /// <summary>
     /// What of a body hangs over a slot or the rim heats nothing: the field is that of the body's part over the board. Before, a cell with a hundredth of board took as much heat as a whole one, and was thousands of kelvins hot.
     /// </summary>
-    [Fact]
-    public void WhatOfABodyHangsOverTheEdgeHeatsNothing()
+    [Theory]
+    [InlineData(false)]
+    [InlineData(true)]
+    public void WhatOfABodyHangsOverTheEdgeHeatsNothing(bool poured)
     {
         // The notch begins a hundredth of a cell beyond a line of the grid.
-        var notched = TestBoards.OneLayer(20, 10) with { Outline = TestBoards.Ring((0, 0), (20, 0), (20, 6.005), (14.005, 6.005), (14.005, 10), (0, 10)) };
+        CopperFeature[] copper = poured ? [TestBoards.Area(TestBoards.Box(-1, -1, 21, 11))] : [];
+        var notched = TestBoards.OneLayer(20, 10, copper) with { Outline = TestBoards.Ring((0, 0), (20, 0), (20, 6.005), (14.005, 6.005), (14.005, 10), (0, 10)) };
         TemperatureField Heated(Region body) =>
             Solve(notched with { Parts = [new Part { Id = "J1", Kind = "connector", Side = BoardSide.Top, Body = body, Terminals = [], Watts = 0.5 }] });
         TemperatureField over = Heated(TestBoards.Box(12, 4, 17, 9)), along = Heated(TestBoards.Ring((12, 4), (17, 4), (17, 6.005), (14.005, 6.005), (14.005, 9), (12, 9)));

@@ -76,9 +76,12 @@ internal sealed class RandomBoard
         var box = regions.Aggregate(Boards.Box.Empty, (all, region) => all.Include(region.Bounds));
         double over = OverNotch(box.MaxX, box.MaxY);
         if (over == 0) return part;
-        Region Moved(Region region) => new([.. region.Polygons.Select(polygon => new Polygon([.. polygon.Rings.Single().Select(point => point with { X = point.X - over })]))]);
-        return part with { Body = part.Body is { } body ? Moved(body) : null, Terminals = [.. part.Terminals.Select(terminal => terminal with { Pad = Moved(terminal.Pad) })] };
+        return part with { Body = part.Body is { } body ? Moved(body, over) : null, Terminals = [.. part.Terminals.Select(terminal => terminal with { Pad = Moved(terminal.Pad, over) })] };
     }
+
+    private Region OnBoard(Region region) => Moved(region, OverNotch(region.Bounds.MaxX, region.Bounds.MaxY));
+
+    private static Region Moved(Region region, double left) => new([.. region.Polygons.Select(polygon => new Polygon([.. polygon.Rings.Single().Select(point => point with { X = point.X - left })]))]);
 
     /// <summary>The same place, moved to the left where it lies in the notch.</summary>
     private Point OnBoard(Point place) => place with { X = place.X - OverNotch(place.X, place.Y) };
@@ -191,7 +194,7 @@ internal sealed class RandomBoard
     private Conditions Conditions()
     {
         var place = Place(6);
-        Contact[] contacts = OneIn(4) ? [new("boss", BoardSide.Bottom, Box(place.X / Mm, place.Y / Mm, Between(3, 6), Between(3, 6)), Spread(300, 5000), 25)] : [];
+        Contact[] contacts = OneIn(4) ? [new("boss", BoardSide.Bottom, OnBoard(Box(place.X / Mm, place.Y / Mm, Between(3, 6), Between(3, 6))), Spread(300, 5000), 25)] : [];
         return new()
         {
             AmbientCelsius = 25,

@@ -5,7 +5,7 @@ internal static class AccuracySection
 {
     public static ReportSection Of(ReportSubject subject) => new("Accuracy", [
         new FactList([.. Facts(subject)]),
-        new Paragraph("The bound on the grid's error comes from the same board solved on three coarser grids; it was calibrated on random boards, where it held for 98 of 100, and is no guarantee for one board. "
+        new Paragraph("The bound on the grid's error comes from the same board solved on four coarser grids; it was calibrated on random boards, where it held for 94 of 100, and is no guarantee for one board. "
             + "It tells nothing of what the model leaves out, of the watts and part networks that were given, or of the conductivities and films of the real board."),
     ]);
 
