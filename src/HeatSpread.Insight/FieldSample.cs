@@ -28,7 +28,12 @@ internal static class FieldSample
             sum += weights[i] * celsius[cells[i]];
             weight += weights[i];
         }
-        if (weight > LeastWeight) return sum / weight;
+        return weight > LeastWeight ? sum / weight : OfNearest(grid, celsius, at);
+    }
+
+    /// <summary>Apart from <see cref="At"/>, which is called often and would make a closure each time.</summary>
+    private static double OfNearest(BoardGrid grid, float[] celsius, Point at)
+    {
         int nearest = Nearest(grid, cell => !float.IsNaN(celsius[cell]), at);
         return nearest < 0 ? double.NaN : celsius[nearest];
     }
@@ -48,8 +53,9 @@ internal static class FieldSample
             kept.Add(weights[i]);
         }
         double sum = kept.Sum();
-        if (sum <= LeastWeight) (cells, kept, sum) = ([.. new[] { Nearest(grid, cell => share[cell] > 0, at) }.Where(cell => cell >= 0)], [1], 1);
-        return new([.. cells.Select(cell => solved.UnknownOf(row, cell))], [.. kept.Take(cells.Count).Select(weight => weight / sum)]);
+        if (sum > LeastWeight) return new([.. cells.Select(cell => solved.UnknownOf(row, cell))], [.. kept.Select(weight => weight / sum)]);
+        int nearest = Nearest(grid, cell => share[cell] > 0, at);
+        return nearest < 0 ? new([], []) : new([solved.UnknownOf(row, nearest)], [1]);
     }
 
     /// <summary>The four nearest cells and their bilinear weights, which add up to one.</summary>
