@@ -34,16 +34,19 @@ public sealed class NarrowFootprintTests
     /// What of a body hangs over a slot or the rim heats nothing: the field is that of the body's part over the board. Before, a cell with a hundredth of board took as much heat as a whole one, and was thousands of kelvins hot.
     /// </summary>
     [Theory]
-    [InlineData(false)]
-    [InlineData(true)]
-    public void WhatOfABodyHangsOverTheEdgeHeatsNothing(bool poured)
+    [InlineData(false, 0.005)]
+    [InlineData(true, 0.005)]
+    [InlineData(false, 0.25)]
+    [InlineData(true, 0.25)]
+    public void WhatOfABodyHangsOverTheEdgeHeatsNothing(bool poured, double beyondLine)
     {
-        // The notch begins a hundredth of a cell beyond a line of the grid.
+        // The notch begins a hundredth or half of a cell beyond a line of the grid.
+        double x = 14 + beyondLine, y = 6 + beyondLine;
         CopperFeature[] copper = poured ? [TestBoards.Area(TestBoards.Box(-1, -1, 21, 11))] : [];
-        var notched = TestBoards.OneLayer(20, 10, copper) with { Outline = TestBoards.Ring((0, 0), (20, 0), (20, 6.005), (14.005, 6.005), (14.005, 10), (0, 10)) };
+        var notched = TestBoards.OneLayer(20, 10, copper) with { Outline = TestBoards.Ring((0, 0), (20, 0), (20, y), (x, y), (x, 10), (0, 10)) };
         TemperatureField Heated(Region body) =>
             Solve(notched with { Parts = [new Part { Id = "J1", Kind = "connector", Side = BoardSide.Top, Body = body, Terminals = [], Watts = 0.5 }] });
-        TemperatureField over = Heated(TestBoards.Box(12, 4, 17, 9)), along = Heated(TestBoards.Ring((12, 4), (17, 4), (17, 6.005), (14.005, 6.005), (14.005, 9), (12, 9)));
+        TemperatureField over = Heated(TestBoards.Box(12, 4, 17, 9)), along = Heated(TestBoards.Ring((12, 4), (17, 4), (17, y), (x, y), (x, 9), (12, 9)));
         Assert.Equal(along.Parts[0].MaxCelsius, over.Parts[0].MaxCelsius, 1e-3);
         for (int row = 0; row < over.RowCelsius.Count; row++) Assert.All(over.RowCelsius[row].Zip(along.RowCelsius[row]), pair => Assert.Equal(pair.Second, pair.First, 2e-3f));
     }
