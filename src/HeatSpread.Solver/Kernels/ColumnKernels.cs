@@ -6,45 +6,73 @@ namespace HeatSpread.Solver.Kernels;
 /// <summary>
 /// Exact solves of the vertical columns of one row, sixteen side by side. A column's matrix is tridiagonal with factor L D Lᵀ: <c>inverse[s]</c> is 1 / D
 /// and <c>multiplier[s]</c> the conductance to the next sheet over D. Both are zero where there is no cell, so that absent cells stay at zero.
-/// All arrays are one row: <c>sheets</c> runs of <c>half</c> floats, a multiple of 16. One sheet after the other: each pass then reads few streams.
+/// All arrays are one row: <c>sheets</c> runs of <c>half</c> floats, a multiple of 16. One sheet after the other from the first on, all that lies in memory far away being read on the way down: few
+/// streams that go on without a break are seen coming by the processor, sheets from the last to the first are not.
 /// </summary>
 internal static unsafe class ColumnKernels
 {
     /// <summary>W/K up to which a cell counts as tied to nothing: the reciprocal of much less is no number in single precision. On coarse levels eliminated columns leave such ones.</summary>
     public const float LeastPivot = 1e-37f;
 
+    /// <summary>Columns side by side, of which the last sheet's right-hand sides are held on the stack until the next has used them; above the first sheet there are zeros.</summary>
+    private const int Width = 1024;
+
     /// <summary>x = T⁻¹ (rhs + lateral sum); <paramref name="rhs"/> may be null for zero.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    [SkipLocalsInit]
     public static void Relax(float* x, float* rhs, RowStencil n, float* inverse, float* multiplier, int sheets, int half)
     {
         float* w = n.West, wv = n.WestValue, e = n.East, ev = n.EastValue, u = n.North, uv = n.NorthValue, d = n.South, dv = n.SouthValue;
-        for (int i = 0, count = sheets * half; i < count; i += 16)
+        var above = stackalloc float[Math.Min(half, Width)];
+        for (var from = 0; from < half; from += Width)
         {
-            var f = Vector512.Load(w + i) * Vector512.Load(wv + i);
-            var g = Vector512.Load(u + i) * Vector512.Load(uv + i);
-            f = Vector512.MultiplyAddEstimate(Vector512.Load(e + i), Vector512.Load(ev + i), f);
-            g = Vector512.MultiplyAddEstimate(Vector512.Load(d + i), Vector512.Load(dv + i), g);
-            if (rhs != null) g += Vector512.Load(rhs + i);
-            if (i >= half) f = Vector512.MultiplyAddEstimate(Vector512.Load(x + i - half), Vector512.Load(multiplier + i - half), f);
-            (f + g).Store(x + i);
-        }
+            var width = Math.Min(Width, half - from);
+            new Span<float>(above, width).Clear();
+            for (int s = 0, start = from; s < sheets; s++, start += half)
+            {
+                var aboveMultiplier = multiplier + start - (s == 0 ? 0 : half);
+                for (int h = 0, i = start; h < width; h += 16, i += 16)
+                {
+                    var f = Vector512.Load(w + i) * Vector512.Load(wv + i);
+                    var g = Vector512.Load(u + i) * Vector512.Load(uv + i);
+                    f = Vector512.MultiplyAddEstimate(Vector512.Load(e + i), Vector512.Load(ev + i), f);
+                    g = Vector512.MultiplyAddEstimate(Vector512.Load(d + i), Vector512.Load(dv + i), g);
+                    if (rhs != null) g += Vector512.Load(rhs + i);
+                    f = Vector512.MultiplyAddEstimate(Vector512.Load(above + h), Vector512.Load(aboveMultiplier + h), f) + g;
+                    f.Store(above + h);
+                    (f * Vector512.Load(inverse + i)).Store(x + i);
+                }
+            }
 
-        BackSubstitute(x, inverse, multiplier, sheets, half);
+            BackSubstitute(x + from, multiplier + from, sheets, half, width);
+        }
     }
 
     /// <summary>x = T⁻¹ (rhs + extra); <paramref name="extra"/> may be null for zero.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    [SkipLocalsInit]
     public static void Solve(float* x, float* rhs, float* extra, float* inverse, float* multiplier, int sheets, int half)
     {
-        for (int i = 0, count = sheets * half; i < count; i += 16)
+        var above = stackalloc float[Math.Min(half, Width)];
+        for (var from = 0; from < half; from += Width)
         {
-            var f = Vector512.Load(rhs + i);
-            if (extra != null) f += Vector512.Load(extra + i);
-            if (i >= half) f = Vector512.MultiplyAddEstimate(Vector512.Load(x + i - half), Vector512.Load(multiplier + i - half), f);
-            f.Store(x + i);
-        }
+            var width = Math.Min(Width, half - from);
+            new Span<float>(above, width).Clear();
+            for (int s = 0, start = from; s < sheets; s++, start += half)
+            {
+                var aboveMultiplier = multiplier + start - (s == 0 ? 0 : half);
+                for (int h = 0, i = start; h < width; h += 16, i += 16)
+                {
+                    var f = Vector512.Load(rhs + i);
+                    if (extra != null) f += Vector512.Load(extra + i);
+                    f = Vector512.MultiplyAddEstimate(Vector512.Load(above + h), Vector512.Load(aboveMultiplier + h), f);
+                    f.Store(above + h);
+                    (f * Vector512.Load(inverse + i)).Store(x + i);
+                }
+            }
 
-        BackSubstitute(x, inverse, multiplier, sheets, half);
+            BackSubstitute(x + from, multiplier + from, sheets, half, width);
+        }
     }
 
     /// <summary>target = lateral sum + <paramref name="sign"/> × addend; <paramref name="addend"/> may be the target, or null for zero.</summary>
@@ -127,15 +155,14 @@ internal static unsafe class ColumnKernels
         }
     }
 
+    /// <summary>From what the columns would be with nothing below each sheet.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static void BackSubstitute(float* x, float* inverse, float* multiplier, int sheets, int half)
+    private static void BackSubstitute(float* x, float* multiplier, int sheets, int half, int width)
     {
-        var last = (sheets - 1) * half;
-        for (var i = last; i < last + half; i += 16) (Vector512.Load(x + i) * Vector512.Load(inverse + i)).Store(x + i);
-        for (var start = last - half; start >= 0; start -= half)
+        for (var start = (sheets - 2) * half; start >= 0; start -= half)
         {
-            for (int i = start, end = start + half; i < end; i += 16)
-                Vector512.MultiplyAddEstimate(Vector512.Load(multiplier + i), Vector512.Load(x + i + half), Vector512.Load(x + i) * Vector512.Load(inverse + i)).Store(x + i);
+            for (int i = start, end = start + width; i < end; i += 16)
+                Vector512.MultiplyAddEstimate(Vector512.Load(multiplier + i), Vector512.Load(x + i + half), Vector512.Load(x + i)).Store(x + i);
         }
     }
 }
