@@ -113,17 +113,13 @@ internal sealed class Clusters
     }
 
     /// <summary>Heat into each cluster, W.</summary>
+    /// <param name="heat">Of the unknowns, W.</param>
+    /// <param name="total">Their sum, W.</param>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public double[] HeatOf(ReadOnlySpan<double> heat)
+    public double[] HeatOf(ReadOnlySpan<double> heat, double total)
     {
+        if (_label == null) return Count == 0 ? [] : [total];
         var sum = new double[Count];
-        if (Count == 0) return sum;
-        if (_label == null)
-        {
-            sum[0] = VectorKernels.Sum(heat);
-            return sum;
-        }
-
         for (var i = 0; i < heat.Length; i++)
         {
             if (heat[i] != 0 && _label[i] >= 0) sum[_label[i]] += heat[i];

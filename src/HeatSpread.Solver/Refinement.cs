@@ -49,6 +49,10 @@ internal sealed unsafe class Refinement
     /// <summary>Of each row what flows to the sink, W, without the offset.</summary>
     private readonly double[] _rowFlow;
     private double[] _offset = [];
+    private double _heatIn;
+
+    /// <summary>As it is before the first correction of a field that was not guessed: most of what follows from the temperatures needs no reading of them then.</summary>
+    private bool _isZero;
     private int _iterations;
     private double _residual = double.NaN;
 
@@ -88,12 +92,14 @@ internal sealed unsafe class Refinement
             return MultigridSolver.Report(SolveStatus.Converged, 0, 0, 0, 0);
         }
 
+        _heatIn = _team.Sum(_unknowns, (from, to) => VectorKernels.Sum(Heat[from..to]));
+        _isZero = _team.Sum(_unknowns, (from, to) => Temperature[from..to].ContainsAnyExcept(0.0) ? 1 : 0) == 0;
         // What one thread does with all unknowns is soon done, but not so soon that a caller may wait for all of it.
         _cancellationToken.ThrowIfCancellationRequested();
-        _offset = _system.Clusters.TakeOffsets(Temperature);
+        _offset = _isZero ? new double[_system.Clusters.Count + 1] : _system.Clusters.TakeOffsets(Temperature);
         _cancellationToken.ThrowIfCancellationRequested();
-        var clusterHeat = _system.Clusters.HeatOf(Heat);
-        SumFlows();
+        var clusterHeat = _system.Clusters.HeatOf(Heat, _heatIn);
+        if (!_isZero) SumFlows();
         var last = double.PositiveInfinity;
         while (true)
         {
@@ -110,6 +116,7 @@ internal sealed unsafe class Refinement
             last = norm;
             if (_gradients == null) CorrectDirectly(norm / scale);
             else Correct(_gradients, scale);
+            _isZero = false;
         }
     }
 
@@ -166,7 +173,7 @@ internal sealed unsafe class Refinement
         var heatOut = flow.Sum();
         var nodeToSink = _system.Grid.NodeToSink;
         for (var i = 0; i < nodeToSink.Length; i++) heatOut += nodeToSink[i] * _temperature[_unknowns - nodeToSink.Length + i];
-        return MultigridSolver.Report(status, _iterations, residual, _team.Sum(_unknowns, (from, to) => VectorKernels.Sum(Heat[from..to])), heatOut);
+        return MultigridSolver.Report(status, _iterations, residual, _heatIn, heatOut);
     }
 
     private void AddOffsets() => _team.ForRows(_system.Network.Rows * _system.Network.Sheets, _system.Network.Columns, (from, to) =>
@@ -205,7 +212,9 @@ internal sealed unsafe class Refinement
         var sum = 0.0;
         for (var s = 0; s < network.Sheets; s++)
         {
-            TrueResidual.Row(network, _heat, _temperature, _system.Clusters.IsOne ? _offset[0] : 0, s, row, residual);
+            var offset = _system.Clusters.IsOne ? _offset[0] : 0;
+            if (_isZero) TrueResidual.RowAtZero(network, _heat, offset, s, row, residual);
+            else TrueResidual.Row(network, _heat, _temperature, offset, s, row, residual);
             _system.Clusters.AddFlows(s, row, _offset, new(residual, network.Columns));
             _system.Links.AddFlows(s, row, Temperature, new(residual, network.Columns));
             sum += TransferKernels.NarrowWithSquares(narrow, residual, network.Columns);

@@ -40,6 +40,35 @@ internal static unsafe class TrueResidual
         public readonly double* Own = own, South = south, North = north, Above = above, Below = below;
     }
 
+    /// <summary>As <see cref="Row(Conductances, double*, double*, double, int, int, double*)"/> where all temperatures are 0.</summary>
+    public static void RowAtZero(Conductances network, double* heat, double offset, int sheet, int row, double* residual)
+    {
+        int start = (sheet * network.SheetStride) + (row * network.RowStride), columns = network.Columns;
+        if (network.Exact is { } exact)
+        {
+            fixed (double* sink = &exact.ToSink[start]) RowAtZero(residual, heat + start, offset, new DoubleRow(sink), columns);
+            return;
+        }
+
+        fixed (float* sink = &network.ToSink[start]) RowAtZero(residual, heat + start, offset, new SingleRow(sink), columns);
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void RowAtZero<TRow>(double* residual, double* heat, double offset, TRow sink, int columns)
+        where TRow : struct, IConductanceRow
+    {
+        var minus = Vector512.Create(-offset);
+        var x = 0;
+        for (; x + 16 <= columns; x += 16)
+        {
+            var (low, high) = sink.Sixteen(x);
+            ((low * minus) + Vector512.Load(heat + x)).Store(residual + x);
+            ((high * minus) + Vector512.Load(heat + x + 8)).Store(residual + x + 8);
+        }
+
+        for (; x < columns; x++) residual[x] = heat[x] - (sink[x] * offset);
+    }
+
     /// <summary>All seven terms of a cell at once: one after the other along the row, each would load and store the residual again.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void Row<TRow>(double* residual, double* heat, Neighbourhood t, double offset, TRow sink, TRow east, TRow west, TRow toSouth, TRow toNorth, TRow toAbove, TRow toBelow, int columns)

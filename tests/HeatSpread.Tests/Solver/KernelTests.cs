@@ -1,5 +1,7 @@
 using System.Runtime.Intrinsics;
+using HeatSpread.Solver;
 using HeatSpread.Solver.Kernels;
+using HeatSpread.Solver.Multigrid;
 using Xunit;
 
 namespace HeatSpread.Tests.Solver;
@@ -49,6 +51,58 @@ public unsafe class KernelTests
     {
         Compare((x, r, i, m, _) => ColumnKernels.Solve(x, r, null, i, m, Sheets, Half), (x, r, i, m, _) => ScalarTwins.Solve(x, r, null, i, m, Sheets, Half));
         Compare((x, r, i, m, _) => ColumnKernels.Solve(x, r, m, i, m, Sheets, Half), (x, r, i, m, _) => ScalarTwins.Solve(x, r, m, i, m, Sheets, Half));
+    }
+
+    /// <summary>Rows of more columns than the kernels take side by side.</summary>
+    [Fact]
+    public void WideRows()
+    {
+        const int wide = 1040 + 1024, sheets = 3, length = wide * sheets;
+        float[] Random(int seed, float low, float high)
+        {
+            var random = new Random(seed);
+            return [.. Enumerable.Range(0, length + (2 * Margin)).Select(_ => low + ((high - low) * random.NextSingle()))];
+        }
+
+        float[] one = new float[length], two = new float[length], other = new float[length], twin = new float[length];
+        float[] a = Random(2, -1, 1), b = Random(3, 0.1f, 0.4f), c = Random(4, 0.1f, 0.9f), g = Random(5, 0, 1);
+        fixed (float* p = one, q = two, o = other, t = twin, r = a, i = b, m = c, pg = g)
+        {
+            var n = new RowStencil(pg + 5, r + 3, pg + 16, r + 4, pg + 100, r + 64, pg + 131, r + 30);
+            ColumnKernels.Relax(p, r, n, i, m, sheets, wide);
+            ScalarTwins.Relax(q, r, n, i, m, sheets, wide);
+            ColumnKernels.Solve(o, r, null, i, m, sheets, wide);
+            ScalarTwins.Solve(t, r, null, i, m, sheets, wide);
+        }
+
+        AssertClose(two, one);
+        AssertClose(twin, other);
+    }
+
+    /// <summary>The residual of a field of zeros, which reads no temperature, against the one that does.</summary>
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public void ResidualAtZero(bool inDouble)
+    {
+        const int columns = 37, rows = 2, sheets = 2;
+        var grid = inDouble ? new ConductanceGrid(new DoubleConductances(columns, rows, sheets)) : new ConductanceGrid(columns, rows, sheets);
+        var random = new Random(7);
+        for (var i = 0; i < grid.CellCount; i++)
+        {
+            grid.ToSink[i] = random.NextSingle();
+            if (grid.Exact is { } exact) exact.ToSink[i] = random.NextDouble();
+        }
+
+        var network = new Conductances(columns, rows, sheets, columns, columns * rows, grid.East, grid.North, grid.Below, grid.ToSink, []) { Exact = grid.Exact };
+        double[] heat = [.. Enumerable.Range(0, grid.CellCount).Select(_ => random.NextDouble())], zero = new double[grid.CellCount], all = new double[columns], atZero = new double[columns];
+        fixed (double* h = heat, t = zero, p = all, q = atZero)
+        {
+            TrueResidual.Row(network, h, t, 0.3, 1, 1, p);
+            TrueResidual.RowAtZero(network, h, 0.3, 1, 1, q);
+        }
+
+        for (var x = 0; x < columns; x++) Assert.Equal(all[x], atZero[x], 1e-15);
     }
 
     [Fact]
