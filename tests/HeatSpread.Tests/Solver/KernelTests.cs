@@ -11,10 +11,10 @@ public unsafe class KernelTests
 {
     private const int Sheets = 7, Half = 48, Length = Sheets * Half, Margin = 512;
 
-    private static float[] Numbers(int seed, float low, float high)
+    private static float[] Numbers(int seed, float low, float high, int length = Length)
     {
         var random = new Random(seed);
-        return [.. Enumerable.Range(0, Length + (2 * Margin)).Select(_ => low + ((high - low) * random.NextSingle()))];
+        return [.. Enumerable.Range(0, length + (2 * Margin)).Select(_ => low + ((high - low) * random.NextSingle()))];
     }
 
     private static void AssertClose(float[] expected, float[] actual, float scale = 1)
@@ -57,15 +57,9 @@ public unsafe class KernelTests
     [Fact]
     public void WideRows()
     {
-        const int wide = 1040 + 1024, sheets = 3, length = wide * sheets;
-        float[] Random(int seed, float low, float high)
-        {
-            var random = new Random(seed);
-            return [.. Enumerable.Range(0, length + (2 * Margin)).Select(_ => low + ((high - low) * random.NextSingle()))];
-        }
-
+        const int wide = 1024 + 1024 + 16, sheets = 3, length = wide * sheets;
         float[] one = new float[length], two = new float[length], other = new float[length], twin = new float[length];
-        float[] a = Random(2, -1, 1), b = Random(3, 0.1f, 0.4f), c = Random(4, 0.1f, 0.9f), g = Random(5, 0, 1);
+        float[] a = Numbers(2, -1, 1, length), b = Numbers(3, 0.1f, 0.4f, length), c = Numbers(4, 0.1f, 0.9f, length), g = Numbers(5, 0, 1, length);
         fixed (float* p = one, q = two, o = other, t = twin, r = a, i = b, m = c, pg = g)
         {
             var n = new RowStencil(pg + 5, r + 3, pg + 16, r + 4, pg + 100, r + 64, pg + 131, r + 30);
