@@ -40,11 +40,12 @@ internal static unsafe class TransferKernels
     public static void Split(float* even, float* odd, float* natural, int columns)
     {
         var x = 0;
-        for (; x + 32 <= columns; x += 32)
+        // Not in halves of 512 bits: without AVX-512 these are narrowed one number after the other.
+        for (; x + 16 <= columns; x += 16)
         {
-            Vector512<ulong> a = Vector512.Load(natural + x).AsUInt64(), b = Vector512.Load(natural + x + 16).AsUInt64();
-            Vector512.Narrow(a, b).AsSingle().Store(even + (x >> 1));
-            Vector512.Narrow(a >>> 32, b >>> 32).AsSingle().Store(odd + (x >> 1));
+            Vector256<ulong> a = Vector256.Load(natural + x).AsUInt64(), b = Vector256.Load(natural + x + 8).AsUInt64();
+            Vector256.Narrow(a, b).AsSingle().Store(even + (x >> 1));
+            Vector256.Narrow(a >>> 32, b >>> 32).AsSingle().Store(odd + (x >> 1));
         }
 
         for (; x < columns; x++) ((x & 1) == 0 ? even : odd)[x >> 1] = natural[x];

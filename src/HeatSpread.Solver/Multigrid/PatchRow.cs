@@ -111,79 +111,80 @@ internal sealed unsafe class PatchRow : IDisposable
         }
     }
 
+    /// <summary>In halves of what the other loops take: what it holds at once fits into the registers of every processor then, and those without AVX-512 need not call a function for each sum.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private void Accumulate(Level level, float* sink, int row, int h, Corners* weight, Vector512<float>* reach)
+    private void Accumulate(Level level, float* sink, int row, int h, Corners* weights, Vector512<float>* reach)
     {
         var shape = level.Shape;
         int start = shape.RowStart(row), half = shape.Half;
         float* b = level.Weight.Pointer + start, a = b - shape.RowStride, aNorth = b + shape.RowStride;
         var n = level.Row(0, row, null);
-        Sides fromAbove = default;
-        for (int s = 0, i = h; s < shape.Sheets; s++, i += half)
+        var one = Vector256<float>.One;
+        for (var lane = 0; lane < Shape.Lanes; lane += Vector256<float>.Count)
         {
-            var at = Shape.Lanes + i;
-            var w = weight[s];
-            Vector512<float> bw = Vector512.Load(b + i), be = Vector512.Load(b + i + 1), aw = Vector512.Load(a + i), an = Vector512.Load(aNorth + i), one = Vector512<float>.One, zero = Vector512<float>.Zero;
-            var sides = fromAbove
-                .With(Vector512.Load(n.West + i), w - new Corners(bw, zero, one - bw, zero))
-                .With(Vector512.Load(n.East + i), w - new Corners(zero, be, zero, one - be))
-                .With(Vector512.Load(n.South + i), w - new Corners(aw, one - aw, zero, zero))
-                .With(Vector512.Load(n.North + i), w - new Corners(zero, zero, an, one - an));
-            (w * Vector512.Load(sink + i)).Store(Sink, at);
-            if (s + 1 < shape.Sheets)
+            float* w = (float*)weights + lane, v = (float*)reach + lane;
+            Couplings fromAbove = default;
+            for (int s = 0, i = h + lane; s < shape.Sheets; s++, i += half, w += 4 * Shape.Lanes, v += Shape.Lanes)
             {
-                var v = reach[s] * 0.5f;
-                ((w + weight[s + 1]) * v).Store(Below, at);
-                var shear = w - weight[s + 1];
-                sides = sides.With(v, shear);
-                fromAbove = default(Sides).With(v, shear);
-            }
+                var at = Shape.Lanes + i;
+                Vector256<float> southWest = Vector256.Load(w), southEast = Vector256.Load(w + Shape.Lanes), northWest = Vector256.Load(w + (2 * Shape.Lanes)), northEast = Vector256.Load(w + (3 * Shape.Lanes));
+                Vector256<float> bw = Vector256.Load(b + i), be = Vector256.Load(b + i + 1), aw = Vector256.Load(a + i), an = Vector256.Load(aNorth + i);
+                var all = fromAbove
+                    .With(Vector256.Load(n.West + i), southWest - bw, southEast, northWest - (one - bw), northEast)
+                    .With(Vector256.Load(n.East + i), southWest, southEast - be, northWest, northEast - (one - be))
+                    .With(Vector256.Load(n.South + i), southWest - aw, southEast - (one - aw), northWest, northEast)
+                    .With(Vector256.Load(n.North + i), southWest, southEast, northWest - an, northEast - (one - an));
+                var k = Vector256.Load(sink + i);
+                (southWest * k).Store(Sink[0] + at);
+                (southEast * k).Store(Sink[1] + at);
+                (northWest * k).Store(Sink[2] + at);
+                (northEast * k).Store(Sink[3] + at);
+                if (s + 1 < shape.Sheets)
+                {
+                    float* next = w + (4 * Shape.Lanes);
+                    Vector256<float> nextSouthWest = Vector256.Load(next), nextSouthEast = Vector256.Load(next + Shape.Lanes), nextNorthWest = Vector256.Load(next + (2 * Shape.Lanes)), nextNorthEast = Vector256.Load(next + (3 * Shape.Lanes));
+                    var g = Vector256.Load(v) * 0.5f;
+                    ((southWest + nextSouthWest) * g).Store(Below[0] + at);
+                    ((southEast + nextSouthEast) * g).Store(Below[1] + at);
+                    ((northWest + nextNorthWest) * g).Store(Below[2] + at);
+                    ((northEast + nextNorthEast) * g).Store(Below[3] + at);
+                    fromAbove = default(Couplings).With(g, southWest - nextSouthWest, southEast - nextSouthEast, northWest - nextNorthWest, northEast - nextNorthEast);
+                    all = all.With(fromAbove);
+                }
 
-            sides.South.Store(East[0] + at);
-            sides.North.Store(East[1] + at);
-            sides.West.Store(North[0] + at);
-            sides.East.Store(North[1] + at);
+                var diagonal = 0.5f * all.Diagonals;
+                (-(all.South + diagonal)).Store(East[0] + at);
+                (-(all.North + diagonal)).Store(East[1] + at);
+                (-(all.West + diagonal)).Store(North[0] + at);
+                (-(all.East + diagonal)).Store(North[1] + at);
+            }
         }
     }
 
-    /// <summary>Couplings of the four corners along the four sides of the patch.</summary>
-    private readonly struct Sides(Vector512<float> south, Vector512<float> north, Vector512<float> west, Vector512<float> east)
+    /// <summary>Couplings of the four corners along the four sides of the patch and both diagonals, which count half to each side; all are negative conductances.</summary>
+    private readonly struct Couplings(Vector256<float> south, Vector256<float> north, Vector256<float> west, Vector256<float> east, Vector256<float> diagonals)
     {
-        public readonly Vector512<float> South = south, North = north, West = west, East = east;
+        public readonly Vector256<float> South = south, North = north, West = west, East = east, Diagonals = diagonals;
 
-        /// <summary>With the energy g (Σ d T)² of an edge between cells whose shares of the corners differ by d; a diagonal coupling counts half to each of the sides.</summary>
+        /// <summary>With the energy g (Σ d T)² of an edge between cells whose shares of the corners differ by d.</summary>
         [MethodImpl(MethodImplOptions.AggressiveInlining)]
-        public Sides With(Vector512<float> g, Corners d)
+        public Couplings With(Vector256<float> g, Vector256<float> southWest, Vector256<float> southEast, Vector256<float> northWest, Vector256<float> northEast)
         {
-            var diagonal = 0.5f * (d.SouthWest * d.NorthEast + d.SouthEast * d.NorthWest);
+            Vector256<float> a = g * southWest, b = g * southEast, c = g * northWest;
             return new(
-                South - g * (d.SouthWest * d.SouthEast + diagonal),
-                North - g * (d.NorthWest * d.NorthEast + diagonal),
-                West - g * (d.SouthWest * d.NorthWest + diagonal),
-                East - g * (d.SouthEast * d.NorthEast + diagonal));
+                Vector256.MultiplyAddEstimate(a, southEast, South),
+                Vector256.MultiplyAddEstimate(c, northEast, North),
+                Vector256.MultiplyAddEstimate(a, northWest, West),
+                Vector256.MultiplyAddEstimate(b, northEast, East),
+                Vector256.MultiplyAddEstimate(a, northEast, Vector256.MultiplyAddEstimate(b, northWest, Diagonals)));
         }
+
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
+        public Couplings With(Couplings other) => new(South + other.South, North + other.North, West + other.West, East + other.East, Diagonals + other.Diagonals);
     }
 
     private readonly struct Corners(Vector512<float> southWest, Vector512<float> southEast, Vector512<float> northWest, Vector512<float> northEast)
     {
         public readonly Vector512<float> SouthWest = southWest, SouthEast = southEast, NorthWest = northWest, NorthEast = northEast;
-
-        [MethodImpl(MethodImplOptions.AggressiveInlining)]
-        public void Store(float*[] to, int at)
-        {
-            SouthWest.Store(to[0] + at);
-            SouthEast.Store(to[1] + at);
-            NorthWest.Store(to[2] + at);
-            NorthEast.Store(to[3] + at);
-        }
-
-        [MethodImpl(MethodImplOptions.AggressiveInlining)]
-        public static Corners operator -(Corners x, Corners y) => new(x.SouthWest - y.SouthWest, x.SouthEast - y.SouthEast, x.NorthWest - y.NorthWest, x.NorthEast - y.NorthEast);
-
-        [MethodImpl(MethodImplOptions.AggressiveInlining)]
-        public static Corners operator +(Corners x, Corners y) => new(x.SouthWest + y.SouthWest, x.SouthEast + y.SouthEast, x.NorthWest + y.NorthWest, x.NorthEast + y.NorthEast);
-
-        [MethodImpl(MethodImplOptions.AggressiveInlining)]
-        public static Corners operator *(Corners x, Vector512<float> f) => new(x.SouthWest * f, x.SouthEast * f, x.NorthWest * f, x.NorthEast * f);
     }
 }
