@@ -1,7 +1,7 @@
 namespace HeatSpread.Solver;
 
 /// <summary>
-/// Threads that share the rows of a loop. Each takes pieces of its own part first, then of the others': a thread that the operating system has set aside
+/// Threads that share the rows of a loop. Each takes pieces of its own part first, one after the other, then of the others' the last that is left: a thread that the operating system has set aside
 /// holds up the rest by one piece at most. Waiting threads spin for some microseconds, then give their time slice away, so that other work on the same
 /// cores is not starved. Loop bodies write each row alone and do not throw; results do not depend on who took which piece. Once the token is cancelled pieces are left
 /// out, and the loop throws <see cref="OperationCanceledException"/>.
@@ -14,7 +14,7 @@ internal sealed class ThreadTeam : IDisposable
     /// <summary>Floats that make a piece worth taking.</summary>
     private const int PieceWork = 1 << 13;
 
-    private const int MostPieces = 8;
+    private const int MostPieces = 16;
     private const int Spins = 100;
     private const int Yields = 20_000;
 
@@ -28,7 +28,7 @@ internal sealed class ThreadTeam : IDisposable
     private readonly Action<ThreadTeam>? _giveBack;
     private readonly WorkerThreads _workers;
 
-    /// <summary>For each thread's part: the loop's generation, and how many pieces are left.</summary>
+    /// <summary>For each thread's part in one number: the loop's generation (32 bits), the first piece that is left (16), and how many are left (16).</summary>
     private readonly long[] _left;
 
     /// <summary>For each place in the team how often its thread was told to leave: one that was late to see it must not stay when the place is another's.</summary>
@@ -135,35 +135,41 @@ internal sealed class ThreadTeam : IDisposable
 
     /// <summary>
     /// Several loops in one pass over memory: stage k of a row runs as soon as stage k − 1 of the row and of both its neighbours is done. So a stage may
-    /// overwrite what only these earlier ones read. Between two pieces the later stages wait until both are through (trapezoid tiling).
+    /// overwrite what only these earlier ones read. A piece goes on where the one before it stopped, if that one is through; else both leave out a triangle at their border, which is filled in
+    /// when all are through (trapezoid tiling). Threads take their pieces in order, so there are hardly more borders than threads.
     /// </summary>
     public void ForRowsInStages(int rows, int floatsInRow, params Action<int>[] stages)
     {
-        var work = (long)rows * floatsInRow;
-        var pieces = Threads == 1 || work < LeastWork ? 1 : (int)Math.Clamp(Math.Min(work / PieceWork, rows / (4L * stages.Length)), 1, MostPieces * Threads);
+        var work = (long)rows * floatsInRow * stages.Length;
+        // Borders are further apart than stages reach.
+        var pieces = Threads == 1 || work < LeastWork ? 1 : (int)Math.Clamp(Math.Min(work / PieceWork, rows / (2L * stages.Length)), 1, MostPieces * Threads);
+        bool[] isThrough = new bool[pieces], hasBorder = new bool[pieces];
         int Start(int piece) => (int)((long)rows * piece / pieces);
         void Piece(int piece)
         {
-            int from = Start(piece), to = Start(piece + 1);
-            for (var step = from; step < to + stages.Length - 1 && !_cancellation.IsCancellationRequested; step++)
+            int from = Start(piece), to = Start(piece + 1), end = to == rows ? rows + stages.Length - 1 : to;
+            var hasTriangle = hasBorder[piece] = piece > 0 && !Volatile.Read(ref isThrough[piece - 1]);
+            for (var step = from; step < end && !_cancellation.IsCancellationRequested; step++)
             {
                 for (var k = 0; k < stages.Length; k++)
                 {
                     var row = step - k;
-                    if (row >= (from == 0 ? 0 : from + k) && row < (to == rows ? rows : to - k)) stages[k](row);
+                    if (row >= (hasTriangle ? from + k : 0) && row < rows) stages[k](row);
                 }
             }
+
+            Volatile.Write(ref isThrough[piece], true);
         }
 
-        ForRows(pieces, Math.Max(1, (int)(work / pieces)), (from, to) =>
+        ForRows(pieces, (int)Math.Min(int.MaxValue, work / pieces), (from, to) =>
         {
             for (var piece = from; piece < to; piece++) Piece(piece);
         });
-        // Of a border, what the pieces on both sides left out; borders are further apart than stages reach.
-        if (pieces == 1 || stages.Length == 1) return;
-        ForRows(pieces - 1, stages.Length * stages.Length * floatsInRow, (from, to) =>
+        if (!hasBorder.Contains(true) || stages.Length == 1) return;
+        int[] borders = [.. Enumerable.Range(0, pieces).Where(piece => hasBorder[piece]).Select(Start)];
+        ForRows(borders.Length, stages.Length * stages.Length * floatsInRow, (from, to) =>
         {
-            for (var border = Start(from + 1); from < to; from++, border = Start(from + 1))
+            foreach (var border in borders.AsSpan(from..to))
             {
                 for (var k = 1; k < stages.Length; k++)
                 {
@@ -210,7 +216,7 @@ internal sealed class ThreadTeam : IDisposable
         for (var k = 0; k < parts; k++)
         {
             var part = (index + k) % parts;
-            while (TryTake(part, generation, out var piece))
+            while (TryTake(part, generation, isOwn: k == 0, out var piece))
             {
                 // A piece that was taken keeps its loop from ending, so body and bounds are this generation's.
                 var n = (part * _pieces) + piece;
@@ -226,19 +232,17 @@ internal sealed class ThreadTeam : IDisposable
         }
     }
 
-    private bool TryTake(int part, int generation, out int piece)
+    private bool TryTake(int part, int generation, bool isOwn, out int piece)
     {
         ref var word = ref _left[part * Spread];
         while (true)
         {
             // All that decides is in one word: a late thread may be here still while the next loop is being set up, and must not take a piece by a mixture of both.
             var now = Volatile.Read(ref word);
-            var left = (int)(now & 0xFFFFFFFF);
-            piece = 0;
+            int first = (int)(now >> 16) & 0xFFFF, left = (int)now & 0xFFFF;
+            piece = isOwn ? first : first + left - 1;
             if ((int)(now >> 32) != generation || left == 0) return false;
-            if (Interlocked.CompareExchange(ref word, now - 1, now) != now) continue;
-            piece = _pieces - left;
-            return true;
+            if (Interlocked.CompareExchange(ref word, now - 1 + (isOwn ? 1 << 16 : 0), now) == now) return true;
         }
     }
 

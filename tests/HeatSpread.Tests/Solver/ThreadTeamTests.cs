@@ -24,6 +24,35 @@ public class ThreadTeamTests
         }
     }
 
+    /// <summary>Each stage of a row comes after the one before it of the row and of both its neighbours, and each once, whether pieces go on where others stopped or leave out triangles: threads are held up here and there.</summary>
+    [Theory]
+    [InlineData(1, 100, 3)]
+    [InlineData(2, 333, 5)]
+    [InlineData(4, 333, 6)]
+    [InlineData(5, 61, 6)]
+    [InlineData(3, 200, 1)]
+    public void StagesOfARowFollowThoseOfItsNeighbours(int threads, int rows, int stageCount)
+    {
+        using var team = new ThreadTeam(threads, TestContext.Current.CancellationToken);
+        var done = new int[rows];
+        int outOfOrder = 0, loop = 0;
+        var stages = Enumerable.Range(0, stageCount).Select(k => new Action<int>(row =>
+        {
+            if (((row * 31) + (k * 7) + loop) % 97 == 0) Thread.SpinWait(2000);
+            bool IsReady(int neighbour) => neighbour < 0 || neighbour >= rows || Volatile.Read(ref done[neighbour]) >= k;
+            if (Volatile.Read(ref done[row]) != k || !IsReady(row - 1) || !IsReady(row + 1)) Interlocked.Increment(ref outOfOrder);
+            Interlocked.Increment(ref done[row]);
+        })).ToArray();
+        for (; loop < 300; loop++)
+        {
+            team.ForRowsInStages(rows, 1 << 12, stages);
+            Assert.All(done, n => Assert.Equal(stageCount, n));
+            Array.Clear(done);
+        }
+
+        Assert.Equal(0, outOfOrder);
+    }
+
     /// <summary>The same thread wherever it is back in time; where all are at work, another.</summary>
     [Fact]
     public void AThreadThatWaitsTakesTheNextJob()
