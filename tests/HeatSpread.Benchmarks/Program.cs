@@ -10,6 +10,7 @@ return args switch
     ["fuzz", var reader, var count, var seed] => FuzzBench.Run(reader, int.Parse(count, CultureInfo.InvariantCulture), int.Parse(seed, CultureInfo.InvariantCulture), 0),
     ["fuzz", var reader, var count, var seed, var first] => FuzzBench.Run(reader, int.Parse(count, CultureInfo.InvariantCulture), int.Parse(seed, CultureInfo.InvariantCulture), int.Parse(first, CultureInfo.InvariantCulture)),
     ["system", var file, .. var options] => SystemBench.Run(file, options),
+    ["scaling", var file, .. var options] => ScalingBench.Run(file, options),
     ["many", .. var options] => SolverUsesBench.Many(options),
     ["large", .. var options] => LargeBench.Run(options),
     ["cancel", .. var options] => SolverUsesBench.Cancel(options),
@@ -53,6 +54,7 @@ static int Usage()
     Console.Error.WriteLine("queue [requests=30] [reps=10]                               what the queue costs a request, cancellation, one worker against two");
     Console.Error.WriteLine("load [clients=200] [seconds=300]                             clients in a closed loop: statuses, latencies, solves a minute, memory");
     Console.Error.WriteLine("system FILE [threads=2] [tol=1e-8] [reps=5] [levels=1] [profile=1]  solve a system file, or print the time of each step");
+    Console.Error.WriteLine("scaling FILE [threads=2] [rounds=40] [tol=1e-8]                a system with one thread and with several in turn, and what the machine lets several do");
     Console.Error.WriteLine("ledger [pitch=0.17] [threads=2] [reps=3]                       ledger, benefit map and influence matrix of the demo pair against the plain solve");
     Console.Error.WriteLine("many | cancel | scratch | allocation [unknowns=] [threads=2] [reps=]   8 heats on one hierarchy; time to cancel; memory used again; bytes by step");
     Console.Error.WriteLine("large [unknowns=4e7] [threads=2]                              the demo board on a grid as fine as may be: seconds and memory");
