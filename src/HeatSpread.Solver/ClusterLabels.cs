@@ -22,9 +22,9 @@ internal sealed record ClusterLabels(int[]? Label, int[] Parent, double[] Inside
     public int Of(int unknown) => unknown < 0 || Count == 0 ? -1 : Label == null ? 0 : Label[unknown];
 
     /// <summary>Links to the sink of all that is in a cluster, W/K.</summary>
-    public double ToSink(ConductanceGrid grid, Conductances network, ThreadTeam team)
+    public double ToSink(ConductanceGrid grid, Conductances network)
     {
-        var sum = team.Sum(network.ToSink.Length, (from, to) => network.Exact is { } exact ? VectorKernels.Sum(exact.ToSink.AsSpan(from..to)) : VectorKernels.Sum(network.ToSink.AsSpan(from..to)));
+        var sum = network.SinkOfRow.Sum();
         for (var node = 0; node < grid.NodeCount; node++) sum += Of(grid.CellCount + node) < 0 ? 0 : grid.NodeToSink[node];
         return sum;
     }

@@ -33,7 +33,7 @@ internal sealed class Clusters
     /// <param name="team">Shares the search of links.</param>
     public static Clusters Of(ClusterLabels labels, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ThreadTeam team)
     {
-        if (IsSimple(labels)) return Simple(labels, grid, network, team);
+        if (IsSimple(labels)) return Simple(labels, grid, network);
         var (label, count) = labels.HasOthers ? ClusterAggregates.Of(labels, grid, team.Cancellation) : (labels.Label!, labels.Count);
         return Of(label, count, grid, network, nodeLinks, team);
     }
@@ -45,12 +45,12 @@ internal sealed class Clusters
     /// <param name="nodeLinks">Among its nodes.</param>
     /// <param name="team">Shares the search of links.</param>
     public Clusters In(ClusterLabels labels, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ThreadTeam team) =>
-        IsSimple(labels) ? Simple(labels, grid, network, team) : Of(_label!, Count, grid, network, nodeLinks, team);
+        IsSimple(labels) ? Simple(labels, grid, network) : Of(_label!, Count, grid, network, nodeLinks, team);
 
     private static bool IsSimple(ClusterLabels labels) => labels.IsOne || labels.Count == 0;
 
-    private static Clusters Simple(ClusterLabels labels, ConductanceGrid grid, Conductances network, ThreadTeam team) =>
-        new(grid, labels.Label, labels.Count, labels.IsOne, StarMesh.Factor(labels.IsOne ? [labels.ToSink(grid, network, team)] : [], [.. labels.Parent.Select(_ => new Dictionary<int, double>())]), WeakLinks.None);
+    private static Clusters Simple(ClusterLabels labels, ConductanceGrid grid, Conductances network) =>
+        new(grid, labels.Label, labels.Count, labels.IsOne, StarMesh.Factor(labels.IsOne ? [labels.ToSink(grid, network)] : [], [.. labels.Parent.Select(_ => new Dictionary<int, double>())]), WeakLinks.None);
 
     private static Clusters Of(int[] label, int count, ConductanceGrid grid, Conductances network, (int First, int Second, double Conductance)[] nodeLinks, ThreadTeam team)
     {

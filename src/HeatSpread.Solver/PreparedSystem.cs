@@ -63,7 +63,7 @@ internal sealed class PreparedSystem
         var nodeLinks = grid.NodeNodeLinks.Where(l => l.Conductance > 0 && !islands.Contains(grid.CellCount + l.First)).Select(l => (l.First, l.Second, l.Conductance)).ToArray();
         // Single cells without a conductance, as there are outside every outline, are left out as they are.
         float[] Kept(float[] values) => islands.Without(values, cancellationToken);
-        var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, Kept(grid.East), Kept(grid.North), Kept(grid.Below), Kept(grid.ToSink), links) { Exact = grid.Exact };
+        var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, grid.Columns, plane, Kept(grid.East), Kept(grid.North), Kept(grid.Below), Kept(grid.ToSink), links) { Exact = grid.Exact, SinkOfRow = SumSinks(grid, team) };
         cancellationToken.ThrowIfCancellationRequested();
         var labels = like?._labels ?? ClusterLabels.Find(grid, network, nodeLinks, range, team, resources.Scratch);
         var (anchored, nodeToSink) = AnchoredNetwork.Of(labels, grid, network, nodeLinks, cancellationToken);
@@ -91,11 +91,12 @@ internal sealed class PreparedSystem
     /// <summary>The network with other links to the sink that <see cref="Suits"/> approves, on this hierarchy.</summary>
     public PreparedSystem WithSinks(ConductanceGrid grid, CancellationToken cancellationToken)
     {
-        var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, Network.RowStride, Network.SheetStride, Network.East, Network.North, Network.Below, _islands.Without(grid.ToSink, cancellationToken), Network.Links) { Exact = grid.Exact };
+        var toSink = _islands.Without(grid.ToSink, cancellationToken);
         return _resources.Run(grid.CellCount, Build, cancellationToken);
 
         PreparedSystem Build(ThreadTeam team)
         {
+            var network = new Conductances(grid.Columns, grid.Rows, grid.Sheets, Network.RowStride, Network.SheetStride, Network.East, Network.North, Network.Below, toSink, Network.Links) { Exact = grid.Exact, SinkOfRow = SumSinks(grid, team) };
             var labels = ClusterLabels.Find(grid, network, _nodeLinks, _range, team, _resources.Scratch);
             var clusters = Clusters.Of(labels, grid, network, _nodeLinks, team);
             return new(grid, network, _islands, labels, clusters, Links, _nodeLinks, _range, Hierarchy, _hierarchySinks, _resources);
@@ -132,6 +133,21 @@ internal sealed class PreparedSystem
                 return report;
             }
         }
+    }
+
+    /// <summary>Floating pieces, which a network leaves out, have no way to the sink.</summary>
+    private static double[] SumSinks(ConductanceGrid grid, ThreadTeam team)
+    {
+        var sum = new double[grid.Rows * grid.Sheets];
+        team.ForRows(sum.Length, grid.Columns, (from, to) =>
+        {
+            for (var row = from; row < to; row++)
+            {
+                int first = row * grid.Columns, end = first + grid.Columns;
+                sum[row] = grid.Exact is { } exact ? VectorKernels.Sum(exact.ToSink.AsSpan(first..end)) : VectorKernels.Sum(grid.ToSink.AsSpan(first..end));
+            }
+        });
+        return sum;
     }
 
     private static unsafe bool AreFinite(double* heat, double* temperature, int length, ThreadTeam team) =>

@@ -213,7 +213,7 @@ internal sealed unsafe class Refinement
         for (var s = 0; s < network.Sheets; s++)
         {
             var offset = _system.Clusters.IsOne ? _offset[0] : 0;
-            if (_isZero) TrueResidual.RowAtZero(network, _heat, offset, s, row, residual);
+            if (_isZero) TakeRowAtZero(s, row, offset, residual);
             else TrueResidual.Row(network, _heat, _temperature, offset, s, row, residual);
             _system.Clusters.AddFlows(s, row, _offset, new(residual, network.Columns));
             _system.Links.AddFlows(s, row, Temperature, new(residual, network.Columns));
@@ -222,6 +222,14 @@ internal sealed unsafe class Refinement
         }
 
         return sum;
+    }
+
+    /// <summary>Where all temperatures are 0, nothing flows but to the sink.</summary>
+    private void TakeRowAtZero(int sheet, int row, double offset, double* residual)
+    {
+        var network = _system.Network;
+        new Span<double>(_heat + (sheet * network.SheetStride) + (row * network.RowStride), network.Columns).CopyTo(new(residual, network.Columns));
+        TrueResidual.SubtractSink(network, _temperature, offset, sheet, row, residual);
     }
 
     private void Deliver(int sheet, int row, double* residual, float* narrow)

@@ -25,13 +25,30 @@ internal static unsafe class TrueResidual
         var t = new Neighbourhood(temperature + start, temperature + south, temperature + north, temperature + above, temperature + below);
         if (network.Exact is { } exact)
         {
-            fixed (double* sink = &exact.ToSink[start], east = &exact.East[start], toNorth = &exact.North[start], toSouth = &exact.North[south], toBelow = &exact.Below[start], toAbove = &exact.Below[above])
-                Row(residual, heat + start, t, offset, new DoubleRow(sink), new DoubleRow(east), new DoubleRow(east - 1), new DoubleRow(toSouth), new DoubleRow(toNorth), new DoubleRow(toAbove), new DoubleRow(toBelow), network.Columns);
+            fixed (double* east = &exact.East[start], toNorth = &exact.North[start], toSouth = &exact.North[south], toBelow = &exact.Below[start], toAbove = &exact.Below[above])
+                FromNeighbours(residual, heat + start, t, new DoubleRow(east), new DoubleRow(east - 1), new DoubleRow(toSouth), new DoubleRow(toNorth), new DoubleRow(toAbove), new DoubleRow(toBelow), network.Columns);
+        }
+        else
+        {
+            fixed (float* east = &network.East[start], toNorth = &network.North[start], toSouth = &network.North[south], toBelow = &network.Below[start], toAbove = &network.Below[above])
+                FromNeighbours(residual, heat + start, t, new SingleRow(east), new SingleRow(east - 1), new SingleRow(toSouth), new SingleRow(toNorth), new SingleRow(toAbove), new SingleRow(toBelow), network.Columns);
+        }
+
+        SubtractSink(network, temperature, offset, sheet, row, residual);
+    }
+
+    /// <summary>residual −= conductances to the sink × (temperature + offset), of one row of one sheet. Few rows have any: with none, nothing is read.</summary>
+    public static void SubtractSink(Conductances network, double* temperature, double offset, int sheet, int row, double* residual)
+    {
+        if (!network.HasSink(sheet, row)) return;
+        int start = (sheet * network.SheetStride) + (row * network.RowStride);
+        if (network.Exact is { } exact)
+        {
+            fixed (double* sink = &exact.ToSink[start]) SubtractSink(residual, temperature + start, offset, new DoubleRow(sink), network.Columns);
             return;
         }
 
-        fixed (float* sink = &network.ToSink[start], east = &network.East[start], toNorth = &network.North[start], toSouth = &network.North[south], toBelow = &network.Below[start], toAbove = &network.Below[above])
-            Row(residual, heat + start, t, offset, new SingleRow(sink), new SingleRow(east), new SingleRow(east - 1), new SingleRow(toSouth), new SingleRow(toNorth), new SingleRow(toAbove), new SingleRow(toBelow), network.Columns);
+        fixed (float* sink = &network.ToSink[start]) SubtractSink(residual, temperature + start, offset, new SingleRow(sink), network.Columns);
     }
 
     /// <summary>Temperatures of a row and of those around it.</summary>
@@ -40,48 +57,33 @@ internal static unsafe class TrueResidual
         public readonly double* Own = own, South = south, North = north, Above = above, Below = below;
     }
 
-    /// <summary>As <see cref="Row(Conductances, double*, double*, double, int, int, double*)"/> where all temperatures are 0.</summary>
-    public static void RowAtZero(Conductances network, double* heat, double offset, int sheet, int row, double* residual)
-    {
-        int start = (sheet * network.SheetStride) + (row * network.RowStride), columns = network.Columns;
-        if (network.Exact is { } exact)
-        {
-            fixed (double* sink = &exact.ToSink[start]) RowAtZero(residual, heat + start, offset, new DoubleRow(sink), columns);
-            return;
-        }
-
-        fixed (float* sink = &network.ToSink[start]) RowAtZero(residual, heat + start, offset, new SingleRow(sink), columns);
-    }
-
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static void RowAtZero<TRow>(double* residual, double* heat, double offset, TRow sink, int columns)
+    private static void SubtractSink<TRow>(double* residual, double* t, double offset, TRow sink, int columns)
         where TRow : struct, IConductanceRow
     {
-        var minus = Vector512.Create(-offset);
+        var raised = Vector512.Create(offset);
         var x = 0;
         for (; x + 16 <= columns; x += 16)
         {
             var (low, high) = sink.Sixteen(x);
-            ((low * minus) + Vector512.Load(heat + x)).Store(residual + x);
-            ((high * minus) + Vector512.Load(heat + x + 8)).Store(residual + x + 8);
+            (Vector512.Load(residual + x) - (low * (Vector512.Load(t + x) + raised))).Store(residual + x);
+            (Vector512.Load(residual + x + 8) - (high * (Vector512.Load(t + x + 8) + raised))).Store(residual + x + 8);
         }
 
-        for (; x < columns; x++) residual[x] = heat[x] - (sink[x] * offset);
+        for (; x < columns; x++) residual[x] -= sink[x] * (t[x] + offset);
     }
 
-    /// <summary>All seven terms of a cell at once: one after the other along the row, each would load and store the residual again.</summary>
+    /// <summary>heat and what flows in from the neighbours, all terms of a cell at once: one after the other along the row, each would load and store the residual again.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static void Row<TRow>(double* residual, double* heat, Neighbourhood t, double offset, TRow sink, TRow east, TRow west, TRow toSouth, TRow toNorth, TRow toAbove, TRow toBelow, int columns)
+    private static void FromNeighbours<TRow>(double* residual, double* heat, Neighbourhood t, TRow east, TRow west, TRow toSouth, TRow toNorth, TRow toAbove, TRow toBelow, int columns)
         where TRow : struct, IConductanceRow
     {
         double* own = t.Own, south = t.South, north = t.North, above = t.Above, below = t.Below;
         double Across(int x) => (toSouth[x] * (south[x] - own[x])) + (toNorth[x] * (north[x] - own[x])) + (toAbove[x] * (above[x] - own[x])) + (toBelow[x] * (below[x] - own[x]));
-        residual[0] = heat[0] - (sink[0] * (own[0] + offset)) + (columns > 1 ? east[0] * (own[1] - own[0]) : 0) + Across(0);
-        var raised = Vector512.Create(offset);
+        residual[0] = heat[0] + (columns > 1 ? east[0] * (own[1] - own[0]) : 0) + Across(0);
         var x = 1;
         for (; x + 17 <= columns; x += 16)
         {
-            var (k0, k1) = sink.Sixteen(x);
             var (e0, e1) = east.Sixteen(x);
             var (w0, w1) = west.Sixteen(x);
             var (s0, s1) = toSouth.Sixteen(x);
@@ -89,8 +91,8 @@ internal static unsafe class TrueResidual
             var (a0, a1) = toAbove.Sixteen(x);
             var (b0, b1) = toBelow.Sixteen(x);
             Vector512<double> t0 = Vector512.Load(own + x), t1 = Vector512.Load(own + x + 8);
-            var f0 = Vector512.Load(heat + x) - (k0 * (t0 + raised)) + (e0 * (Vector512.Load(own + x + 1) - t0)) + (w0 * (Vector512.Load(own + x - 1) - t0));
-            var f1 = Vector512.Load(heat + x + 8) - (k1 * (t1 + raised)) + (e1 * (Vector512.Load(own + x + 9) - t1)) + (w1 * (Vector512.Load(own + x + 7) - t1));
+            var f0 = Vector512.Load(heat + x) + (e0 * (Vector512.Load(own + x + 1) - t0)) + (w0 * (Vector512.Load(own + x - 1) - t0));
+            var f1 = Vector512.Load(heat + x + 8) + (e1 * (Vector512.Load(own + x + 9) - t1)) + (w1 * (Vector512.Load(own + x + 7) - t1));
             var g0 = (s0 * (Vector512.Load(south + x) - t0)) + (n0 * (Vector512.Load(north + x) - t0)) + (a0 * (Vector512.Load(above + x) - t0)) + (b0 * (Vector512.Load(below + x) - t0));
             var g1 = (s1 * (Vector512.Load(south + x + 8) - t1)) + (n1 * (Vector512.Load(north + x + 8) - t1)) + (a1 * (Vector512.Load(above + x + 8) - t1)) + (b1 * (Vector512.Load(below + x + 8) - t1));
             (f0 + g0).Store(residual + x);
@@ -98,12 +100,13 @@ internal static unsafe class TrueResidual
         }
 
         for (; x < columns; x++)
-            residual[x] = heat[x] - (sink[x] * (own[x] + offset)) + (x + 1 < columns ? east[x] * (own[x + 1] - own[x]) : 0) + (west[x] * (own[x - 1] - own[x])) + Across(x);
+            residual[x] = heat[x] + (x + 1 < columns ? east[x] * (own[x + 1] - own[x]) : 0) + (west[x] * (own[x - 1] - own[x])) + Across(x);
     }
 
     /// <summary>What flows to the sink from the cells of one row of one sheet.</summary>
     public static double FlowToSink(Conductances network, double* temperature, int sheet, int row)
     {
+        if (!network.HasSink(sheet, row)) return 0;
         int start = (sheet * network.SheetStride) + (row * network.RowStride);
         if (network.Exact is { } exact)
         {

@@ -24,6 +24,12 @@ internal sealed class Conductances(int columns, int rows, int sheets, int rowStr
     /// <summary>The user's network in double, where it is given so; floating pieces are still in it. Null: the others are exact, as those of coarse levels are.</summary>
     public DoubleConductances? Exact { get; init; }
 
+    /// <summary>Sheet by sheet, all conductances to the sink of each row together, W/K. Empty in networks of which no residual is taken.</summary>
+    public double[] SinkOfRow { get; init; } = [];
+
+    /// <summary>Whether any cell of the row has a way to the sink of its own. Inside a board none has.</summary>
+    public bool HasSink(int sheet, int row) => SinkOfRow[(sheet * Rows) + row] > 0;
+
     /// <summary>Exact, as the others below: to be used where a clear sum of many or a small difference is wanted, W/K.</summary>
     public double ToSinkOf(int cell) => Exact == null ? ToSink[cell] : Exact.ToSink[cell];
 

@@ -73,30 +73,48 @@ public unsafe class KernelTests
         AssertClose(twin, other);
     }
 
-    /// <summary>The residual of a field of zeros, which reads no temperature, against the one that does.</summary>
+    /// <summary>Every row's residual and flow to the sink against sums over each cell's links, where some rows have a way to the sink and others have none.</summary>
     [Theory]
     [InlineData(true)]
     [InlineData(false)]
-    public void ResidualAtZero(bool inDouble)
+    public void TrueResidualOfRows(bool inDouble)
     {
-        const int columns = 37, rows = 2, sheets = 2;
+        const int columns = 37, rows = 3, sheets = 3, plane = columns * rows;
         var grid = inDouble ? new ConductanceGrid(new DoubleConductances(columns, rows, sheets)) : new ConductanceGrid(columns, rows, sheets);
         var random = new Random(7);
+        double[] sink = new double[grid.CellCount], east = new double[grid.CellCount], north = new double[grid.CellCount], below = new double[grid.CellCount], heat = new double[grid.CellCount], temperature = new double[grid.CellCount];
         for (var i = 0; i < grid.CellCount; i++)
         {
-            grid.ToSink[i] = random.NextSingle();
-            if (grid.Exact is { } exact) exact.ToSink[i] = random.NextDouble();
+            int x = i % columns, y = i % plane / columns, s = i / plane;
+            double Some(bool isThere) => isThere ? inDouble ? random.NextDouble() : random.NextSingle() : 0;
+            (east[i], north[i], below[i], sink[i]) = (Some(x + 1 < columns), Some(y + 1 < rows), Some(s + 1 < sheets), Some(s == 0 || y == 2));
+            (heat[i], temperature[i]) = (random.NextDouble(), random.NextDouble());
+            (grid.East[i], grid.North[i], grid.Below[i], grid.ToSink[i]) = ((float)east[i], (float)north[i], (float)below[i], (float)sink[i]);
+            if (grid.Exact is { } exact) (exact.East[i], exact.North[i], exact.Below[i], exact.ToSink[i]) = (east[i], north[i], below[i], sink[i]);
         }
 
-        var network = new Conductances(columns, rows, sheets, columns, columns * rows, grid.East, grid.North, grid.Below, grid.ToSink, []) { Exact = grid.Exact };
-        double[] heat = [.. Enumerable.Range(0, grid.CellCount).Select(_ => random.NextDouble())], zero = new double[grid.CellCount], all = new double[columns], atZero = new double[columns];
-        fixed (double* h = heat, t = zero, p = all, q = atZero)
+        double[] sinkOfRow = [.. sink.Chunk(columns).Select(row => row.Sum())];
+        var network = new Conductances(columns, rows, sheets, columns, plane, grid.East, grid.North, grid.Below, grid.ToSink, []) { Exact = grid.Exact, SinkOfRow = sinkOfRow };
+        var residual = new double[columns];
+        for (var at = 0; at < rows * sheets; at++)
         {
-            TrueResidual.Row(network, h, t, 0.3, 1, 1, p);
-            TrueResidual.RowAtZero(network, h, 0.3, 1, 1, q);
-        }
+            var flow = 0.0;
+            fixed (double* h = heat, t = temperature, r = residual)
+            {
+                TrueResidual.Row(network, h, t, 0.3, at / rows, at % rows, r);
+                flow = TrueResidual.FlowToSink(network, t, at / rows, at % rows);
+            }
 
-        for (var x = 0; x < columns; x++) Assert.Equal(all[x], atZero[x], 1e-15);
+            Assert.Equal(Enumerable.Range(at * columns, columns).Sum(i => sink[i] * temperature[i]), flow, 1e-12);
+            for (var x = 0; x < columns; x++)
+            {
+                var i = (at * columns) + x;
+                double Before(double[] g, int step) => i >= step && g[i - step] > 0 ? g[i - step] * (temperature[i - step] - temperature[i]) : 0;
+                double After(double[] g, int step) => g[i] > 0 ? g[i] * (temperature[i + step] - temperature[i]) : 0;
+                var expected = heat[i] - (sink[i] * (temperature[i] + 0.3)) + Before(east, 1) + After(east, 1) + Before(north, columns) + After(north, columns) + Before(below, plane) + After(below, plane);
+                Assert.Equal(expected, residual[x], 1e-12);
+            }
+        }
     }
 
     [Fact]
