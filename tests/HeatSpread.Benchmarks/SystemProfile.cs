@@ -19,7 +19,7 @@ internal static unsafe class SystemProfile
         solver.Dispose();
         using var team = new ThreadTeam(1, CancellationToken.None);
         var shape = new Shape(grid.Columns, grid.Rows, grid.Sheets);
-        var level = new Level(shape, resources.Scratch, team);
+        var level = new Level(shape, resources.Scratch);
         var runs = SetUp(grid, shape, level, resources, team);
         Kernels(grid.CellCount, shape, level, runs, team);
         Cycles(grid, shape, resources, team);
@@ -40,9 +40,9 @@ internal static unsafe class SystemProfile
         Time("- network check", () => NetworkCheck.IsSound(grid, team, out range));
         Time("- islands", () => Islands.Find(grid, team));
         Time("- pieces", () => PlanPieces.Find(grid, network, [], range, team, resources.Scratch));
-        Time("- pool, finest level", () => new Level(shape, resources.Scratch, team).Return(resources.Scratch));
+        Time("- pool, finest level", () => new Level(shape, resources.Scratch).Return(resources.Scratch));
         Rows("- packing, finest level", row => LevelPacking.Pack(network, level, sink, row));
-        Rows("- weights, finest level", row => Coarsening.Weights(level, row, 1e-10f, reach.Pointer));
+        Rows("- weights, finest level", row => Coarsening.Weights(level, row, 1e-10f, reach));
         var half = shape.Half * shape.Sheets * shape.CoarseRows;
         var coarse = new Conductances(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, shape.Half * shape.Sheets, shape.Half, new float[half], new float[half], new float[half], new float[half], []);
         Time("- Galerkin, finest level", () => Coarsening.Galerkin(level, sink, coarse, 0, shape.CoarseRows, resources.Scratch));

@@ -23,10 +23,10 @@ internal static unsafe class Coarsening
     /// <param name="level">The level.</param>
     /// <param name="row">One of its rows.</param>
     /// <param name="tiny">Decides where a column has no lateral conductance at all.</param>
-    /// <param name="reach">Black vertical conductances, those of barrels limited.</param>
+    /// <param name="reachOfLevel">Black vertical conductances, those of barrels limited.</param>
     [SkipLocalsInit]
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static void Weights(Level level, int row, float tiny, float* reach)
+    public static void Weights(Level level, int row, float tiny, AlignedFloats reachOfLevel)
     {
         var shape = level.Shape;
         int start = shape.RowStart(row), sheets = shape.Sheets, half = shape.Half;
@@ -37,7 +37,8 @@ internal static unsafe class Coarsening
         var y = stackalloc Vector512<float>[sheets];
         var inverse = stackalloc Vector512<float>[sheets];
         var above = stackalloc Vector512<float>[sheets];
-        reach += start;
+        var reach = reachOfLevel.Pointer + start;
+        foreach (var floats in (ReadOnlySpan<AlignedFloats>)[level.Weight, reachOfLevel]) shape.RowEnd(floats, row).Clear();
         float* nearCoarse = level.Multiplier[0].Pointer + (alongX ? start : start - shape.RowStride), farCoarse = level.Multiplier[0].Pointer + (alongX ? start + 1 : start + shape.RowStride);
         for (var h = 0; h < half; h += Shape.Lanes)
         {

@@ -100,10 +100,10 @@ internal sealed unsafe class Hierarchy
     {
         var cancellationToken = team.Cancellation;
         var shape = new Shape(source.Columns, source.Rows, source.Sheets);
-        var level = new Level(shape, pool, team);
-        AlignedFloats[] sink = [pool.Rent(shape.Length, 9, team), pool.Rent(shape.Length, 10, team)];
-        var reach = pool.Rent(shape.Length, 11, team);
-        new Stages(team, shape).Then(row => LevelPacking.Pack(source, level, sink, row)).Then(row => Coarsening.Weights(level, row, tiny, reach.Pointer)).Run();
+        var level = new Level(shape, pool);
+        AlignedFloats[] sink = [pool.RentRows(shape, 9), pool.RentRows(shape, 10)];
+        var reach = pool.RentRows(shape, 11);
+        new Stages(team, shape).Then(row => LevelPacking.Pack(source, level, sink, row)).Then(row => Coarsening.Weights(level, row, tiny, reach)).Run();
         var vertical = level.Multiplier[1];
         level.Multiplier[1] = reach;
         cancellationToken.ThrowIfCancellationRequested();

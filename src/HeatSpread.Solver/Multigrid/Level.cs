@@ -5,10 +5,11 @@ namespace HeatSpread.Solver.Multigrid;
 /// <summary>One grid of the hierarchy: conductances, column factors, and weights to the next coarser grid. Immutable once built.</summary>
 internal sealed unsafe class Level
 {
-    public Level(Shape shape, ScratchPool pool, ThreadTeam team)
+    /// <summary>Its rows are to be filled by <see cref="LevelPacking"/> and <see cref="Coarsening.Weights"/>.</summary>
+    public Level(Shape shape, ScratchPool pool)
     {
         Shape = shape;
-        AlignedFloats[] all = [.. Enumerable.Range(0, 9).Select(skew => pool.Rent(shape.Length, skew, team))];
+        AlignedFloats[] all = [.. Enumerable.Range(0, 9).Select(skew => pool.RentRows(shape, skew))];
         (West, East, North, South, Inverse, Multiplier, Weight) = (all[0], all[1], all[2], all[3], [all[4], all[5]], [all[6], all[7]], all[8]);
     }
 

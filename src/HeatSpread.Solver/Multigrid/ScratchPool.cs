@@ -29,6 +29,17 @@ internal sealed class ScratchPool(long mostBytes)
         return rented;
     }
 
+    /// <summary>Zeros before a level's first row and behind its last; whatever is in the rows, which are to be filled to their ends.</summary>
+    /// <param name="shape">Of the level.</param>
+    /// <param name="skew">As for <see cref="AlignedFloats"/>.</param>
+    public AlignedFloats RentRows(Shape shape, int skew)
+    {
+        var rented = RentAny(shape.Length, skew);
+        rented.Span[..shape.RowStart(0)].Clear();
+        rented.Span[shape.RowStart(shape.Rows)..].Clear();
+        return rented;
+    }
+
     /// <summary>Whatever is in it.</summary>
     /// <param name="length">Floats.</param>
     /// <param name="skew">As for <see cref="AlignedFloats"/>.</param>

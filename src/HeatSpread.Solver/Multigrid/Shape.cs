@@ -27,6 +27,9 @@ internal readonly record struct Shape(int Columns, int Rows, int Sheets)
     /// <summary>Index of sheet 0, half-index 0 of a row.</summary>
     public int RowStart(int row) => Lanes + ((row + 1) * RowStride);
 
+    /// <summary>The empty places at the end of a row.</summary>
+    public Span<float> RowEnd(AlignedFloats floats, int row) => floats.Span.Slice(RowStart(row) + (Half * Sheets), Lanes);
+
     /// <summary>0 where the row's first cell of the colour is at x = 0, 1 where it is at x = 1.</summary>
     public static int Parity(int color, int row) => (row + color) & 1;
 

@@ -17,11 +17,11 @@ public unsafe class CoarseningTwinTests
         var network = new Conductances(columns, rows, sheets, columns, columns * rows, grid.East, grid.North, grid.Below, grid.ToSink, []);
         var shape = new Shape(columns, rows, sheets);
         using var team = new ThreadTeam(1, TestContext.Current.CancellationToken);
-        var level = new Level(shape, new ScratchPool(0), team);
+        var level = new Level(shape, new ScratchPool(0));
         AlignedFloats[] sink = [new(shape.Length), new(shape.Length)];
         var reach = new AlignedFloats(shape.Length);
         for (var row = 0; row < rows; row++) LevelPacking.Pack(network, level, sink, row);
-        for (var row = 0; row < rows; row++) Coarsening.Weights(level, row, Tiny, reach.Pointer);
+        for (var row = 0; row < rows; row++) Coarsening.Weights(level, row, Tiny, reach);
         return (level, sink, reach);
     }
 

@@ -1,4 +1,5 @@
 using HeatSpread.Solver;
+using HeatSpread.Solver.Multigrid;
 using Xunit;
 
 namespace HeatSpread.Tests.Solver;
@@ -145,5 +146,43 @@ public class ManySolvesTests
         other.Dispose();
         Assert.InRange(resources.IdleScratchBytes, 1 << 20, 3 << 20);
         Assert.Equal(expected, Alone(MultigridSolver.Prepare(second, resources, TestContext.Current.CancellationToken), secondHeats[0]));
+    }
+
+    /// <summary>Whatever the memory holds that solvers before gave back.</summary>
+    [Theory]
+    [InlineData(61, 45, 4, 0)]
+    [InlineData(64, 33, 1, 0)]
+    [InlineData(47, 62, 5, 6)]
+    public void WhatWasInTheMemoryDoesNotChangeABit(int columns, int rows, int sheets, int parts)
+    {
+        var grid = RandomNetwork.Board(new Random(5), columns, rows, sheets, parts: parts, cutouts: true);
+        var heat = RandomNetwork.Heat(new Random(6), grid);
+        var resources = new SolverResources(2);
+        double[] Solved()
+        {
+            using var solver = MultigridSolver.Prepare(grid, resources, TestContext.Current.CancellationToken);
+            return Alone(solver, heat);
+        }
+
+        var expected = Solved();
+        Assert.All(expected, t => Assert.True(double.IsFinite(t)));
+        FillWithNaN(resources.Scratch);
+        Assert.Equal(expected, Solved());
+    }
+
+    private static void FillWithNaN(ScratchPool pool)
+    {
+        List<AlignedFloats> taken = [];
+        for (var length = 200; pool.IdleBytes > 0; length = length * 6 / 5)
+        {
+            for (long before = pool.IdleBytes + 1; pool.IdleBytes < before;)
+            {
+                before = pool.IdleBytes;
+                taken.Add(pool.RentAny(length));
+                taken[^1].Owner.AsSpan().Fill(float.NaN);
+            }
+        }
+
+        taken.ForEach(pool.Return);
     }
 }
