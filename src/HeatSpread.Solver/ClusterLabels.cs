@@ -1,4 +1,3 @@
-using HeatSpread.Solver.Kernels;
 using HeatSpread.Solver.Multigrid;
 
 namespace HeatSpread.Solver;
