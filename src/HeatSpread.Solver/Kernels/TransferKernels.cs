@@ -40,7 +40,7 @@ internal static unsafe class TransferKernels
     public static void Split(float* even, float* odd, float* natural, int columns)
     {
         var x = 0;
-        // Not in halves of 512 bits: without AVX-512 these are narrowed one number after the other.
+        // In halves of what the other loops take: those would be narrowed one number after the other without AVX-512.
         for (; x + 16 <= columns; x += 16)
         {
             Vector256<ulong> a = Vector256.Load(natural + x).AsUInt64(), b = Vector256.Load(natural + x + 8).AsUInt64();
@@ -95,16 +95,17 @@ internal static unsafe class TransferKernels
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static double NarrowWithSquares(float* target, double* values, int count)
     {
-        Vector512<double> sum = default;
+        // In halves as in Split, for the same reason.
+        Vector256<double> sum = default;
         var x = 0;
-        for (; x + 16 <= count; x += 16)
+        for (; x + 8 <= count; x += 8)
         {
-            Vector512<double> low = Vector512.Load(values + x), high = Vector512.Load(values + x + 8);
+            Vector256<double> low = Vector256.Load(values + x), high = Vector256.Load(values + x + 4);
             sum += (low * low) + (high * high);
-            Vector512.Narrow(low, high).Store(target + x);
+            Vector256.Narrow(low, high).Store(target + x);
         }
 
-        var total = Vector512.Sum(sum);
+        var total = Vector256.Sum(sum);
         for (; x < count; x++)
         {
             target[x] = (float)values[x];

@@ -40,9 +40,10 @@ internal static unsafe class Coarsening
         var reach = reachOfLevel.Pointer + start;
         foreach (var floats in (ReadOnlySpan<AlignedFloats>)[level.Weight, reachOfLevel]) shape.RowEnd(floats, row).Clear();
         float* nearCoarse = level.Multiplier[0].Pointer + (alongX ? start : start - shape.RowStride), farCoarse = level.Multiplier[0].Pointer + (alongX ? start + 1 : start + shape.RowStride);
+        var lanes = Lanes();
         for (var h = 0; h < half; h += Shape.Lanes)
         {
-            var hasFar = alongX ? Vector512.LessThan(Vector512.CreateSequence((float)h, 1f), Vector512.Create(shape.CoarseColumns - 1.5f)) : row + 1 < shape.Rows ? Vector512<float>.AllBitsSet : Vector512<float>.Zero;
+            var hasFar = alongX ? Vector512.LessThan(lanes, Vector512.Create(shape.CoarseColumns - 1.5f - h)) : row + 1 < shape.Rows ? Vector512<float>.AllBitsSet : Vector512<float>.Zero;
             var tinyFar = hasFar & Vector512.Create(tiny);
             Vector512<float> fromAbove = default, carry = default;
             for (int s = 0, i = h; s < sheets; s++, i += half)
@@ -118,7 +119,7 @@ internal static unsafe class Coarsening
         float* v0 = level.Multiplier[0].Pointer, v1 = level.Multiplier[1].Pointer, k0 = sink[0].Pointer, k1 = sink[1].Pointer, w = level.Weight.Pointer;
         fixed (float* east = coarse.East, north = coarse.North, vertical = coarse.Below, toSink = coarse.ToSink)
         {
-            Vector512<float> one = Vector512<float>.One, zero = Vector512<float>.Zero;
+            Vector512<float> one = Vector512<float>.One, zero = Vector512<float>.Zero, lanes = Lanes();
             for (var s = 0; s < shape.Sheets; s++)
             {
                 int fine = shape.RowStart(2 * row) + (s * half), patch = Shape.Lanes + (s * half), to = (row * coarse.RowStride) + (s * half);
@@ -131,7 +132,7 @@ internal static unsafe class Coarsening
                     var across = northmost ? zero : Between(level.North.Pointer + i, one - b, level.South.Pointer + odd + stride, b) + Vector512.Load(above.North[0] + p) + Vector512.Load(above.North[1] + p - 1);
                     if (s > 0) (along, across) = (along + Shear(v1, w, i - half, half), across + Shear(v1, w, odd - half, half));
                     if (!last) (along, across) = (along + Shear(v1, w, i, half), across + Shear(v1, w, odd, half));
-                    var hasEast = Vector512.LessThan(Vector512.CreateSequence((float)h, 1f), Vector512.Create(shape.CoarseColumns - 1.5f));
+                    var hasEast = Vector512.LessThan(lanes, Vector512.Create(shape.CoarseColumns - 1.5f - h));
                     (hasEast & Vector512.Max(zero, along)).Store(east + at);
                     (northmost ? zero : Vector512.Max(zero, across)).Store(north + at);
                     var atSink = Vector512.Load(k0 + i) + a * Vector512.Load(k1 + i) + aWest * Vector512.Load(k1 + i - 1) + b * Vector512.Load(k1 + odd) + bSouth * Vector512.Load(k1 + under);
@@ -149,6 +150,9 @@ internal static unsafe class Coarsening
             }
         }
     }
+
+    /// <summary>0, 1, 2 and so on. Not to be made within a loop: without AVX-512 it is made one number after the other.</summary>
+    private static Vector512<float> Lanes() => Vector512.CreateSequence(0f, 1f);
 
     /// <summary>Conductance between two coarse columns through the black one between them, which has these shares of the near and the far one.</summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
