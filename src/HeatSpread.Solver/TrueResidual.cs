@@ -37,7 +37,7 @@ internal static unsafe class TrueResidual
         SubtractSink(network, temperature, offset, sheet, row, residual);
     }
 
-    /// <summary>residual −= conductances to the sink × (temperature + offset), of one row of one sheet. Few rows have any: with none, nothing is read.</summary>
+    /// <summary>residual −= conductances to the sink × (temperature + offset), of one row of one sheet. With none, as inside most boards, nothing is read.</summary>
     public static void SubtractSink(Conductances network, double* temperature, double offset, int sheet, int row, double* residual)
     {
         if (!network.HasSink(sheet, row)) return;

@@ -6,7 +6,7 @@ namespace HeatSpread.Benchmarks;
 
 /// <summary>
 /// What more threads give one system: set-up and solve with one thread and with several in turn, in one process, so that what else the machine does meets both alike. Beside it what the machine itself allows:
-/// as many threads with a system each, which share nothing but memory and caches. Where these get less than as many times the work of one, memory does not keep up, however one system is shared.
+/// as many threads with a system each, which share nothing but memory, caches and the collector. Where these get less than as many times the work of one, memory does not keep up, however one system is shared.
 /// </summary>
 internal static class ScalingBench
 {
@@ -23,6 +23,12 @@ internal static class ScalingBench
     {
         int threads = (int)Timing.Option(options, "threads", 2), count = (int)Timing.Option(options, "rounds", 40);
         var settings = new SolveSettings(Timing.Option(options, "tol", 1e-8));
+        if (count < 1 || ThreadTeam.Useful(threads, Read(path).Grid.CellCount) < threads)
+        {
+            Console.Error.WriteLine($"scaling: at least one round, and a system that is large enough for {threads} threads");
+            return 2;
+        }
+
         var systems = Enumerable.Range(0, threads).Select(_ => Read(path)).ToArray();
         SolverResources[] alone = [.. systems.Select(_ => new SolverResources(1))];
         var shared = new SolverResources(threads);

@@ -27,7 +27,7 @@ internal sealed class Conductances(int columns, int rows, int sheets, int rowStr
     /// <summary>Sheet by sheet, all conductances to the sink of each row together, W/K. Empty in networks of which no residual is taken.</summary>
     public double[] SinkOfRow { get; init; } = [];
 
-    /// <summary>Whether any cell of the row has a way to the sink of its own. Inside a board none has.</summary>
+    /// <summary>Whether any cell of the row has a way to the sink of its own. Inside a board without films on its edges none has.</summary>
     public bool HasSink(int sheet, int row) => SinkOfRow[(sheet * Rows) + row] > 0;
 
     /// <summary>Exact, as the others below: to be used where a clear sum of many or a small difference is wanted, W/K.</summary>

@@ -110,7 +110,7 @@ internal sealed unsafe class Hierarchy
         var shares = ColumnShares.Of(source, links, team);
         var condensation = new NodeCondensation(level, sink, nodes, links, shares, cancellationToken);
         int half = shape.Half, length = half * shape.Sheets * shape.CoarseRows;
-        AlignedFloats[] arrays = [.. Enumerable.Range(0, 4).Select(_ => pool.Rent(length, 0, team))];
+        AlignedFloats[] arrays = [.. Enumerable.Range(0, 4).Select(_ => pool.RentAny(length))];
         var coarse = new Conductances(shape.CoarseColumns, shape.CoarseRows, shape.Sheets, half * shape.Sheets, half, arrays[0].Owner, arrays[1].Owner, arrays[2].Owner, arrays[3].Owner, []);
         team.ForRows(shape.CoarseRows, 2 * shape.RowStride, (from, to) => Coarsening.Galerkin(level, sink, coarse, from, to, pool));
         condensation.Restore();

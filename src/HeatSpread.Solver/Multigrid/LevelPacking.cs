@@ -47,5 +47,6 @@ internal static unsafe class LevelPacking
     {
         var i = level.Shape.RowStart(row);
         ColumnKernels.Factor(level.Inverse[color].Pointer + i, level.Multiplier[color].Pointer + i, sink.Pointer + i, level.Row(color, row, null), level.Shape.Sheets, level.Shape.Half);
+        level.Shape.RowEnd(level.Inverse[color], row).Clear();
     }
 }

@@ -111,7 +111,7 @@ internal sealed unsafe class PatchRow : IDisposable
         }
     }
 
-    /// <summary>In halves of what the other loops take: what it holds at once fits into the registers of every processor then, and those without AVX-512 need not call a function for each sum.</summary>
+    /// <summary>In halves of what the other loops take: what it holds at once nearly fits into sixteen registers then, and without AVX-512 no function need be called for each sum.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Accumulate(Level level, float* sink, int row, int h, Corners* weights, Vector512<float>* reach)
     {

@@ -16,7 +16,6 @@ public unsafe class CoarseningTwinTests
         var grid = RandomNetwork.Board(new Random(seed), columns, rows, sheets, cutouts: seed % 2 == 0);
         var network = new Conductances(columns, rows, sheets, columns, columns * rows, grid.East, grid.North, grid.Below, grid.ToSink, []);
         var shape = new Shape(columns, rows, sheets);
-        using var team = new ThreadTeam(1, TestContext.Current.CancellationToken);
         var level = new Level(shape, new ScratchPool(0));
         AlignedFloats[] sink = [new(shape.Length), new(shape.Length)];
         var reach = new AlignedFloats(shape.Length);

@@ -197,6 +197,58 @@ public unsafe class KernelTests
     }
 
     [Theory]
+    [InlineData(1)]
+    [InlineData(7)]
+    [InlineData(8)]
+    [InlineData(15)]
+    [InlineData(16)]
+    [InlineData(53)]
+    public void NarrowWithSquares(int count)
+    {
+        double[] values = [.. Enumerable.Range(0, count).Select(k => Math.Sin(k + 0.1))];
+        var narrow = new float[count + 1];
+        narrow[count] = 3;
+        var squares = 0.0;
+        fixed (double* v = values)
+        {
+            fixed (float* n = narrow) squares = TransferKernels.NarrowWithSquares(n, v, count);
+        }
+
+        Assert.Equal(values.Sum(v => v * v), squares, 1e-12);
+        float[] expected = [.. values.Select(v => (float)v), 3];
+        Assert.Equal(expected, narrow);
+    }
+
+    /// <summary>Rows that are packed in several stretches, of either parity, the last one short and odd.</summary>
+    [Theory]
+    [InlineData(4099)]
+    [InlineData(2048)]
+    [InlineData(31)]
+    public void PackedRows(int columns)
+    {
+        const int rows = 3, sheets = 2;
+        var grid = new ConductanceGrid(columns, rows, sheets);
+        for (var i = 0; i < grid.CellCount; i++)
+        {
+            int x = i % columns, y = i / columns % rows, s = i / columns / rows;
+            (grid.East[i], grid.North[i], grid.Below[i], grid.ToSink[i]) = (x + 1 < columns ? 1 + i : 0, y + 1 < rows ? 2.5f + i : 0, s + 1 < sheets ? 3.25f + i : 0, i + 0.5f);
+        }
+
+        var network = new Conductances(columns, rows, sheets, columns, columns * rows, grid.East, grid.North, grid.Below, grid.ToSink, []);
+        var shape = new Shape(columns, rows, sheets);
+        var level = new Level(shape, new ScratchPool(0));
+        AlignedFloats[] sink = [new(shape.Length), new(shape.Length)];
+        for (var row = 0; row < rows; row++) LevelPacking.Pack(network, level, sink, row);
+        for (var i = 0; i < grid.CellCount; i++)
+        {
+            int x = i % columns, y = i / columns % rows, s = i / columns / rows, color = Shape.ColorOf(x, y), at = shape.ColumnStart(x, y) + (s * shape.Half);
+            float[] expected = [grid.East[i], x > 0 ? grid.East[i - 1] : 0, grid.North[i], y > 0 ? grid.North[i - columns] : 0, grid.Below[i], grid.ToSink[i]];
+            float[] packed = [*level.LateralPlace(x, y, 1, 0, s), *level.LateralPlace(x, y, -1, 0, s), *level.LateralPlace(x, y, 0, 1, s), *level.LateralPlace(x, y, 0, -1, s), level.Multiplier[color].Pointer[at], sink[color].Pointer[at]];
+            Assert.Equal(expected, packed);
+        }
+    }
+
+    [Theory]
     [InlineData(5)]
     [InlineData(64)]
     [InlineData(77)]
