@@ -136,46 +136,48 @@ internal sealed class ThreadTeam : IDisposable
     /// <summary>
     /// Several loops in one pass over memory: stage k of a row runs as soon as stage k − 1 of the row and of both its neighbours is done. So a stage may
     /// overwrite what only these earlier ones read. A piece goes on where the one before it stopped, if that one is through; else both leave out a triangle at their border, which is filled in
-    /// when all are through (trapezoid tiling). Threads take their own pieces in order, so there are hardly more borders than threads and pieces taken from others.
+    /// by who is through last (trapezoid tiling). Threads take their own pieces in order, so there are hardly more borders than threads and pieces taken from others.
     /// </summary>
     public void ForRowsInStages(int rows, int floatsInRow, params Action<int>[] stages)
     {
         var work = (long)rows * floatsInRow * stages.Length;
         // Borders are further apart than stages reach.
         var pieces = Threads == 1 || work < LeastWork ? 1 : (int)Math.Clamp(Math.Min(work / PieceWork, rows / (2L * stages.Length)), 1, MostPieces * Threads);
-        bool[] isThrough = new bool[pieces], hasBorder = new bool[pieces];
         int Start(int piece) => (int)((long)rows * piece / pieces);
+
+        // By piece: whether the one before is through, plus whether it is through itself; and whether a triangle was left out between them.
+        var through = new int[pieces + 1];
+        var hasTriangle = new bool[pieces + 1];
         void Piece(int piece)
         {
             int from = Start(piece), to = Start(piece + 1), end = to == rows ? rows + stages.Length - 1 : to;
-            var hasTriangle = hasBorder[piece] = piece > 0 && !Volatile.Read(ref isThrough[piece - 1]);
+            var leavesOut = hasTriangle[piece] = piece > 0 && Volatile.Read(ref through[piece]) == 0;
             for (var step = from; step < end && !_cancellation.IsCancellationRequested; step++)
             {
                 for (var k = 0; k < stages.Length; k++)
                 {
                     var row = step - k;
-                    if (row >= (hasTriangle ? from + k : 0) && row < rows) stages[k](row);
+                    if (row >= (leavesOut ? from + k : 0) && row < rows) stages[k](row);
                 }
             }
 
-            Volatile.Write(ref isThrough[piece], true);
+            FillIn(piece);
+            FillIn(piece + 1);
+        }
+
+        void FillIn(int piece)
+        {
+            if (Interlocked.Increment(ref through[piece]) != 2 || !hasTriangle[piece] || _cancellation.IsCancellationRequested) return;
+            var border = Start(piece);
+            for (var k = 1; k < stages.Length; k++)
+            {
+                for (var row = border - k; row < border + k; row++) stages[k](row);
+            }
         }
 
         ForRows(pieces, (int)Math.Min(int.MaxValue, work / pieces), (from, to) =>
         {
             for (var piece = from; piece < to; piece++) Piece(piece);
-        });
-        if (!hasBorder.Contains(true) || stages.Length == 1) return;
-        int[] borders = [.. Enumerable.Range(0, pieces).Where(piece => hasBorder[piece]).Select(Start)];
-        ForRows(borders.Length, stages.Length * stages.Length * floatsInRow, (from, to) =>
-        {
-            foreach (var border in borders.AsSpan(from..to))
-            {
-                for (var k = 1; k < stages.Length; k++)
-                {
-                    for (var row = border - k; row < border + k; row++) stages[k](row);
-                }
-            }
         });
     }
 
