@@ -1,4 +1,3 @@
-using HeatSpread.Solver;
 using HeatSpread.Solver.Kernels;
 using HeatSpread.Solver.Multigrid;
 using Xunit;
