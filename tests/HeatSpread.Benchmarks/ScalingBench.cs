@@ -1,12 +1,11 @@
 using System.Diagnostics;
-using System.Globalization;
 using HeatSpread.Solver;
 
 namespace HeatSpread.Benchmarks;
 
 /// <summary>
 /// What more threads give one system: set-up and solve with one thread and with several in turn, in one process, so that what else the machine does meets both alike. Beside it what the machine itself allows:
-/// as many threads with a system each, which share nothing but memory, caches and the collector. Where these get less than as many times the work of one, memory does not keep up, however one system is shared.
+/// as many threads with a system each, which share nothing but memory, caches and the collector. It is no bound: one system shared takes less of the caches than several.
 /// </summary>
 internal static class ScalingBench
 {
@@ -23,13 +22,13 @@ internal static class ScalingBench
     {
         int threads = (int)Timing.Option(options, "threads", 2), count = (int)Timing.Option(options, "rounds", 40);
         var settings = new SolveSettings(Timing.Option(options, "tol", 1e-8));
-        if (count < 1 || ThreadTeam.Useful(threads, Read(path).Grid.CellCount) < threads)
+        var systems = Enumerable.Range(0, threads).Select(_ => Read(path)).ToArray();
+        if (count < 1 || threads < 1 || ThreadTeam.Useful(threads, systems[0].Grid.CellCount) < threads)
         {
             Console.Error.WriteLine($"scaling: at least one round, and a system that is large enough for {threads} threads");
             return 2;
         }
 
-        var systems = Enumerable.Range(0, threads).Select(_ => Read(path)).ToArray();
         SolverResources[] alone = [.. systems.Select(_ => new SolverResources(1))];
         var shared = new SolverResources(threads);
         Round Take()
@@ -82,13 +81,7 @@ internal static class ScalingBench
 
     private static void Print(int threads, int unknowns, Round[] rounds)
     {
-        string Middle(Func<Round, double> value, string format)
-        {
-            double[] sorted = [.. rounds.Select(value).Order()];
-            string At(double share) => sorted[(int)(share * (sorted.Length - 1))].ToString(format, CultureInfo.InvariantCulture);
-            return $"{At(0.5)} ({At(0.25)} to {At(0.75)})";
-        }
-
+        string Middle(Func<Round, double> value, string format) => Timing.Middle(rounds.Select(value), format);
         void Line(string what, Func<Seconds, double> of) => Console.WriteLine(
             $"{what}: one thread {Middle(r => of(r.Single), "0.0000")} s, {threads} threads {Middle(r => of(r.Shared), "0.0000")} s, {Middle(r => of(r.Single) / of(r.Shared), "0.00")} times faster; "
             + $"{threads} threads with a system each do {Middle(r => r.Apart.Sum(one => of(r.Single) / of(one)), "0.00")} times the work of one");

@@ -23,10 +23,10 @@ internal static unsafe class Coarsening
     /// <param name="level">The level.</param>
     /// <param name="row">One of its rows.</param>
     /// <param name="tiny">Decides where a column has no lateral conductance at all.</param>
-    /// <param name="reachOfLevel">Black vertical conductances, those of barrels limited.</param>
+    /// <param name="reach">Black vertical conductances, those of barrels limited.</param>
     [SkipLocalsInit]
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static void Weights(Level level, int row, float tiny, AlignedFloats reachOfLevel)
+    public static void Weights(Level level, int row, float tiny, AlignedFloats reach)
     {
         var shape = level.Shape;
         int start = shape.RowStart(row), sheets = shape.Sheets, half = shape.Half;
@@ -37,8 +37,7 @@ internal static unsafe class Coarsening
         var y = stackalloc Vector512<float>[sheets];
         var inverse = stackalloc Vector512<float>[sheets];
         var above = stackalloc Vector512<float>[sheets];
-        var reach = reachOfLevel.Pointer + start;
-        foreach (var floats in (ReadOnlySpan<AlignedFloats>)[level.Weight, reachOfLevel]) shape.RowEnd(floats, row).Clear();
+        foreach (var floats in (ReadOnlySpan<AlignedFloats>)[level.Weight, reach]) shape.RowEnd(floats, row).Clear();
         float* nearCoarse = level.Multiplier[0].Pointer + (alongX ? start : start - shape.RowStride), farCoarse = level.Multiplier[0].Pointer + (alongX ? start + 1 : start + shape.RowStride);
         var lanes = Lanes();
         for (var h = 0; h < half; h += Shape.Lanes)
@@ -65,7 +64,7 @@ internal static unsafe class Coarsening
                 var v = Vector512.Load(vertical + i);
                 x = (y[s] + v * x) * inverse[s];
                 below = InSeries(below, v);
-                Reach(v, InSeries(above[s], below), Vector512.Max(Vector512.Load(nearCoarse + i), Vector512.Load(farCoarse + i))).Store(reach + i);
+                Reach(v, InSeries(above[s], below), Vector512.Max(Vector512.Load(nearCoarse + i), Vector512.Load(farCoarse + i))).Store(reach.Pointer + start + i);
                 below += Vector512.Load(near + i) + Vector512.Load(far + i);
                 Vector512.ConditionalSelect(hasFar, Vector512.Min(x, Vector512<float>.One), Vector512<float>.One).Store(weight + i);
             }

@@ -14,7 +14,7 @@ internal static unsafe class LevelPacking
         // By colour: 0 holds the even x where the row's first red cell is at x = 0.
         int even = Shape.Parity(0, row), odd = 1 - even, columns = shape.Columns;
         // What the row's cells do not fill; at once, as its cache lines are about to be written anyway.
-        foreach (var floats in (ReadOnlySpan<AlignedFloats>)[level.West, level.East, level.North, level.South, .. level.Multiplier, .. sink]) floats.Span.Slice(shape.RowStart(row), shape.RowStride).Clear();
+        foreach (var floats in (ReadOnlySpan<AlignedFloats>)[level.West, level.East, level.North, level.South, level.Multiplier[0], level.Multiplier[1], sink[0], sink[1]]) floats.Span.Slice(shape.RowStart(row), shape.RowStride).Clear();
         fixed (float* east = source.East, north = source.North, below = source.Below, toSink = source.ToSink)
         {
             for (var s = 0; s < shape.Sheets; s++)

@@ -77,12 +77,7 @@ internal static class ThroughputBench
 
     private static void Print(List<Round> rounds, int unknowns, int atOnce, int cores)
     {
-        string Of(Func<Round, double> value)
-        {
-            double[] sorted = [.. rounds.Select(value).Order()];
-            return FormattableString.Invariant($"{sorted[sorted.Length / 2]:0.00} ({sorted[sorted.Length / 4]:0.00} to {sorted[sorted.Length * 3 / 4]:0.00})");
-        }
-
+        string Of(Func<Round, double> value) => Timing.Middle(rounds.Select(value), "0.00");
         double Middle(Func<Round, double> value) => rounds.Select(value).Order().ElementAt(rounds.Count / 2);
         Console.WriteLine(FormattableString.Invariant($"{Boards} boards of {unknowns} unknowns, medians of {rounds.Count} rounds, s (processor s): at the rates of single cores, each alone, all added {Middle(r => r.Alone.Wall):0.000} ({Middle(r => r.Alone.Processor):0.000}), {atOnce} at once on {cores} cores {Middle(r => r.Together.Wall):0.000} ({Middle(r => r.Together.Processor):0.000}), {atOnce} at any time {Middle(r => r.Sustained.Wall):0.000} ({Middle(r => r.Sustained.Processor):0.000}), at the rates of {cores} processes of one core at once, each all boards, {Middle(r => r.Apart.Wall):0.000} ({Middle(r => r.Apart.Processor):0.000})"));
         Console.WriteLine($"throughput over the sum of single-thread rates, in brackets the middle half of the rounds: the {Boards} alone {Of(r => r.Alone.Wall / r.Together.Wall)} by wall time, {Of(r => r.Alone.Processor / r.Together.Processor)} by processor time; at any time {Of(r => r.Alone.Wall / r.Sustained.Wall)} and {Of(r => r.Alone.Processor / r.Sustained.Processor)}, cores busy {Of(r => r.Sustained.Processor / r.Sustained.Wall / cores)}");

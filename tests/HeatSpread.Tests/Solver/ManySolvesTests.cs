@@ -148,7 +148,7 @@ public class ManySolvesTests
         Assert.Equal(expected, Alone(MultigridSolver.Prepare(second, resources, TestContext.Current.CancellationToken), secondHeats[0]));
     }
 
-    /// <summary>Memory that solvers before gave back, full of what spoils every sum it comes into, or of what compares greater than all else. The last is solved by two threads.</summary>
+    /// <summary>Memory that solvers before gave back, full of what spoils every sum it comes into, or of what compares greater than all else. The largest network is solved by two threads.</summary>
     [Theory]
     [InlineData(61, 45, 4, 0, float.NaN)]
     [InlineData(64, 33, 1, 0, float.NaN)]
