@@ -27,19 +27,12 @@ internal sealed class RingContacts(double tolerance)
         return touches || !CrossProperly(a, b) ? null : Found(a, b, Intersection(a, b));
     }
 
-    /// <summary>
-    /// Whether two edges, which do not cross by more than the tolerance, stand in the wrong order: at the first end of the two, and not only near it.
-    /// </summary>
-    public bool AreExchanged(int below, int above)
+    /// <summary>Whether two edges in the order in which the line cuts them stand in the other order where the first of them ends.</summary>
+    public bool WillCross(int below, int above)
     {
         bool belowEndsFirst = _vertices.Compare(_vertices.Upper(below), _vertices.Upper(above)) < 0;
         var end = _vertices.At(_vertices.Upper(belowEndsFirst ? below : above));
-        if (belowEndsFirst ? SideOfEdge(above, end) <= 0 : SideOfEdge(below, end) >= 0) return false;
-        if (!CrossProperly(below, above)) return true;
-        bool belowStartsLast = _vertices.Compare(_vertices.Lower(below), _vertices.Lower(above)) > 0;
-        var start = _vertices.At(_vertices.Lower(belowStartsLast ? below : above));
-        var crossing = Intersection(below, above);
-        return double.Hypot(crossing.X - start.X, crossing.Y - start.Y) < double.Hypot(crossing.X - end.X, crossing.Y - end.Y);
+        return belowEndsFirst ? SideOfEdge(above, end) > 0 : SideOfEdge(below, end) < 0;
     }
 
     /// <summary>Where several chains pass through exactly one point: a crossing if their arms, in order of angle, do not pair up like brackets.</summary>

@@ -12,11 +12,14 @@ internal sealed class RingSweep
 {
     private const int Outside = -1, Unknown = -2;
 
+    /// <summary>Edges through one vertex that are looked at: any but a few are one line run along again and again.</summary>
+    private const int MostEdgesThrough = 64;
+
     private readonly SweepOrder _active = new();
     private readonly double _tolerance;
     private readonly RingContacts _contacts;
     private readonly Func<int, int, bool> _isAbove;
-    private readonly Stack<(int Below, int Above)> _pending = new();
+    private readonly ShallowCrossings _shallow = new();
     private RingVertices _vertices = new();
     private int[] _order = [];
     private int[] _container = [];
@@ -43,6 +46,7 @@ internal sealed class RingSweep
         _order = [.. Enumerable.Range(0, _vertices.Count)];
         Array.Sort(_order, _vertices.Compare);
         _active.Reset(_vertices.Count);
+        _shallow.Clear();
         _exchangesLeft = 1_000 + 4L * _vertices.Count;
         for (int start = 0, end; start < _order.Length; start = end)
         {
@@ -56,12 +60,15 @@ internal sealed class RingSweep
     /// <summary>Moves the line over all vertices at one point.</summary>
     private RingCrossing? Pass(ReadOnlySpan<int> here)
     {
+        if (ExchangeUpTo(here[0]) is { } onTheWay) return onTheWay;
         if (here.Length > 1 && _contacts.CrossingAtPoint(here) is { } atPoint) return atPoint;
+        if (CrossingThroughEdge(here, _vertices.Upper) is { } amongEnding) return amongEnding;
         foreach (int v in here)
         {
             if (End(_vertices.Previous(v), v) is { } before) return before;
             if (End(v, v) is { } after) return after;
         }
+        if (ExchangeUpTo(here[0]) is { } throughHere) return throughHere; // those that only what ended here kept apart
         foreach (int v in here)
         {
             Start(_vertices.Previous(v), v);
@@ -72,8 +79,46 @@ internal sealed class RingSweep
             if (MeetNeighbours(_vertices.Previous(v), v) is { } before) return before;
             if (MeetNeighbours(v, v) is { } after) return after;
         }
+        if (CrossingThroughEdge(here, _vertices.Lower) is { } amongStarting) return amongStarting;
         FindContainers(here);
         return null;
+    }
+
+    /// <summary>
+    /// Where a chain crosses an edge at a vertex of its own, which the edge passes exactly through. The look at neighbours misses it if chains that
+    /// touch there lie between the two on both sides.
+    /// </summary>
+    /// <param name="here">All visits of one point.</param>
+    /// <param name="activeEnd">The end that the edges now in the order, of those that end or start here, have here.</param>
+    private RingCrossing? CrossingThroughEdge(ReadOnlySpan<int> here, Func<int, int> activeEnd)
+    {
+        if (here.Length < 3) return null;
+        var through = new HashSet<int>();
+        foreach (var step in (ReadOnlySpan<Func<int, int>>)[_active.Before, _active.After])
+        {
+            foreach (int v in here)
+            {
+                foreach (int edge in (ReadOnlySpan<int>)[_vertices.Previous(v), v])
+                {
+                    if (activeEnd(edge) != v) continue;
+                    for (int other = step(edge); Passes(other, v) && through.Count < MostEdgesThrough && through.Add(other);) other = step(other);
+                }
+            }
+        }
+        foreach (int edge in through)
+        {
+            foreach (int v in here)
+                if ((_contacts.Crossing(edge, _vertices.Previous(v)) ?? _contacts.Crossing(edge, v)) is { } crossing) return crossing;
+        }
+        return null;
+    }
+
+    /// <summary>Whether an edge that the line cuts leads through a point of the line and neither ends nor starts there.</summary>
+    private bool Passes(int edge, int vertex)
+    {
+        if (edge < 0) return false;
+        Point a = _vertices.At(_vertices.Lower(edge)), b = _vertices.At(_vertices.Upper(edge)), p = _vertices.At(vertex);
+        return a != p && b != p && Orientation.Of(a, b, p) == 0;
     }
 
     private RingCrossing? End(int edge, int vertex)
@@ -92,25 +137,29 @@ internal sealed class RingSweep
     private RingCrossing? MeetNeighbours(int edge, int vertex) =>
         _vertices.Lower(edge) == vertex ? Meet(_active.Before(edge), edge) ?? Meet(edge, _active.After(edge)) : null;
 
-    /// <summary>
-    /// Looks at edges that have become neighbours. Those in the wrong order, because they cross within the tolerance near their start, change places,
-    /// and their new neighbours are looked at.
-    /// </summary>
+    /// <summary>Looks at edges that have become neighbours. Those that will cross, by less than the tolerance, are to change places there.</summary>
     private RingCrossing? Meet(int below, int above)
     {
-        _pending.Clear();
-        _pending.Push((below, above));
-        while (_pending.TryPop(out var pair))
+        if (below < 0 || above < 0) return null;
+        if (_contacts.Crossing(below, above) is { } crossing) return crossing;
+        if (_contacts.WillCross(below, above)) _shallow.Add(_vertices, below, above);
+        return null;
+    }
+
+    /// <summary>Exchanges the edges that cross, by less than the tolerance, no later than the line comes to a vertex.</summary>
+    private RingCrossing? ExchangeUpTo(int vertex)
+    {
+        if (_shallow.IsEmpty) return null;
+        var here = _vertices.OnLattice(vertex);
+        while (_shallow.TryTakeUpTo(here, out var pair))
         {
-            (below, above) = pair;
-            if (below < 0 || above < 0 || _active.After(below) != above) continue;
-            if (_contacts.Crossing(below, above) is { } crossing) return crossing;
-            if (!_contacts.AreExchanged(below, above)) continue;
+            var (below, above) = pair;
+            if (_active.After(below) != above) continue; // changed places already, or will meet again once what is between them has gone
             if (_exchangesLeft-- == 0) return _contacts.Found(below, above, _vertices.At(_vertices.Lower(above))); // a tangle finer than the tolerance
             _active.Remove(below);
             _active.InsertAfter(below, above);
-            _pending.Push((below, _active.After(below)));
-            _pending.Push((_active.Before(above), above));
+            if (Meet(_active.Before(above), above) is { } lower) return lower;
+            if (Meet(below, _active.After(below)) is { } upper) return upper;
         }
         return null;
     }

@@ -1,3 +1,5 @@
+using System.Numerics;
+
 namespace HeatSpread.Boards;
 
 /// <summary>
@@ -30,6 +32,9 @@ internal sealed class RingVertices
     public int Count { get; private set; }
 
     public Point At(int vertex) => _points[vertex];
+
+    /// <summary>The position in whole units of the lattice.</summary>
+    public (BigInteger X, BigInteger Y) OnLattice(int vertex) => (new(_points[vertex].X / _lattice), new(_points[vertex].Y / _lattice));
 
     public int Next(int vertex) => _next[vertex];
 

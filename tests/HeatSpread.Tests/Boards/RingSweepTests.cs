@@ -32,6 +32,18 @@ public sealed class RingSweepTests
     }
 
     [Fact]
+    public void Finds_every_deep_crossing_among_edges_that_cross_within_the_tolerance()
+    {
+        // places on a small grid, each missed by less than the tolerance: edges run along each other and cross several times on the way
+        var coordinate = Gen.Select(Gen.Int[0, 3], Gen.Double[-0.9 * Tolerance, 0.9 * Tolerance]).Select((place, miss) => place + miss);
+        var points = Gen.Select(coordinate, coordinate).Select((x, y) => new Point(x, y));
+        points.List[4, 14].Sample(ring =>
+        {
+            if (AnyProperCrossing(ring, deeperThan: 0.01)) Assert.NotNull(Sweep(ring));
+        }, iter: 60_000, threads: 1);
+    }
+
+    [Fact]
     public void Finds_no_crossing_in_rings_that_have_none()
     {
         // a star-shaped ring about the origin never crosses itself, whatever its radii
@@ -55,12 +67,24 @@ public sealed class RingSweepTests
     [InlineData("0 0, 10 0, 10 5, 5 0, 0 -5", 5, 0)] // passes through an edge at a vertex
     [InlineData("0 0, 5 5, 10 10, 10 0, 5 5, 0 10", 5, 5)] // two chains alternate around a common vertex
     [InlineData("0 0, 10 0, 10 5, 7 0, 3 0, 3 -5, 0 -5", 3, 0)] // runs along an edge from one side to the other
+    [InlineData("0 4.84, 3.52941 0, 0.7826 0, 0 0.57067, 0.00017 8.05132, 0 0.19277, 0 0.88235, 0 0, 0.00001 3.62785, 6.26 0", 1.5309, 2.7407)] // beside edges that cross by less than the tolerance
     public void Crossing_is_found_where_it_is(string ring, double x, double y)
     {
         var crossing = Sweep(Parse(ring));
 
         Assert.NotNull(crossing);
         Assert.Equal((x, y), (crossing.Value.At.X, crossing.Value.At.Y), Near);
+    }
+
+    [Fact]
+    public void Crossing_through_an_edge_is_found_between_rings_that_touch_there()
+    {
+        // a figure of eight through the origin, where four triangles, one in each quadrant, touch both of its branches
+        string[] rings = ["-10 0, 10 0, 10 9, 0 9, 0 0, 0 -9, -10 -9", "0 0, 9 1, 5 5", "0 0, -9 1, -5 5", "0 0, -9 -1, -5 -5", "0 0, 9 -1, 5 -5"];
+
+        var crossing = new RingSweep(Tolerance).FindCrossing([.. rings.Select(Parse)]);
+
+        Assert.Equal(new Point(0, 0), crossing?.At);
     }
 
     [Fact]
@@ -100,6 +124,7 @@ public sealed class RingSweepTests
     [InlineData("circle")]
     [InlineData("star")]
     [InlineData("comb")]
+    [InlineData("twist")]
     public void Two_hundred_thousand_vertices_are_swept_in_n_log_n(string shape)
     {
         // by boxes the star and the slanted comb would take 10^9 and more comparisons of edges
@@ -108,11 +133,12 @@ public sealed class RingSweepTests
         {
             "circle" => [.. Enumerable.Range(0, Count).Select(i => Polar(50, Math.Tau * i / Count))],
             "star" => [.. Enumerable.Range(0, Count).Select(i => Polar(i % 2 == 0 ? 20 : 50, Math.Tau * i / Count))],
+            "twist" => [.. Enumerable.Range(0, Count).Select(i => new Point(Math.Min(i, Count - 1 - i) * 1e-2, i % 2 * 0.9 * Tolerance))], // crosses its way there on its way back
             _ => [.. Enumerable.Range(0, Count - 2).Select(i => Slanted(i * 5e-4, i % 4 is 0 or 3 ? 1 : 90)), Slanted(Count * 5e-4, 0), Slanted(0, 0)],
         };
 
         Assert.Null(Sweep(ring));
-        ring[Count / 2] = new Point(200, 300);
+        (ring[Count / 8], ring[Count / 4 * 3]) = (new Point(600, 300), new Point(200, 300));
         Assert.NotNull(Sweep(ring));
     }
 
