@@ -48,6 +48,9 @@ internal sealed unsafe class Refinement
 
     /// <summary>Of each row what flows to the sink, W, without the offset.</summary>
     private readonly double[] _rowFlow;
+
+    /// <summary>Of each row of each sheet, sheet by sheet: whether any of its cells is heated. Few are, and the others' heat need not be read again.</summary>
+    private readonly bool[] _isHeated;
     private double[] _offset = [];
     private double _heatIn;
 
@@ -63,6 +66,7 @@ internal sealed unsafe class Refinement
         _temperature = temperature;
         _unknowns = system.Grid.CellCount + system.Grid.NodeCount;
         _rowFlow = new double[system.Network.Rows];
+        _isHeated = new bool[system.Network.Rows * system.Network.Sheets];
         if (system.Hierarchy.Levels.Length > 0) _gradients = new(system.Hierarchy, workspace, team);
     }
 
@@ -85,14 +89,13 @@ internal sealed unsafe class Refinement
 
     private SolveReport Rounds()
     {
-        var heatNorm = Math.Sqrt(_team.Sum(_unknowns, (from, to) => VectorKernels.Dot(Heat[from..to], Heat[from..to])));
+        var heatNorm = MeasureHeat();
         if (heatNorm == 0)
         {
             Temperature.Clear();
             return MultigridSolver.Report(SolveStatus.Converged, 0, 0, 0, 0);
         }
 
-        _heatIn = _team.Sum(_unknowns, (from, to) => VectorKernels.Sum(Heat[from..to]));
         _isZero = _team.Sum(_unknowns, (from, to) => Temperature[from..to].ContainsAnyExcept(0.0) ? 1 : 0) == 0;
         // What one thread does with all unknowns is soon done, but not so soon that a caller may wait for all of it.
         _cancellationToken.ThrowIfCancellationRequested();
@@ -118,6 +121,25 @@ internal sealed unsafe class Refinement
             else Correct(_gradients, scale);
             _isZero = false;
         }
+    }
+
+    /// <returns>The norm of the heat, W.</returns>
+    private double MeasureHeat()
+    {
+        var columns = _system.Network.Columns;
+        double[] sums = new double[_isHeated.Length], squares = new double[_isHeated.Length];
+        _team.ForRows(_isHeated.Length, columns, (from, to) =>
+        {
+            for (var k = from; k < to; k++)
+            {
+                var row = Heat.Slice(k * columns, columns);
+                _isHeated[k] = row.ContainsAnyExcept(0.0);
+                if (_isHeated[k]) (sums[k], squares[k]) = (VectorKernels.Sum(row), VectorKernels.Dot(row, row));
+            }
+        });
+        var nodes = Heat[(_isHeated.Length * columns)..];
+        _heatIn = sums.Sum() + VectorKernels.Sum(nodes);
+        return Math.Sqrt(squares.Sum() + VectorKernels.Dot(nodes, nodes));
     }
 
     private void SumFlows() => _team.ForRows(_rowFlow.Length, _system.Network.Columns * _system.Network.Sheets, (from, to) =>
@@ -214,7 +236,7 @@ internal sealed unsafe class Refinement
         {
             var offset = _system.Clusters.IsOne ? _offset[0] : 0;
             if (_isZero) TakeRowAtZero(s, row, offset, residual);
-            else TrueResidual.Row(network, _heat, _temperature, offset, s, row, residual);
+            else TrueResidual.Row(network, IsHeated(s, row) ? _heat : null, _temperature, offset, s, row, residual);
             _system.Clusters.AddFlows(s, row, _offset, new(residual, network.Columns));
             _system.Links.AddFlows(s, row, Temperature, new(residual, network.Columns));
             sum += TransferKernels.NarrowWithSquares(narrow, residual, network.Columns);
@@ -224,11 +246,15 @@ internal sealed unsafe class Refinement
         return sum;
     }
 
+    private bool IsHeated(int sheet, int row) => _isHeated[(sheet * _system.Network.Rows) + row];
+
     /// <summary>Where all temperatures are 0, nothing flows but to the sink.</summary>
     private void TakeRowAtZero(int sheet, int row, double offset, double* residual)
     {
         var network = _system.Network;
-        new Span<double>(_heat + (sheet * network.SheetStride) + (row * network.RowStride), network.Columns).CopyTo(new(residual, network.Columns));
+        var own = new Span<double>(residual, network.Columns);
+        if (IsHeated(sheet, row)) Heat.Slice((sheet * network.SheetStride) + (row * network.RowStride), network.Columns).CopyTo(own);
+        else own.Clear();
         TrueResidual.SubtractSink(network, _temperature, offset, sheet, row, residual);
     }
 

@@ -15,6 +15,12 @@ internal sealed class ThreadTeam : IDisposable
     private const int PieceWork = 1 << 13;
 
     private const int MostPieces = 16;
+
+    /// <summary>Blocks of a part where a pass comes back. Two were of less use, eight of as much.</summary>
+    private const int Quarters = 4;
+
+    /// <summary>Floats of one stage from which on a pass goes through more memory than a core has caches of its own.</summary>
+    private const int LeastToComeBack = 1 << 19;
     private const int Spins = 100;
     private const int Yields = 20_000;
 
@@ -138,11 +144,20 @@ internal sealed class ThreadTeam : IDisposable
     /// overwrite what only these earlier ones read. A piece goes on where the one before it stopped, if that one is through; else both leave out a triangle at their border, which is filled in
     /// by who is through last (trapezoid tiling). Threads take their own pieces in order, so there are hardly more borders than threads and pieces taken from others.
     /// </summary>
-    public void ForRowsInStages(int rows, int floatsInRow, params Action<int>[] stages)
+    /// <param name="rows">Rows.</param>
+    /// <param name="floatsInRow">Work of a stage on one of them.</param>
+    /// <param name="comesBack">
+    /// Whether another pass went over the same memory just before. Then each thread takes the last quarter of its part first, which caches may hold yet, and its first quarter last, where the next
+    /// pass begins. Within a quarter rows stay in order: what is read backwards is not seen coming.
+    /// </param>
+    /// <param name="stages">Each for one row.</param>
+    public void ForRowsInStages(int rows, int floatsInRow, bool comesBack, params Action<int>[] stages)
     {
         var work = (long)rows * floatsInRow * stages.Length;
+        var (parts, blocks) = (Threads, comesBack && (long)rows * floatsInRow >= LeastToComeBack ? Quarters : 1);
         // Borders are further apart than stages reach.
-        var pieces = Threads == 1 || work < LeastWork ? 1 : (int)Math.Clamp(Math.Min(work / PieceWork, rows / (2L * stages.Length)), 1, MostPieces * Threads);
+        var pieces = parts == 1 || work < LeastWork ? Math.Max(1, Math.Min(blocks, rows / (2 * stages.Length))) : (int)Math.Clamp(Math.Min(work / PieceWork, rows / (2L * stages.Length)), 1, MostPieces * parts);
+        var order = Order(pieces, parts, blocks);
         int Start(int piece) => (int)((long)rows * piece / pieces);
 
         // By piece: whether the one before is through, plus whether it is through itself; and whether a triangle was left out between them.
@@ -177,8 +192,25 @@ internal sealed class ThreadTeam : IDisposable
 
         ForRows(pieces, (int)Math.Min(int.MaxValue, work / pieces), (from, to) =>
         {
-            for (var piece = from; piece < to; piece++) Piece(piece);
+            for (var n = from; n < to; n++) Piece(order == null ? n : order[n]);
         });
+    }
+
+    /// <summary>Pieces as they are taken: of each part the last block first, each from its first piece to its last. Null for one after the other.</summary>
+    private static int[]? Order(int pieces, int parts, int blocks)
+    {
+        if (blocks == 1) return null;
+        var order = new int[pieces];
+        int End(int block) => (int)((long)pieces * block / (parts * blocks));
+        for (int part = 0, n = 0; part < parts; part++)
+        {
+            for (var block = ((part + 1) * blocks) - 1; block >= part * blocks; block--)
+            {
+                for (var piece = End(block); piece < End(block + 1); piece++) order[n++] = piece;
+            }
+        }
+
+        return order;
     }
 
     /// <summary>The sum of what <paramref name="piece"/>(from, to) gives for pieces that cover a range; the same bits for any number of threads.</summary>

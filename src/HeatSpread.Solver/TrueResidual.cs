@@ -10,8 +10,8 @@ internal static unsafe class TrueResidual
 {
     /// <summary>Residuals of the cells of one row of one sheet.</summary>
     /// <param name="network">The network.</param>
-    /// <param name="heat">Of all unknowns.</param>
-    /// <param name="temperature">As <paramref name="heat"/>.</param>
+    /// <param name="heat">Of all unknowns; null where the row has none, and then it is not read.</param>
+    /// <param name="temperature">Of all unknowns.</param>
     /// <param name="offset">By which all temperatures are higher yet; at links to the sink alone it counts.</param>
     /// <param name="sheet">Sheet.</param>
     /// <param name="row">Row.</param>
@@ -26,12 +26,12 @@ internal static unsafe class TrueResidual
         if (network.Exact is { } exact)
         {
             fixed (double* east = &exact.East[start], toNorth = &exact.North[start], toSouth = &exact.North[south], toBelow = &exact.Below[start], toAbove = &exact.Below[above])
-                FromNeighbours(residual, heat + start, t, new DoubleRow(east), new DoubleRow(east - 1), new DoubleRow(toSouth), new DoubleRow(toNorth), new DoubleRow(toAbove), new DoubleRow(toBelow), network.Columns);
+                FromNeighbours(residual, heat == null ? null : heat + start, t, new DoubleRow(east), new DoubleRow(east - 1), new DoubleRow(toSouth), new DoubleRow(toNorth), new DoubleRow(toAbove), new DoubleRow(toBelow), network.Columns);
         }
         else
         {
             fixed (float* east = &network.East[start], toNorth = &network.North[start], toSouth = &network.North[south], toBelow = &network.Below[start], toAbove = &network.Below[above])
-                FromNeighbours(residual, heat + start, t, new SingleRow(east), new SingleRow(east - 1), new SingleRow(toSouth), new SingleRow(toNorth), new SingleRow(toAbove), new SingleRow(toBelow), network.Columns);
+                FromNeighbours(residual, heat == null ? null : heat + start, t, new SingleRow(east), new SingleRow(east - 1), new SingleRow(toSouth), new SingleRow(toNorth), new SingleRow(toAbove), new SingleRow(toBelow), network.Columns);
         }
 
         SubtractSink(network, temperature, offset, sheet, row, residual);
@@ -80,10 +80,15 @@ internal static unsafe class TrueResidual
     {
         double* own = t.Own, south = t.South, north = t.North, above = t.Above, below = t.Below;
         double Across(int x) => (toSouth[x] * (south[x] - own[x])) + (toNorth[x] * (north[x] - own[x])) + (toAbove[x] * (above[x] - own[x])) + (toBelow[x] * (below[x] - own[x]));
-        residual[0] = heat[0] + (columns > 1 ? east[0] * (own[1] - own[0]) : 0) + Across(0);
+        residual[0] = (heat != null ? heat[0] : 0) + (columns > 1 ? east[0] * (own[1] - own[0]) : 0) + Across(0);
         var x = 1;
         for (; x + 17 <= columns; x += 16)
         {
+            // The other rows were read before this one.
+            Ahead.Fetch(north + x, north + x + 8);
+            east.Fetch(x);
+            toNorth.Fetch(x);
+            toBelow.Fetch(x);
             var (e0, e1) = east.Sixteen(x);
             var (w0, w1) = west.Sixteen(x);
             var (s0, s1) = toSouth.Sixteen(x);
@@ -91,16 +96,22 @@ internal static unsafe class TrueResidual
             var (a0, a1) = toAbove.Sixteen(x);
             var (b0, b1) = toBelow.Sixteen(x);
             Vector512<double> t0 = Vector512.Load(own + x), t1 = Vector512.Load(own + x + 8);
-            var f0 = Vector512.Load(heat + x) + (e0 * (Vector512.Load(own + x + 1) - t0)) + (w0 * (Vector512.Load(own + x - 1) - t0));
-            var f1 = Vector512.Load(heat + x + 8) + (e1 * (Vector512.Load(own + x + 9) - t1)) + (w1 * (Vector512.Load(own + x + 7) - t1));
+            var f0 = (e0 * (Vector512.Load(own + x + 1) - t0)) + (w0 * (Vector512.Load(own + x - 1) - t0));
+            var f1 = (e1 * (Vector512.Load(own + x + 9) - t1)) + (w1 * (Vector512.Load(own + x + 7) - t1));
             var g0 = (s0 * (Vector512.Load(south + x) - t0)) + (n0 * (Vector512.Load(north + x) - t0)) + (a0 * (Vector512.Load(above + x) - t0)) + (b0 * (Vector512.Load(below + x) - t0));
             var g1 = (s1 * (Vector512.Load(south + x + 8) - t1)) + (n1 * (Vector512.Load(north + x + 8) - t1)) + (a1 * (Vector512.Load(above + x + 8) - t1)) + (b1 * (Vector512.Load(below + x + 8) - t1));
+            if (heat != null)
+            {
+                f0 += Vector512.Load(heat + x);
+                f1 += Vector512.Load(heat + x + 8);
+            }
+
             (f0 + g0).Store(residual + x);
             (f1 + g1).Store(residual + x + 8);
         }
 
         for (; x < columns; x++)
-            residual[x] = heat[x] + (x + 1 < columns ? east[x] * (own[x + 1] - own[x]) : 0) + (west[x] * (own[x - 1] - own[x])) + Across(x);
+            residual[x] = (heat != null ? heat[x] : 0) + (x + 1 < columns ? east[x] * (own[x + 1] - own[x]) : 0) + (west[x] * (own[x - 1] - own[x])) + Across(x);
     }
 
     /// <summary>What flows to the sink from the cells of one row of one sheet.</summary>

@@ -8,6 +8,9 @@ internal interface IConductanceRow
 {
     double this[int x] { get; }
 
+    /// <summary>Asks for those some places behind sixteen.</summary>
+    void Fetch(int x);
+
     /// <summary>Sixteen from <paramref name="x"/> on.</summary>
     (Vector512<double> Low, Vector512<double> High) Sixteen(int x);
 }
@@ -22,6 +25,9 @@ internal readonly unsafe struct SingleRow(float* conductance) : IConductanceRow
     }
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    public void Fetch(int x) => Ahead.Fetch(conductance + x);
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public (Vector512<double> Low, Vector512<double> High) Sixteen(int x) => Vector512.Widen(Vector512.Load(conductance + x));
 }
 
@@ -33,6 +39,9 @@ internal readonly unsafe struct DoubleRow(double* conductance) : IConductanceRow
         [MethodImpl(MethodImplOptions.AggressiveInlining)]
         get => conductance[x];
     }
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    public void Fetch(int x) => Ahead.Fetch(conductance + x, conductance + x + 8);
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public (Vector512<double> Low, Vector512<double> High) Sixteen(int x) => (Vector512.Load(conductance + x), Vector512.Load(conductance + x + 8));

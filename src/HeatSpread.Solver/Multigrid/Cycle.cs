@@ -130,7 +130,7 @@ internal sealed unsafe class Cycle
     {
         var level = _hierarchy.Levels[l];
         var w = _workspace.Levels[l];
-        var stages = new Stages(_team, level.Shape).Then(row => JoinFromCoarse(l, row)).Then(row => Prolong(l, row));
+        var stages = new Stages(_team, level.Shape, comesBack: true).Then(row => JoinFromCoarse(l, row)).Then(row => Prolong(l, row));
         if (level.Nodes != null) stages.ThenAllRows(() => AddNodes(l));
         for (var k = 0; k < Relaxations(l); k++) stages.Then(row => Relax(l, 0, row)).Then(row => Relax(l, 1, row));
         if (level.Nodes is { } nodes && l == 0)

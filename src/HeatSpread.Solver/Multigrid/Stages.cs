@@ -1,7 +1,10 @@
 namespace HeatSpread.Solver.Multigrid;
 
 /// <summary>Work on all rows of a level, stage by stage in one pass over memory; the passes are parted only where something needs all rows of one stage before the next. Put together once, run any number of times.</summary>
-internal sealed class Stages(ThreadTeam team, Shape shape)
+/// <param name="team">Threads.</param>
+/// <param name="shape">Of the level.</param>
+/// <param name="comesBack">As in <see cref="ThreadTeam.ForRowsInStages"/>.</param>
+internal sealed class Stages(ThreadTeam team, Shape shape, bool comesBack = false)
 {
     private readonly List<Action<int>> _rows = [];
 
@@ -40,6 +43,6 @@ internal sealed class Stages(ThreadTeam team, Shape shape)
 
     private void RunRows(Action<int>[] rows)
     {
-        if (rows.Length > 0) team.ForRowsInStages(shape.Rows, shape.RowStride, rows);
+        if (rows.Length > 0) team.ForRowsInStages(shape.Rows, shape.RowStride, comesBack, rows);
     }
 }

@@ -95,7 +95,7 @@ public unsafe class KernelTests
 
         double[] sinkOfRow = [.. sink.Chunk(columns).Select(row => row.Sum())];
         var network = new Conductances(columns, rows, sheets, columns, plane, grid.East, grid.North, grid.Below, grid.ToSink, []) { Exact = grid.Exact, SinkOfRow = sinkOfRow };
-        var residual = new double[columns];
+        double[] residual = new double[columns], unheated = new double[columns];
         for (var at = 0; at < rows * sheets; at++)
         {
             var flow = 0.0;
@@ -113,7 +113,11 @@ public unsafe class KernelTests
                 double After(double[] g, int step) => g[i] > 0 ? g[i] * (temperature[i + step] - temperature[i]) : 0;
                 var expected = heat[i] - (sink[i] * (temperature[i] + 0.3)) + Before(east, 1) + After(east, 1) + Before(north, columns) + After(north, columns) + Before(below, plane) + After(below, plane);
                 Assert.Equal(expected, residual[x], 1e-14);
+                unheated[x] = expected - heat[i];
             }
+
+            fixed (double* t = temperature, r = residual) TrueResidual.Row(network, null, t, 0.3, at / rows, at % rows, r);
+            for (var x = 0; x < columns; x++) Assert.Equal(unheated[x], residual[x], 1e-14);
         }
     }
 

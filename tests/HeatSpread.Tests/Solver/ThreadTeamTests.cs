@@ -45,12 +45,45 @@ public class ThreadTeamTests
         })).ToArray();
         for (; loop < 300; loop++)
         {
-            team.ForRowsInStages(rows, 1 << 12, stages);
+            team.ForRowsInStages(rows, 1 << 14, comesBack: loop % 2 == 1, stages);
             Assert.All(done, n => Assert.Equal(stageCount, n));
             Array.Clear(done);
         }
 
         Assert.Equal(0, outOfOrder);
+    }
+
+    /// <summary>Each thread's part from its last quarter to its first, rows within a quarter in order, whatever the number of pieces.</summary>
+    [Theory]
+    [InlineData(1, 400, 6)]
+    [InlineData(1, 61, 4)]
+    [InlineData(2, 400, 6)]
+    [InlineData(3, 333, 5)]
+    public void APassThatComesBackBeginsWhereTheLastOneEnded(int threads, int rows, int stageCount)
+    {
+        using var team = new ThreadTeam(threads, TestContext.Current.CancellationToken);
+        System.Collections.Concurrent.ConcurrentQueue<(int Thread, int Row)> taken = [];
+        using var begun = new CountdownEvent(threads);
+        using var hasBegun = new ThreadLocal<bool>();
+        void First(int row)
+        {
+            taken.Enqueue((Environment.CurrentManagedThreadId, row));
+            if (hasBegun.Value) return;
+            // None may be through with its own part before the others have begun with theirs.
+            hasBegun.Value = true;
+            begun.Signal();
+            begun.Wait(TimeSpan.FromSeconds(20));
+        }
+
+        var others = Enumerable.Repeat<Action<int>>(_ => { }, stageCount - 1);
+        team.ForRowsInStages(rows, 1 << 14, comesBack: true, [First, .. others]);
+
+        Assert.Equal(Enumerable.Range(0, rows), taken.Select(t => t.Row).Order());
+        int[] own = [.. taken.Where(t => t.Thread == Environment.CurrentManagedThreadId).Select(t => t.Row)];
+        Assert.InRange(own[0], (rows / threads * 3 / 4) - rows / 16, rows / threads);
+        if (threads > 1) return;
+        Assert.Equal(3, own.Zip(own.Skip(1)).Count(pair => pair.Second != pair.First + 1));
+        Assert.Equal(rows / 4 - 1, own[^1], 1.0);
     }
 
     /// <summary>The same thread wherever it is back in time; where all are at work, another.</summary>
@@ -91,7 +124,7 @@ public class ThreadTeamTests
         }));
         Assert.InRange(pieces, 1, threads);
         var rows = 0;
-        Assert.Throws<OperationCanceledException>(() => team.ForRowsInStages(100, 1 << 10, _ => rows++, _ => rows++));
+        Assert.Throws<OperationCanceledException>(() => team.ForRowsInStages(100, 1 << 10, comesBack: false, _ => rows++, _ => rows++));
         Assert.Equal(0, rows);
     }
 
