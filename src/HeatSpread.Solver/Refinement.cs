@@ -36,6 +36,9 @@ internal sealed unsafe class Refinement
     /// <summary>Iterations without a new least residual after which a round ends.</summary>
     private const int Patience = 40;
 
+    /// <summary>Cells whose heat is added up together.</summary>
+    private const int CellsOfSum = 1 << 13;
+
     private readonly PreparedSystem _system;
     private readonly Workspace _workspace;
     private readonly ThreadTeam _team;
@@ -127,14 +130,18 @@ internal sealed unsafe class Refinement
     private double MeasureHeat()
     {
         var columns = _system.Network.Columns;
-        double[] sums = new double[_isHeated.Length], squares = new double[_isHeated.Length];
-        _team.ForRows(_isHeated.Length, columns, (from, to) =>
+        // Sums are of so many rows each, whatever the number of threads, so that it changes no bit of them.
+        var together = Math.Max(1, CellsOfSum / columns);
+        var blocks = (_isHeated.Length + together - 1) / together;
+        double[] sums = new double[blocks], squares = new double[blocks];
+        _team.ForRows(blocks, together * columns, (from, to) =>
         {
-            for (var k = from; k < to; k++)
+            for (var k = from * together; k < Math.Min(to * together, _isHeated.Length); k++)
             {
                 var row = Heat.Slice(k * columns, columns);
-                _isHeated[k] = row.ContainsAnyExcept(0.0);
-                if (_isHeated[k]) (sums[k], squares[k]) = (VectorKernels.Sum(row), VectorKernels.Dot(row, row));
+                if (!(_isHeated[k] = row.ContainsAnyExcept(0.0))) continue;
+                sums[k / together] += VectorKernels.Sum(row);
+                squares[k / together] += VectorKernels.Dot(row, row);
             }
         });
         var nodes = Heat[(_isHeated.Length * columns)..];

@@ -142,7 +142,7 @@ internal sealed class ThreadTeam : IDisposable
     /// <summary>
     /// Several loops in one pass over memory: stage k of a row runs as soon as stage k − 1 of the row and of both its neighbours is done. So a stage may
     /// overwrite what only these earlier ones read. A piece goes on where the one before it stopped, if that one is through; else both leave out a triangle at their border, which is filled in
-    /// by who is through last (trapezoid tiling). Threads take their own pieces in order, so there are hardly more borders than threads and pieces taken from others.
+    /// by who is through last (trapezoid tiling). Threads take their own pieces in order, so there are hardly more borders than threads (quarters of their parts, where a pass comes back) and pieces taken from others.
     /// </summary>
     /// <param name="rows">Rows.</param>
     /// <param name="floatsInRow">Work of a stage on one of them.</param>

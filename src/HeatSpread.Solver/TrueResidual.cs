@@ -84,11 +84,11 @@ internal static unsafe class TrueResidual
         var x = 1;
         for (; x + 17 <= columns; x += 16)
         {
-            // The other rows were read before this one.
-            Ahead.Fetch(north + x, north + x + 8);
-            east.Fetch(x);
-            toNorth.Fetch(x);
-            toBelow.Fetch(x);
+            // The other rows of temperatures were read before this one, and of heat there is little.
+            Prefetch.Beyond(north + x, north + x + 8);
+            east.Prefetch(x);
+            toNorth.Prefetch(x);
+            toBelow.Prefetch(x);
             var (e0, e1) = east.Sixteen(x);
             var (w0, w1) = west.Sixteen(x);
             var (s0, s1) = toSouth.Sixteen(x);

@@ -164,6 +164,9 @@ internal sealed class RingContacts(double tolerance)
         return new Point(p.X + t * dx, p.Y + t * dy);
     }
 
-    public RingCrossing Found(int a, int b, Point at) =>
+    /// <summary>A place where too many edges cross by less than the tolerance.</summary>
+    public RingCrossing Tangle(int a, int b) => Found(a, b, Intersection(a, b));
+
+    private RingCrossing Found(int a, int b, Point at) =>
         new(_vertices.Ring(a), _vertices.Source(a), _vertices.Ring(b), _vertices.Source(b), at);
 }

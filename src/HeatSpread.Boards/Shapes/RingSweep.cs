@@ -6,13 +6,17 @@ internal readonly record struct RingCrossing(int RingA, int EdgeA, int RingB, in
 /// <summary>
 /// Sweeps a line over rings to find a place where they cross, and in which ring each lies, in O(n log n) whatever their shape
 /// (Shamos and Hoey, "Geometric intersection problems", 1976, with touching allowed). Rings may touch themselves and each other at points and along
-/// lines; what crosses by less than the tolerance touches. Holds scratch memory: not for use by two threads at once.
+/// lines; what crosses by less than the tolerance touches, but for chains that meet at exactly one point, where their directions decide, and for a tangle of many
+/// edges. Holds scratch memory: not for use by two threads at once.
 /// </summary>
 internal sealed class RingSweep
 {
     private const int Outside = -1, Unknown = -2;
 
-    /// <summary>Edges through one vertex that are looked at: any but a few are one line run along again and again.</summary>
+    /// <summary>Exchanges of edges that cross within the tolerance before a tangle is refused as a crossing: some for few vertices, as a narrow strip turned over has as many as pairs, and some for each.</summary>
+    private const int LeastExchanges = 10_000, ExchangesOfVertex = 16;
+
+    /// <summary>Edges through one vertex that are looked at; of more, which can only be one line run along again and again, the rest is not.</summary>
     private const int MostEdgesThrough = 64;
 
     private readonly SweepOrder _active = new();
@@ -47,7 +51,7 @@ internal sealed class RingSweep
         Array.Sort(_order, _vertices.Compare);
         _active.Reset(_vertices.Count);
         _shallow.Clear();
-        _exchangesLeft = 1_000 + 4L * _vertices.Count;
+        _exchangesLeft = LeastExchanges + ((long)ExchangesOfVertex * _vertices.Count);
         for (int start = 0, end; start < _order.Length; start = end)
         {
             end = start + 1;
@@ -62,7 +66,9 @@ internal sealed class RingSweep
     {
         if (ExchangeUpTo(here[0]) is { } onTheWay) return onTheWay;
         if (here.Length > 1 && _contacts.CrossingAtPoint(here) is { } atPoint) return atPoint;
-        if (CrossingThroughEdge(here, _vertices.Upper) is { } amongEnding) return amongEnding;
+        bool anyEnds = false;
+        foreach (int v in here) anyEnds |= _vertices.Upper(v) == v || _vertices.Upper(_vertices.Previous(v)) == v;
+        if (anyEnds && CrossingThroughEdge(here, ending: true) is { } amongEnding) return amongEnding;
         foreach (int v in here)
         {
             if (End(_vertices.Previous(v), v) is { } before) return before;
@@ -79,7 +85,7 @@ internal sealed class RingSweep
             if (MeetNeighbours(_vertices.Previous(v), v) is { } before) return before;
             if (MeetNeighbours(v, v) is { } after) return after;
         }
-        if (CrossingThroughEdge(here, _vertices.Lower) is { } amongStarting) return amongStarting;
+        if (!anyEnds && CrossingThroughEdge(here, ending: false) is { } amongStarting) return amongStarting;
         FindContainers(here);
         return null;
     }
@@ -89,22 +95,21 @@ internal sealed class RingSweep
     /// touch there lie between the two on both sides.
     /// </summary>
     /// <param name="here">All visits of one point.</param>
-    /// <param name="activeEnd">The end that the edges now in the order, of those that end or start here, have here.</param>
-    private RingCrossing? CrossingThroughEdge(ReadOnlySpan<int> here, Func<int, int> activeEnd)
+    /// <param name="ending">Whether edges that end here are in the order, or those that start here.</param>
+    private RingCrossing? CrossingThroughEdge(ReadOnlySpan<int> here, bool ending)
     {
         if (here.Length < 3) return null;
         var through = new HashSet<int>();
-        foreach (var step in (ReadOnlySpan<Func<int, int>>)[_active.Before, _active.After])
+        foreach (int v in here)
         {
-            foreach (int v in here)
+            foreach (int edge in (ReadOnlySpan<int>)[_vertices.Previous(v), v])
             {
-                foreach (int edge in (ReadOnlySpan<int>)[_vertices.Previous(v), v])
-                {
-                    if (activeEnd(edge) != v) continue;
-                    for (int other = step(edge); Passes(other, v) && through.Count < MostEdgesThrough && through.Add(other);) other = step(other);
-                }
+                if ((ending ? _vertices.Upper(edge) : _vertices.Lower(edge)) != v) continue;
+                for (int other = _active.Before(edge); Passes(other, v) && through.Count < MostEdgesThrough && through.Add(other);) other = _active.Before(other);
+                for (int other = _active.After(edge); Passes(other, v) && through.Count < MostEdgesThrough && through.Add(other);) other = _active.After(other);
             }
         }
+
         foreach (int edge in through)
         {
             foreach (int v in here)
@@ -155,7 +160,7 @@ internal sealed class RingSweep
         {
             var (below, above) = pair;
             if (_active.After(below) != above) continue; // changed places already, or will meet again once what is between them has gone
-            if (_exchangesLeft-- == 0) return _contacts.Found(below, above, _vertices.At(_vertices.Lower(above))); // a tangle finer than the tolerance
+            if (_exchangesLeft-- == 0) return _contacts.Tangle(below, above);
             _active.Remove(below);
             _active.InsertAfter(below, above);
             if (Meet(_active.Before(above), above) is { } lower) return lower;

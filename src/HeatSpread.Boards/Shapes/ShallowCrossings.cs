@@ -5,7 +5,7 @@ namespace HeatSpread.Boards;
 /// <summary>
 /// The places still to come where two edges cross by less than the tolerance, first the one that the sweep's line meets first (the queue of
 /// Bentley and Ottmann, "Algorithms for reporting and counting geometric intersections", 1979). The places are kept as fractions and compared
-/// without rounding: one exchange told out of turn leaves edges in an order in which a deep crossing elsewhere can be missed.
+/// without rounding (of vertices on the lattice of <see cref="RingVertices"/>): one exchange told out of turn leaves edges in an order in which a deep crossing elsewhere can be missed.
 /// </summary>
 internal sealed class ShallowCrossings
 {

@@ -33,9 +33,9 @@ internal static unsafe class ColumnKernels
                 var aboveMultiplier = multiplier + start - (s == 0 ? 0 : half);
                 for (int h = 0, i = start; h < width; h += 16, i += 16)
                 {
-                    Ahead.Fetch(w + i, e + i, u + i, d + i);
-                    Ahead.Fetch(inverse + i, multiplier + i);
-                    if (rhs != null) Ahead.Fetch(rhs + i);
+                    Prefetch.Beyond(w + i, e + i, u + i, d + i);
+                    Prefetch.Beyond(inverse + i, multiplier + i);
+                    if (rhs != null) Prefetch.Beyond(rhs + i);
                     var f = Vector512.Load(w + i) * Vector512.Load(wv + i);
                     var g = Vector512.Load(u + i) * Vector512.Load(uv + i);
                     f = Vector512.MultiplyAddEstimate(Vector512.Load(e + i), Vector512.Load(ev + i), f);
@@ -66,8 +66,8 @@ internal static unsafe class ColumnKernels
                 var aboveMultiplier = multiplier + start - (s == 0 ? 0 : half);
                 for (int h = 0, i = start; h < width; h += 16, i += 16)
                 {
-                    Ahead.Fetch(inverse + i, multiplier + i);
-                    Ahead.Fetch(rhs + i);
+                    Prefetch.Beyond(inverse + i, multiplier + i);
+                    Prefetch.Beyond(rhs + i);
                     var f = Vector512.Load(rhs + i);
                     if (extra != null) f += Vector512.Load(extra + i);
                     f = Vector512.MultiplyAddEstimate(Vector512.Load(above + h), Vector512.Load(aboveMultiplier + h), f);

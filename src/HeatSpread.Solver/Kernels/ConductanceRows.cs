@@ -8,8 +8,8 @@ internal interface IConductanceRow
 {
     double this[int x] { get; }
 
-    /// <summary>Asks for those some places behind sixteen.</summary>
-    void Fetch(int x);
+    /// <summary>Asks the caches for those that will be read soon where sixteen from <paramref name="x"/> on are read now.</summary>
+    void Prefetch(int x);
 
     /// <summary>Sixteen from <paramref name="x"/> on.</summary>
     (Vector512<double> Low, Vector512<double> High) Sixteen(int x);
@@ -25,7 +25,7 @@ internal readonly unsafe struct SingleRow(float* conductance) : IConductanceRow
     }
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public void Fetch(int x) => Ahead.Fetch(conductance + x);
+    public void Prefetch(int x) => Kernels.Prefetch.Beyond(conductance + x);
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public (Vector512<double> Low, Vector512<double> High) Sixteen(int x) => Vector512.Widen(Vector512.Load(conductance + x));
@@ -41,7 +41,7 @@ internal readonly unsafe struct DoubleRow(double* conductance) : IConductanceRow
     }
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public void Fetch(int x) => Ahead.Fetch(conductance + x, conductance + x + 8);
+    public void Prefetch(int x) => Kernels.Prefetch.Beyond(conductance + x, conductance + x + 8);
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public (Vector512<double> Low, Vector512<double> High) Sixteen(int x) => (Vector512.Load(conductance + x), Vector512.Load(conductance + x + 8));

@@ -17,7 +17,7 @@ internal static unsafe class TransferKernels
     {
         for (var h = 0; h < half; h += 16)
         {
-            Ahead.Fetch(weight + h, weight + rowStride + h);
+            Prefetch.Beyond(weight + h, weight + rowStride + h);
             Vector512<float> west = Vector512.Load(residual + h - 1), south = Vector512.Load(residual - rowStride + h);
             var sum = Vector512.Load(weight + h) * Vector512.Load(residual + h) + (west - Vector512.Load(weight + h - 1) * west);
             sum += Vector512.Load(weight + rowStride + h) * Vector512.Load(residual + rowStride + h) + (south - Vector512.Load(weight - rowStride + h) * south);
@@ -31,7 +31,7 @@ internal static unsafe class TransferKernels
     {
         for (var h = 0; h < half; h += 16)
         {
-            Ahead.Fetch(weight + h, x + h);
+            Prefetch.Beyond(weight + h, x + h);
             Vector512<float> far = Vector512.Load(second + h), change = Vector512.Load(weight + h) * (Vector512.Load(first + h) - far) + far;
             (Vector512.Load(x + h) + change).Store(x + h);
         }

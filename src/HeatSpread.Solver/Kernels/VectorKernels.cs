@@ -125,8 +125,8 @@ internal static unsafe class VectorKernels
         Vector512<float> b = Vector512.Create(beta), a = Vector512.Create(alpha), minus = Vector512.Create(-alpha);
         for (var i = 0; i < length; i += 16)
         {
-            Ahead.Fetch(p + i, q + i, e + i, r + i);
-            Ahead.Fetch(z + i, az + i);
+            Prefetch.Beyond(p + i, q + i, e + i, r + i);
+            Prefetch.Beyond(z + i, az + i);
             var direction = Vector512.MultiplyAddEstimate(b, Vector512.Load(p + i), Vector512.Load(z + i));
             var image = Vector512.MultiplyAddEstimate(b, Vector512.Load(q + i), Vector512.Load(az + i));
             direction.Store(p + i);
@@ -152,7 +152,7 @@ internal static unsafe class VectorKernels
         Vector256<float> residualNewImage = default, residualImage = default, newImageSquare = default, newImageImage = default, square = default, imageSquare = default, curvature = default;
         for (var i = first; i < length; i += 16)
         {
-            Ahead.Fetch(direction + i, image + i);
+            if (first == 0) Prefetch.Beyond(direction + i, image + i);
             Vector256<float> r = Vector256.Load(residual + i), z = Vector256.Load(preconditioned + i), az = Vector256.Load(newImage + i), p = Vector256.Load(direction + i), q = Vector256.Load(image + i);
             square = Vector256.MultiplyAddEstimate(r, r, square);
             slope = Vector256.MultiplyAddEstimate(r, z, slope);

@@ -3,7 +3,7 @@ namespace HeatSpread.Solver.Multigrid;
 /// <summary>Work on all rows of a level, stage by stage in one pass over memory; the passes are parted only where something needs all rows of one stage before the next. Put together once, run any number of times.</summary>
 /// <param name="team">Threads.</param>
 /// <param name="shape">Of the level.</param>
-/// <param name="comesBack">As in <see cref="ThreadTeam.ForRowsInStages"/>.</param>
+/// <param name="comesBack">Whether the first pass comes back, as in <see cref="ThreadTeam.ForRowsInStages"/>; if so, every other one after it does.</param>
 internal sealed class Stages(ThreadTeam team, Shape shape, bool comesBack = false)
 {
     private readonly List<Action<int>> _rows = [];
@@ -32,17 +32,20 @@ internal sealed class Stages(ThreadTeam team, Shape shape, bool comesBack = fals
 
     public void Run()
     {
+        var isBack = comesBack;
         foreach (var (rows, step) in _passes)
         {
-            RunRows(rows);
+            RunRows(rows, ref isBack);
             step();
         }
 
-        RunRows(_last ??= [.. _rows]);
+        RunRows(_last ??= [.. _rows], ref isBack);
     }
 
-    private void RunRows(Action<int>[] rows)
+    private void RunRows(Action<int>[] rows, ref bool isBack)
     {
-        if (rows.Length > 0) team.ForRowsInStages(shape.Rows, shape.RowStride, comesBack, rows);
+        if (rows.Length == 0) return;
+        team.ForRowsInStages(shape.Rows, shape.RowStride, isBack, rows);
+        isBack = comesBack && !isBack;
     }
 }

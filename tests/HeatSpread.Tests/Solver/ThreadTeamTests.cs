@@ -53,7 +53,7 @@ public class ThreadTeamTests
         Assert.Equal(0, outOfOrder);
     }
 
-    /// <summary>Each thread's part from its last quarter to its first, rows within a quarter in order, whatever the number of pieces.</summary>
+    /// <summary>A thread's part from its last quarter to its first, rows within a quarter in order (with several threads only where the first of them begins, as pieces may be taken from it).</summary>
     [Theory]
     [InlineData(1, 400, 6)]
     [InlineData(1, 61, 4)]
