@@ -102,7 +102,7 @@ public sealed class RingSweepTests
 
     [Theory]
     [InlineData("-10 0, 10 0, 10 9, 0 9, 0 0, 0 -9, -10 -9; 0 0, 9 1, 5 5; 0 0, -9 1, -5 5; 0 0, -9 -1, -5 -5; 0 0, 9 -1, 5 -5")] // a figure of eight and four triangles that touch both of its branches
-    [InlineData("-10 0, 10 0, 10 9, 9 9, 0 0, 9 -9, -10 -9; 0 0, 9 1, 9 2; 0 0, 9 -2, 9 -1")] // all that meets the edge comes from one side
+    [InlineData("-10 0, 8 0, 40 0, 40 20, 9 9, 0 0, 9 -9, -10 -9; 0 0, 30 3, 30 6; 0 0, 30 -6, 30 -3")] // all that meets the edge comes from one side
     public void Crossing_through_an_edge_is_found_between_rings_that_touch_there(string rings)
     {
         var crossing = new RingSweep(Tolerance).FindCrossing([.. rings.Split("; ").Select(Parse)]);
