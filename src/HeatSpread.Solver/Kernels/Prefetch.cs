@@ -6,7 +6,8 @@ namespace HeatSpread.Solver.Kernels;
 
 /// <summary>
 /// Asks the caches for what a loop will read some steps later. A pass reads more arrays side by side than processors foresee by themselves, and each of them breaks off at every page of memory. What lies
-/// behind an array's end may be asked for as well: nothing is read. Nothing is done where the processor has no such instruction, nor where it has vectors of 512 bits: on such a one solves took longer by it.
+/// behind an array's end may be asked for as well: nothing is read. Nothing is done where the processor has no such instruction, nor where it has vectors of 512 bits: on
+/// such a one, tried with greater distances, solves took longer by it.
 /// </summary>
 internal static unsafe class Prefetch
 {
