@@ -16,7 +16,7 @@ internal sealed class ThreadTeam : IDisposable
 
     private const int MostPieces = 16;
 
-    /// <summary>Blocks of a part where a pass comes back. Two were of less use, eight of as much.</summary>
+    /// <summary>Blocks of a part where a pass comes back. To one thread two were of less use; eight were of as much.</summary>
     private const int Quarters = 4;
 
     /// <summary>Floats of one stage from which on a pass goes through more memory than a core has caches of its own.</summary>

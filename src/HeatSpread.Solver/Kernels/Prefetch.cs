@@ -5,7 +5,7 @@ using System.Runtime.Intrinsics.X86;
 namespace HeatSpread.Solver.Kernels;
 
 /// <summary>
-/// Asks the caches for what a loop will read some steps later. A pass reads more arrays side by side than processors foresee by themselves, and each of them breaks off at every page of memory. What lies
+/// Asks the caches for what a loop will read some steps later. A pass reads some ten arrays side by side, more than some processors seem to foresee by themselves. What lies
 /// behind an array's end may be asked for as well: nothing is read. Nothing is done where the processor has no such instruction, nor where it has vectors of 512 bits: on
 /// such a one, tried with greater distances, solves took longer by it.
 /// </summary>
@@ -16,7 +16,10 @@ internal static unsafe class Prefetch
 
     /// <summary>What is <see cref="Distance"/> behind what is read now.</summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public static void Beyond(void* now) => At((byte*)now + Distance);
+    public static void Beyond(void* now)
+    {
+        if (Sse.IsSupported && !Vector512.IsHardwareAccelerated) Sse.Prefetch0((byte*)now + Distance);
+    }
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public static void Beyond(void* a, void* b)
@@ -30,21 +33,5 @@ internal static unsafe class Prefetch
     {
         Beyond(a, b);
         Beyond(c, d);
-    }
-
-    /// <summary>The line that holds a place.</summary>
-    [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public static void At(void* place)
-    {
-        if (Sse.IsSupported && !Vector512.IsHardwareAccelerated) Sse.Prefetch0(place);
-    }
-
-    [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public static void At(void* a, void* b, void* c, void* d)
-    {
-        At(a);
-        At(b);
-        At(c);
-        At(d);
     }
 }

@@ -1,6 +1,5 @@
 using System.Runtime.CompilerServices;
 using System.Runtime.Intrinsics;
-using HeatSpread.Solver.Kernels;
 
 namespace HeatSpread.Solver.Multigrid;
 
@@ -48,8 +47,6 @@ internal static unsafe class Coarsening
             Vector512<float> fromAbove = default, carry = default;
             for (int s = 0, i = h; s < sheets; s++, i += half)
             {
-                // The same places of the next row: a block of columns leaves each sheet too soon for a distance along it.
-                Prefetch.At(near + i + shape.RowStride, far + i + shape.RowStride, vertical + i + shape.RowStride, farCoarse + i + shape.RowStride);
                 var a = Vector512.Load(near + i) + Vector512.Create(tiny);
                 var elsewhere = fromAbove + a + Vector512.Load(far + i) + tinyFar;
                 above[s] = elsewhere;
@@ -129,8 +126,6 @@ internal static unsafe class Coarsening
                 for (var h = 0; h < half; h += Shape.Lanes)
                 {
                     int i = fine + h, odd = i + stride, under = i - stride, p = patch + h, at = to + h;
-                    Prefetch.Beyond(v1 + i, v1 + odd, v0 + i, k0 + i);
-                    Prefetch.Beyond(k1 + i, k1 + odd);
                     Vector512<float> a = Vector512.Load(w + i), aWest = one - Vector512.Load(w + i - 1), b = Vector512.Load(w + odd), bSouth = one - Vector512.Load(w + under);
                     var along = Between(level.East.Pointer + i, one - a, level.West.Pointer + i + 1, a) + Vector512.Load(above.East[0] + p) + Vector512.Load(below.East[1] + p);
                     var across = northmost ? zero : Between(level.North.Pointer + i, one - b, level.South.Pointer + odd + stride, b) + Vector512.Load(above.North[0] + p) + Vector512.Load(above.North[1] + p - 1);

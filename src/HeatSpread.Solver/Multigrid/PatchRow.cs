@@ -76,13 +76,9 @@ internal sealed unsafe class PatchRow : IDisposable
         float* vertical = level.Multiplier[0].Pointer + start, b = level.Weight.Pointer + start, a = b - shape.RowStride, aNorth = b + shape.RowStride;
         float* southern = vertical - shape.RowStride, northern = vertical + shape.RowStride;
         var n = level.Row(0, row, null);
-        // The same places two rows on, in the next patches: a block of columns leaves each sheet too soon for a distance along it.
-        var ahead = 2 * shape.RowStride;
         Vector512<float> fromAbove = default, west = default, east = default, south = default, north = default, one = Vector512<float>.One;
         for (int s = 0, i = h; s < sheets; s++, i += half)
         {
-            Prefetch.At(n.West + i + ahead, n.East + i + ahead, n.South + i + ahead, n.North + i + ahead);
-            Prefetch.At(vertical + i + ahead, northern + i + ahead, b + i + ahead, aNorth + i + ahead);
             Vector512<float> gw = Vector512.Load(n.West + i), ge = Vector512.Load(n.East + i), gs = Vector512.Load(n.South + i), gn = Vector512.Load(n.North + i);
             var elsewhere = fromAbove + ((gw + ge) + (gs + gn));
             var v = Vector512.Load(vertical + i);
