@@ -21,12 +21,15 @@ internal sealed unsafe class ConjugateGradient
     private double _square, _beta, _alpha;
     private bool _pending;
 
+    /// <summary>Whether the correction holds something of this round.</summary>
+    private bool _isCorrected;
+
     public ConjugateGradient(Hierarchy hierarchy, Workspace workspace, ThreadTeam team)
     {
         (_workspace, _team, _level, _finest) = (workspace, team, hierarchy.Levels[0], workspace.Levels[0]);
         (_rowProducts, _noNodes) = (new Products[_level.Shape.Rows], new double[hierarchy.NodeCount]);
         (_z, _az) = (new(_finest.X[1], _finest.NodeX), new(_finest.BlackResidual, _finest.NodeRhs));
-        _cycle = new(hierarchy, workspace, team, Advance, AddImageStages);
+        _cycle = new(hierarchy, workspace, team, row => Advance(row, isLast: false), AddImageStages);
     }
 
     /// <summary>Norm of the residual.</summary>
@@ -37,7 +40,7 @@ internal sealed unsafe class ConjugateGradient
     {
         AdvanceNodes();
         _cycle.Run();
-        _pending = false;
+        EndAdvance();
         var sum = SumProducts();
         var beta = sum.Curvature > 0 ? -sum.ImageDirection / sum.Curvature : 0;
         var curvature = sum.Energy + (beta * ((2 * sum.ImageDirection) + (beta * sum.Curvature)));
@@ -56,7 +59,7 @@ internal sealed unsafe class ConjugateGradient
     /// </summary>
     public void Start()
     {
-        float* red = _finest.X[0].Pointer, none = _finest.X[1].Pointer, rhs = _finest.Rhs[0].Pointer, residual = _workspace.Residual.Cells.Pointer, correction = _workspace.Correction.Cells.Pointer;
+        float* red = _finest.X[0].Pointer, none = _finest.X[1].Pointer, rhs = _finest.Rhs[0].Pointer, residual = _workspace.Residual.Cells.Pointer;
         new Stages(_team, _level.Shape)
             .Then(row => _level.SolveColumns(0, row, red, rhs, null))
             .Then(row =>
@@ -64,11 +67,11 @@ internal sealed unsafe class ConjugateGradient
                 _level.LateralSum(1, row, residual, red, residual, 1);
                 int i = _level.Shape.RowStart(row), stride = _level.Shape.RowStride;
                 if (_level.Nodes != null) new Span<float>(none + i, stride).Clear();
-                new Span<float>(correction + i, stride).Clear();
                 _rowProducts[row].Slope = VectorKernels.Dot(residual + i, residual + i, stride);
             }).Run();
         _level.Nodes?.AddFlows(red, none, _workspace.Residual.Nodes);
         _workspace.Correction.Nodes.AsSpan().Clear();
+        _isCorrected = false;
         _square = _workspace.Residual.Nodes.Sum(r => r * r);
         foreach (ref readonly var row in _rowProducts.AsSpan()) _square += row.Slope;
     }
@@ -83,7 +86,7 @@ internal sealed unsafe class ConjugateGradient
         var nodes = _workspace.Correction.Nodes;
         AdvanceNodes();
         new Stages(_team, shape)
-            .Then(Advance)
+            .Then(row => Advance(row, isLast: true))
             .Then(row =>
             {
                 _level.Relax(0, row, red, rhs, black);
@@ -100,26 +103,39 @@ internal sealed unsafe class ConjugateGradient
 
                 afterRow(row);
             }).Run();
-        _pending = false;
+        EndAdvance();
         var cells = shape.Unknowns;
         for (var i = 0; i < nodes.Length; i++) temperature[cells + i] += nodes[i];
     }
 
-    /// <summary>p = z + βp, q = az + βq, e += αp, r −= αq, with the scalars of the last step, where there was one.</summary>
-    private void Advance(int row)
+    /// <summary>p = z + βp, q = az + βq, e += αp, r −= αq, with the scalars of the last step, where there was one. The last time in a round the residual is about to be replaced.</summary>
+    private void Advance(int row, bool isLast)
     {
-        if (!_pending) return;
-        var i = _level.Shape.RowStart(row);
+        int i = _level.Shape.RowStart(row), stride = _level.Shape.RowStride;
+        if (!_pending)
+        {
+            if (isLast && !_isCorrected) _workspace.Correction.Cells.Span.Slice(i, stride).Clear();
+            return;
+        }
+
         VectorKernels.Advance(
             _workspace.Direction.Cells.Pointer + i,
             _workspace.Image.Cells.Pointer + i,
             _workspace.Correction.Cells.Pointer + i,
-            _workspace.Residual.Cells.Pointer + i,
+            isLast ? null : _workspace.Residual.Cells.Pointer + i,
             _z.Cells.Pointer + i,
             _az.Cells.Pointer + i,
             (float)_beta,
             (float)_alpha,
-            _level.Shape.RowStride);
+            isFirst: !_isCorrected,
+            stride);
+    }
+
+    /// <summary>After all rows.</summary>
+    private void EndAdvance()
+    {
+        _isCorrected |= _pending;
+        _pending = false;
     }
 
     private void AdvanceNodes()

@@ -106,7 +106,6 @@ internal sealed class PreparedSystem
     /// <summary>As a solve of <see cref="MultigridSolver"/>, for a sound system without heat in floating pieces.</summary>
     public unsafe SolveReport Solve(ReadOnlySpan<double> heat, Span<double> temperature, SolveSettings settings, int mostThreads, IProgress<(int, double)>? progress, CancellationToken cancellationToken)
     {
-        var length = heat.Length;
         fixed (double* q = heat, t = temperature)
         {
             double* heats = q, temperatures = t; // which stay where they are until the work is done, in whichever thread
@@ -126,7 +125,6 @@ internal sealed class PreparedSystem
                 using var workspace = Workspace.Rent(Hierarchy, _resources.Scratch, team);
                 // Before, as what differs inside a cold piece would be residual; afterwards, as all cells of a board of one piece are raised together.
                 _islands.Clear(temperatures, team);
-                if (!AreFinite(heats, temperatures, length, team)) return MultigridSolver.Report(SolveStatus.BadSystem, 0, double.NaN, double.NaN, double.NaN);
                 var report = new Refinement(this, workspace, team, heats, temperatures, settings, progress, cancellationToken).Run();
                 if (report.Status == SolveStatus.Cancelled) _islands.Clear(temperatures);
                 else _islands.Clear(temperatures, team);
@@ -149,7 +147,4 @@ internal sealed class PreparedSystem
         });
         return sum;
     }
-
-    private static unsafe bool AreFinite(double* heat, double* temperature, int length, ThreadTeam team) =>
-        team.Sum(length, (from, to) => VectorKernels.AllFinite(new(heat + from, to - from)) && VectorKernels.AllFinite(new(temperature + from, to - from)) ? 0 : 1) == 0;
 }

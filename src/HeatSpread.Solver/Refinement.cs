@@ -93,13 +93,14 @@ internal sealed unsafe class Refinement
     private SolveReport Rounds()
     {
         var heatNorm = MeasureHeat();
+        _isZero = IsEverywhere(guess => !guess.ContainsAnyExcept(0.0));
+        if (!double.IsFinite(heatNorm) || !(_isZero || IsEverywhere(VectorKernels.AllFinite))) return MultigridSolver.Report(SolveStatus.BadSystem, 0, double.NaN, double.NaN, double.NaN);
         if (heatNorm == 0)
         {
             Temperature.Clear();
             return MultigridSolver.Report(SolveStatus.Converged, 0, 0, 0, 0);
         }
 
-        _isZero = _team.Sum(_unknowns, (from, to) => Temperature[from..to].ContainsAnyExcept(0.0) ? 1 : 0) == 0;
         // What one thread does with all unknowns is soon done, but not so soon that a caller may wait for all of it.
         _cancellationToken.ThrowIfCancellationRequested();
         _offset = _isZero ? new double[_system.Clusters.Count + 1] : _system.Clusters.TakeOffsets(Temperature);
@@ -126,7 +127,7 @@ internal sealed unsafe class Refinement
         }
     }
 
-    /// <returns>The norm of the heat, W.</returns>
+    /// <returns>The norm of the heat, W; no finite number where some heat is none, or is so large that its square is none.</returns>
     private double MeasureHeat()
     {
         var columns = _system.Network.Columns;
@@ -148,6 +149,9 @@ internal sealed unsafe class Refinement
         _heatIn = sums.Sum() + VectorKernels.Sum(nodes);
         return Math.Sqrt(squares.Sum() + VectorKernels.Dot(nodes, nodes));
     }
+
+    /// <summary>Of the temperatures, stretch by stretch.</summary>
+    private bool IsEverywhere(Func<ReadOnlySpan<double>, bool> isOfStretch) => _team.Sum(_unknowns, (from, to) => isOfStretch(Temperature[from..to]) ? 0 : 1) == 0;
 
     private void SumFlows() => _team.ForRows(_rowFlow.Length, _system.Network.Columns * _system.Network.Sheets, (from, to) =>
     {

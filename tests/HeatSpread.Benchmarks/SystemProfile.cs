@@ -74,7 +74,7 @@ internal static unsafe class SystemProfile
         Rows("advance", row =>
         {
             var i = shape.RowStart(row);
-            VectorKernels.Advance(p + i, q + i, e + i, r + i, x0 + i, x1 + i, 0.1f, 0.1f, shape.RowStride);
+            VectorKernels.Advance(p + i, q + i, e + i, r + i, x0 + i, x1 + i, 0.1f, 0.1f, isFirst: false, shape.RowStride);
         });
         Rows("products", row =>
         {

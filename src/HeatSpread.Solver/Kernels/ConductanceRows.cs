@@ -8,11 +8,11 @@ internal interface IConductanceRow
 {
     double this[int x] { get; }
 
-    /// <summary>Asks the caches for those that will be read soon where sixteen from <paramref name="x"/> on are read now.</summary>
+    /// <summary>Asks the caches for those that will be read soon where eight from <paramref name="x"/> on are read now.</summary>
     void Prefetch(int x);
 
-    /// <summary>Sixteen from <paramref name="x"/> on.</summary>
-    (Vector512<double> Low, Vector512<double> High) Sixteen(int x);
+    /// <summary>Eight from <paramref name="x"/> on.</summary>
+    Vector512<double> Eight(int x);
 }
 
 /// <summary>Held in single precision.</summary>
@@ -28,7 +28,7 @@ internal readonly unsafe struct SingleRow(float* conductance) : IConductanceRow
     public void Prefetch(int x) => Kernels.Prefetch.Beyond(conductance + x);
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public (Vector512<double> Low, Vector512<double> High) Sixteen(int x) => Vector512.Widen(Vector512.Load(conductance + x));
+    public Vector512<double> Eight(int x) => Vector512.WidenLower(Vector256.Load(conductance + x).ToVector512Unsafe());
 }
 
 /// <summary>Held in double.</summary>
@@ -41,8 +41,8 @@ internal readonly unsafe struct DoubleRow(double* conductance) : IConductanceRow
     }
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public void Prefetch(int x) => Kernels.Prefetch.Beyond(conductance + x, conductance + x + 8);
+    public void Prefetch(int x) => Kernels.Prefetch.Beyond(conductance + x);
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public (Vector512<double> Low, Vector512<double> High) Sixteen(int x) => (Vector512.Load(conductance + x), Vector512.Load(conductance + x + 8));
+    public Vector512<double> Eight(int x) => Vector512.Load(conductance + x);
 }

@@ -115,14 +115,14 @@ internal static unsafe class ScalarTwins
     }
 
     /// <summary>Twin of <see cref="VectorKernels.Advance"/>.</summary>
-    public static void Advance(float* p, float* q, float* e, float* r, float* z, float* az, float beta, float alpha, int length)
+    public static void Advance(float* p, float* q, float* e, float* r, float* z, float* az, float beta, float alpha, bool isFirst, int length)
     {
         for (var i = 0; i < length; i++)
         {
             p[i] = z[i] + (beta * p[i]);
             q[i] = az[i] + (beta * q[i]);
-            e[i] += alpha * p[i];
-            r[i] -= alpha * q[i];
+            e[i] = (isFirst ? 0 : e[i]) + (alpha * p[i]);
+            if (r != null) r[i] -= alpha * q[i];
         }
     }
 

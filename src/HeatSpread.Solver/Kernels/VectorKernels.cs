@@ -118,20 +118,22 @@ internal static unsafe class VectorKernels
         for (; i < a.Length; i++) x[i] -= factor * a[i];
     }
 
-    /// <summary>p = z + βp, q = az + βq, e += αp, r −= αq.</summary>
+    /// <summary>p = z + βp, q = az + βq, e += αp, r −= αq; null in <paramref name="r"/> leaves it as it is. <paramref name="isFirst"/>: e = αp, whatever is in it.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static void Advance(float* p, float* q, float* e, float* r, float* z, float* az, float beta, float alpha, int length)
+    public static void Advance(float* p, float* q, float* e, float* r, float* z, float* az, float beta, float alpha, bool isFirst, int length)
     {
         Vector512<float> b = Vector512.Create(beta), a = Vector512.Create(alpha), minus = Vector512.Create(-alpha);
         for (var i = 0; i < length; i += 16)
         {
-            Prefetch.Beyond(p + i, q + i, e + i, r + i);
-            Prefetch.Beyond(z + i, az + i);
+            Prefetch.Beyond(p + i, q + i, z + i, az + i);
+            Prefetch.Beyond(e + i);
             var direction = Vector512.MultiplyAddEstimate(b, Vector512.Load(p + i), Vector512.Load(z + i));
             var image = Vector512.MultiplyAddEstimate(b, Vector512.Load(q + i), Vector512.Load(az + i));
             direction.Store(p + i);
             image.Store(q + i);
-            Vector512.MultiplyAddEstimate(a, direction, Vector512.Load(e + i)).Store(e + i);
+            (isFirst ? a * direction : Vector512.MultiplyAddEstimate(a, direction, Vector512.Load(e + i))).Store(e + i);
+            if (r == null) continue;
+            Prefetch.Beyond(r + i);
             Vector512.MultiplyAddEstimate(minus, image, Vector512.Load(r + i)).Store(r + i);
         }
     }

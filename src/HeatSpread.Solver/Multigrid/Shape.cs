@@ -30,6 +30,14 @@ internal readonly record struct Shape(int Columns, int Rows, int Sheets)
     /// <summary>The empty places at the end of a row.</summary>
     public Span<float> RowEnd(AlignedFloats floats, int row) => floats.Span.Slice(RowStart(row) + (Half * Sheets), Lanes);
 
+    /// <summary>Zeros the places of a row that no cell of the colour has.</summary>
+    public void ClearEmpty(AlignedFloats floats, int color, int row)
+    {
+        var cells = (Columns + 1 - Parity(color, row)) / 2;
+        for (var s = 0; s < Sheets; s++) floats.Span.Slice(RowStart(row) + (s * Half) + cells, Half - cells).Clear();
+        RowEnd(floats, row).Clear();
+    }
+
     /// <summary>0 where the row's first cell of the colour is at x = 0, 1 where it is at x = 1.</summary>
     public static int Parity(int color, int row) => (row + color) & 1;
 

@@ -1,4 +1,5 @@
 using HeatSpread.Solver;
+using HeatSpread.Solver.Multigrid;
 using Xunit;
 
 namespace HeatSpread.Tests.Solver;
@@ -38,6 +39,38 @@ public class DeterminismTests
             return temperature;
         }).ToArray();
         foreach (var field in fields) Assert.Equal(fields[0], field);
+    }
+
+    /// <summary>Memory from the pool is cleared where it need be only, here it is full of what is no number.</summary>
+    [Theory]
+    [InlineData(0, 1)]
+    [InlineData(0, 2)]
+    [InlineData(10, 2)]
+    public void WhatWasInTheMemoryBeforeChangesNoBit(int parts, int threads)
+    {
+        var grid = RandomNetwork.Board(new Random(31), 141, 122, 5, parts: parts, cutouts: true);
+        var heat = RandomNetwork.Heat(new Random(32), grid);
+        double[] expected = new double[heat.Length], field = new double[heat.Length];
+        using var clean = MultigridSolver.Prepare(grid, threads, TestContext.Current.CancellationToken);
+        clean.Solve(heat, expected, new(), null, TestContext.Current.CancellationToken);
+
+        var resources = new SolverResources(threads);
+        void Fill()
+        {
+            AlignedFloats[] all = [.. clean.Levels!.Levels.SelectMany(level => Enumerable.Range(0, 32).Select(skew => resources.Scratch.RentAny(level.Shape.Length, skew % 16)))];
+            foreach (var floats in all)
+            {
+                floats.Owner.AsSpan().Fill(float.NaN);
+                resources.Scratch.Return(floats);
+            }
+        }
+
+        Fill();
+        using var solver = MultigridSolver.Prepare(grid, resources, TestContext.Current.CancellationToken);
+        Fill();
+        solver.Solve(heat, field, new(), null, TestContext.Current.CancellationToken);
+        Assert.Equal(expected, field);
+        Assert.True(resources.Scratch.IdleBytes > 0);
     }
 
     [Fact]

@@ -180,13 +180,25 @@ public unsafe class KernelTests
         Compare((x, a, b, _, _) => TransferKernels.Join(x, a, b, columns), (x, a, b, _, _) => ScalarTwins.Join(x, a, b, columns));
     }
 
-    [Fact]
-    public void AdvanceChangesFourVectors()
+    [Theory]
+    [InlineData(false, true)]
+    [InlineData(true, true)]
+    [InlineData(false, false)]
+    public void AdvanceChangesFourVectors(bool isFirst, bool withResidual)
     {
         const int Length = 112;
         Compare(
-            (x, z, az, _, _) => VectorKernels.Advance(x, x + Length, x + (2 * Length), x - Length, z, az, 0.3f, -0.7f, Length),
-            (x, z, az, _, _) => ScalarTwins.Advance(x, x + Length, x + (2 * Length), x - Length, z, az, 0.3f, -0.7f, Length));
+            (x, z, az, _, _) => VectorKernels.Advance(x, x + Length, x + (2 * Length), withResidual ? x - Length : null, z, az, 0.3f, -0.7f, isFirst, Length),
+            (x, z, az, _, _) => ScalarTwins.Advance(x, x + Length, x + (2 * Length), withResidual ? x - Length : null, z, az, 0.3f, -0.7f, isFirst, Length));
+    }
+
+    /// <summary>Memory that was something else's before may hold no numbers.</summary>
+    [Fact]
+    public void FirstAdvanceNeedsNoCorrection()
+    {
+        float[] e = [.. Enumerable.Repeat(float.NaN, 16)], p = Numbers(1, -1, 1, 16), q = Numbers(2, -1, 1, 16), z = Numbers(3, -1, 1, 16);
+        fixed (float* pe = e, pp = p, pq = q, pz = z) VectorKernels.Advance(pp, pq, pe, null, pz, pz, 0.3f, -0.7f, isFirst: true, 16);
+        for (var i = 0; i < e.Length; i++) Assert.Equal(-0.7f * p[i], e[i], 1e-6f);
     }
 
     [Fact]
