@@ -68,7 +68,7 @@ internal sealed class PreparedSystem
         var labels = like?._labels ?? ClusterLabels.Find(grid, network, nodeLinks, range, team, resources.Scratch);
         var (anchored, nodeToSink) = AnchoredNetwork.Of(labels, grid, network, nodeLinks, cancellationToken);
         cancellationToken.ThrowIfCancellationRequested();
-        var hierarchy = Hierarchy.Build(anchored, nodeToSink, nodeLinks, team, resources.Scratch);
+        var hierarchy = Hierarchy.Build(anchored, nodeToSink, nodeLinks, range, team, resources.Scratch);
         var clusters = like == null ? Clusters.Of(labels, grid, network, nodeLinks, team) : like.Clusters.In(labels, grid, network, nodeLinks, team);
         return new(grid, network, islands, labels, clusters, new(grid, links, nodeLinks), nodeLinks, range, hierarchy, grid.ToSink, resources);
     }

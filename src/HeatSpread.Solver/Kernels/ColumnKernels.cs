@@ -20,9 +20,12 @@ internal static unsafe class ColumnKernels
     /// <summary>x = T⁻¹ (rhs + lateral sum); <paramref name="rhs"/> may be null for zero.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     [SkipLocalsInit]
-    public static void Relax(float* x, float* rhs, RowStencil n, float* inverse, float* multiplier, int sheets, int half)
+    public static void Relax<TRow>(float* x, float* rhs, RowStencil<TRow> n, float* inverse, float* multiplier, int sheets, int half)
+        where TRow : struct, ILateralRow
     {
-        float* w = n.West, wv = n.WestValue, e = n.East, ev = n.EastValue, u = n.North, uv = n.NorthValue, d = n.South, dv = n.SouthValue;
+        TRow w = n.West, e = n.East, u = n.North, d = n.South;
+        float* wv = n.WestValue, ev = n.EastValue, uv = n.NorthValue, dv = n.SouthValue;
+        var unit = Vector512.Create(n.Unit);
         var above = stackalloc float[Math.Min(half, Width)];
         for (var from = 0; from < half; from += Width)
         {
@@ -33,15 +36,20 @@ internal static unsafe class ColumnKernels
                 var aboveMultiplier = multiplier + start - (s == 0 ? 0 : half);
                 for (int h = 0, i = start; h < width; h += 16, i += 16)
                 {
-                    Prefetch.Beyond(w + i, e + i, u + i, d + i);
+                    w.Prefetch(i);
+                    e.Prefetch(i);
+                    u.Prefetch(i);
+                    d.Prefetch(i);
                     Prefetch.Beyond(inverse + i, multiplier + i);
                     if (rhs != null) Prefetch.Beyond(rhs + i);
-                    var f = Vector512.Load(w + i) * Vector512.Load(wv + i);
-                    var g = Vector512.Load(u + i) * Vector512.Load(uv + i);
-                    f = Vector512.MultiplyAddEstimate(Vector512.Load(e + i), Vector512.Load(ev + i), f);
-                    g = Vector512.MultiplyAddEstimate(Vector512.Load(d + i), Vector512.Load(dv + i), g);
-                    if (rhs != null) g += Vector512.Load(rhs + i);
-                    f = Vector512.MultiplyAddEstimate(Vector512.Load(above + h), Vector512.Load(aboveMultiplier + h), f) + g;
+                    var f = w.Sixteen(i) * Vector512.Load(wv + i);
+                    var g = u.Sixteen(i) * Vector512.Load(uv + i);
+                    f = Vector512.MultiplyAddEstimate(e.Sixteen(i), Vector512.Load(ev + i), f);
+                    g = Vector512.MultiplyAddEstimate(d.Sixteen(i), Vector512.Load(dv + i), g);
+                    f += g;
+                    if (TRow.HasUnit) f = rhs != null ? Vector512.MultiplyAddEstimate(f, unit, Vector512.Load(rhs + i)) : f * unit;
+                    else if (rhs != null) f += Vector512.Load(rhs + i);
+                    f = Vector512.MultiplyAddEstimate(Vector512.Load(above + h), Vector512.Load(aboveMultiplier + h), f);
                     f.Store(above + h);
                     (f * Vector512.Load(inverse + i)).Store(x + i);
                 }
@@ -82,38 +90,48 @@ internal static unsafe class ColumnKernels
 
     /// <summary>target = lateral sum + <paramref name="sign"/> × addend; <paramref name="addend"/> may be the target, or null for zero.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static void LateralSum(float* target, RowStencil n, float* addend, float sign, int sheets, int half)
+    public static void LateralSum<TRow>(float* target, RowStencil<TRow> n, float* addend, float sign, int sheets, int half)
+        where TRow : struct, ILateralRow
     {
-        float* w = n.West, wv = n.WestValue, e = n.East, ev = n.EastValue, u = n.North, uv = n.NorthValue, d = n.South, dv = n.SouthValue;
+        TRow w = n.West, e = n.East, u = n.North, d = n.South;
+        float* wv = n.WestValue, ev = n.EastValue, uv = n.NorthValue, dv = n.SouthValue;
+        var unit = Vector512.Create(n.Unit);
         var factor = Vector512.Create(sign);
         for (int i = 0, count = sheets * half; i < count; i += 16)
         {
-            var f = Vector512.Load(w + i) * Vector512.Load(wv + i);
-            var g = Vector512.Load(u + i) * Vector512.Load(uv + i);
-            f = Vector512.MultiplyAddEstimate(Vector512.Load(e + i), Vector512.Load(ev + i), f);
-            g = Vector512.MultiplyAddEstimate(Vector512.Load(d + i), Vector512.Load(dv + i), g);
+            var f = w.Sixteen(i) * Vector512.Load(wv + i);
+            var g = u.Sixteen(i) * Vector512.Load(uv + i);
+            f = Vector512.MultiplyAddEstimate(e.Sixteen(i), Vector512.Load(ev + i), f);
+            g = Vector512.MultiplyAddEstimate(d.Sixteen(i), Vector512.Load(dv + i), g);
+            f += g;
+            if (TRow.HasUnit) f *= unit;
             if (addend != null) f = Vector512.MultiplyAddEstimate(factor, Vector512.Load(addend + i), f);
-            (f + g).Store(target + i);
+            f.Store(target + i);
         }
     }
 
     /// <summary>x −= T⁻¹ lateral sum.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     [SkipLocalsInit]
-    public static void SubtractRelaxed(float* x, RowStencil n, float* inverse, float* multiplier, int sheets, int half)
+    public static void SubtractRelaxed<TRow>(float* x, RowStencil<TRow> n, float* inverse, float* multiplier, int sheets, int half)
+        where TRow : struct, ILateralRow
     {
-        float* w = n.West, wv = n.WestValue, e = n.East, ev = n.EastValue, u = n.North, uv = n.NorthValue, d = n.South, dv = n.SouthValue;
+        TRow w = n.West, e = n.East, u = n.North, d = n.South;
+        float* wv = n.WestValue, ev = n.EastValue, uv = n.NorthValue, dv = n.SouthValue;
+        var unit = Vector512.Create(n.Unit);
         var column = stackalloc Vector512<float>[sheets];
         for (var h = 0; h < half; h += 16)
         {
             Vector512<float> carry = default, above = default;
             for (int s = 0, i = h; s < sheets; s++, i += half)
             {
-                var f = Vector512.MultiplyAddEstimate(Vector512.Load(w + i), Vector512.Load(wv + i), carry);
-                var g = Vector512.Load(u + i) * Vector512.Load(uv + i);
-                f = Vector512.MultiplyAddEstimate(Vector512.Load(e + i), Vector512.Load(ev + i), f);
-                g = Vector512.MultiplyAddEstimate(Vector512.Load(d + i), Vector512.Load(dv + i), g);
-                column[s] = f += g;
+                var f = w.Sixteen(i) * Vector512.Load(wv + i);
+                var g = u.Sixteen(i) * Vector512.Load(uv + i);
+                f = Vector512.MultiplyAddEstimate(e.Sixteen(i), Vector512.Load(ev + i), f);
+                g = Vector512.MultiplyAddEstimate(d.Sixteen(i), Vector512.Load(dv + i), g);
+                f += g;
+                f = TRow.HasUnit ? Vector512.MultiplyAddEstimate(f, unit, carry) : f + carry;
+                column[s] = f;
                 carry = f * Vector512.Load(multiplier + i);
             }
 

@@ -36,6 +36,17 @@ internal static unsafe class ScalarTwins
         for (var i = 0; i < relaxed.Length; i++) x[i] -= relaxed[i];
     }
 
+    /// <summary>Twin of <see cref="CompactRow.Round"/>, without the 16 bits: ten binary digits of each, halves away from zero.</summary>
+    public static void Round(float* conductance, int length)
+    {
+        for (var i = 0; i < length; i++)
+        {
+            if (conductance[i] == 0) continue;
+            var digit = Math.ScaleB(1, Math.ILogB(conductance[i]) - 9);
+            conductance[i] = (float)(Math.Floor((conductance[i] / digit) + 0.5) * digit);
+        }
+    }
+
     /// <summary>Twin of <see cref="ColumnKernels.Factor"/>.</summary>
     public static void Factor(float* inverse, float* multiplier, float* sink, RowStencil n, int sheets, int half)
     {

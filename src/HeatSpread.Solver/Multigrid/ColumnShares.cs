@@ -23,7 +23,11 @@ internal sealed class ColumnShares
     /// <summary>By sheet of a column: the share that no node has.</summary>
     public ReadOnlySpan<double> Rest(int column) => _rest.AsSpan(column * _links.Sheets, _links.Sheets);
 
-    public static ColumnShares Of(Conductances source, ColumnLinks links, ThreadTeam team)
+    /// <param name="source">The network of <paramref name="level"/>.</param>
+    /// <param name="level">Its lateral conductances, as they are in cycles.</param>
+    /// <param name="links">Of the nodes.</param>
+    /// <param name="team">Shares the columns.</param>
+    public static ColumnShares Of(Conductances source, Level level, ColumnLinks links, ThreadTeam team)
     {
         var shares = new ColumnShares(links);
         if (links.Columns == 0) return shares;
@@ -32,7 +36,7 @@ internal sealed class ColumnShares
             double[] multiplier = new double[links.Sheets], inverse = new double[links.Sheets];
             for (var column = from; column < to; column++)
             {
-                shares.Factor(source, column, multiplier, inverse);
+                shares.Factor(source, level, column, multiplier, inverse);
                 for (var pair = links.Start[column]; pair < links.Start[column + 1]; pair++) shares.Solve(pair, multiplier, inverse);
                 shares.SetRest(column);
             }
@@ -42,14 +46,14 @@ internal sealed class ColumnShares
 
     /// <summary>Of the column's matrix in double, links included: they may be a million times stronger than what surrounds them.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private void Factor(Conductances source, int column, double[] multiplier, double[] inverse)
+    private void Factor(Conductances source, Level level, int column, double[] multiplier, double[] inverse)
     {
         double fromAbove = 0;
         int x = _links.X[column], y = _links.Y[column];
         for (var s = 0; s < multiplier.Length; s++)
         {
             var at = (s * source.SheetStride) + (y * source.RowStride) + x;
-            var elsewhere = fromAbove + source.ToSink[at] + Lateral(source, at, x, y);
+            var elsewhere = fromAbove + source.ToSink[at] + Lateral(level, x, y, s);
             for (var pair = _links.Start[column]; pair < _links.Start[column + 1]; pair++) elsewhere += _links.Of(pair)[s];
             double vertical = source.Below[at], pivot = elsewhere + vertical;
             inverse[s] = pivot > 0 ? 1 / pivot : 0;
@@ -87,13 +91,6 @@ internal sealed class ColumnShares
         for (var s = 0; s < rest.Length; s++) rest[s] = Math.Max(0, rest[s]);
     }
 
-    private static double Lateral(Conductances source, int at, int x, int y)
-    {
-        double sum = 0;
-        if (x > 0) sum += source.East[at - 1];
-        if (x + 1 < source.Columns) sum += source.East[at];
-        if (y > 0) sum += source.North[at - source.RowStride];
-        if (y + 1 < source.Rows) sum += source.North[at];
-        return sum;
-    }
+    private static unsafe double Lateral(Level level, int x, int y, int sheet) =>
+        (double)*level.LateralPlace(x, y, -1, 0, sheet) + *level.LateralPlace(x, y, 1, 0, sheet) + *level.LateralPlace(x, y, 0, -1, sheet) + *level.LateralPlace(x, y, 0, 1, sheet);
 }

@@ -51,7 +51,7 @@ internal sealed unsafe class Hierarchy
 
     private static string Size(int columns, int rows, int sheets) => FormattableString.Invariant($"{columns} x {rows} x {sheets}");
 
-    public static Hierarchy Build(Conductances finest, double[] nodeToSink, IReadOnlyCollection<(int, int, double)> nodeLinks, ThreadTeam team, ScratchPool pool)
+    public static Hierarchy Build(Conductances finest, double[] nodeToSink, IReadOnlyCollection<(int, int, double)> nodeLinks, ConductanceRange range, ThreadTeam team, ScratchPool pool)
     {
         var links = ColumnLinks.Of(finest, nodeToSink.Length, team.Cancellation);
         var nodes = NodeMatrix.Of(nodeToSink, nodeLinks, links);
@@ -63,7 +63,7 @@ internal sealed unsafe class Hierarchy
         {
             team.Cancellation.ThrowIfCancellationRequested();
             var finerArrays = coarseArrays;
-            (var level, current, nodes, links, coarseArrays) = BuildLevel(current, nodes, links, tiny, team, pool);
+            (var level, current, nodes, links, coarseArrays) = BuildLevel(current, nodes, links, tiny, levels.Count == 0 ? range : null, team, pool);
             levels.Add(level);
             foreach (var floats in finerArrays) pool.Return(floats);
         }
@@ -96,18 +96,22 @@ internal sealed unsafe class Hierarchy
     }
 
     /// <returns>Beside the level the network of the next, whose conductances are in the arrays to be returned to the pool.</returns>
-    private static (Level Level, Conductances Coarse, NodeMatrix CoarseNodes, ColumnLinks CoarseLinks, AlignedFloats[] CoarseArrays) BuildLevel(Conductances source, NodeMatrix nodes, ColumnLinks links, float tiny, ThreadTeam team, ScratchPool pool)
+    private static (Level Level, Conductances Coarse, NodeMatrix CoarseNodes, ColumnLinks CoarseLinks, AlignedFloats[] CoarseArrays) BuildLevel(Conductances source, NodeMatrix nodes, ColumnLinks links, float tiny, ConductanceRange? range, ThreadTeam team, ScratchPool pool)
     {
         var cancellationToken = team.Cancellation;
         var shape = new Shape(source.Columns, source.Rows, source.Sheets);
-        var level = new Level(shape, pool);
+        var level = new Level(shape, pool) { Compact = range is { } r ? CompactConductances.For(r, shape, pool) : null };
         AlignedFloats[] sink = [pool.RentRows(shape, 9), pool.RentRows(shape, 10)];
         var reach = pool.RentRows(shape, 11);
-        new Stages(team, shape).Then(row => LevelPacking.Pack(source, level, sink, row)).Then(row => Coarsening.Weights(level, row, tiny, reach)).Run();
+        new Stages(team, shape).Then(row =>
+        {
+            LevelPacking.Pack(source, level, sink, row);
+            level.Compact?.TakeRow(level, row);
+        }).Then(row => Coarsening.Weights(level, row, tiny, reach)).Run();
         var vertical = level.Multiplier[1];
         level.Multiplier[1] = reach;
         cancellationToken.ThrowIfCancellationRequested();
-        var shares = ColumnShares.Of(source, links, team);
+        var shares = ColumnShares.Of(source, level, links, team);
         var condensation = new NodeCondensation(level, sink, nodes, links, shares, cancellationToken);
         int half = shape.Half, length = half * shape.Sheets * shape.CoarseRows;
         AlignedFloats[] arrays = [.. Enumerable.Range(0, 4).Select(_ => pool.RentAny(length))];

@@ -18,6 +18,7 @@ internal sealed unsafe class Level
     {
         foreach (var floats in (ReadOnlySpan<AlignedFloats>)[West, East, North, South, .. Inverse, .. Multiplier, Weight]) pool.Return(floats);
         Runs?.Return(pool);
+        Compact?.Return(pool);
     }
 
     public Shape Shape { get; }
@@ -39,6 +40,9 @@ internal sealed unsafe class Level
 
     /// <summary>By colour: conductance to the next sheet over the pivot. (While the level is being built: the conductance itself.)</summary>
     public AlignedFloats[] Multiplier { get; }
+
+    /// <summary>The lateral conductances once more, in less memory; null where that is not worth it.</summary>
+    public CompactConductances? Compact { get; init; }
 
     /// <summary>Null where the level has no nodes.</summary>
     public NodeCoupling? Nodes { get; set; }
@@ -68,7 +72,9 @@ internal sealed unsafe class Level
     public void Relax(int color, int row, float* x, float* rhs, float* others)
     {
         var i = Shape.RowStart(row);
-        ColumnKernels.Relax(x + i, rhs == null ? null : rhs + i, Row(color, row, others), Inverse[color].Pointer + i, Multiplier[color].Pointer + i, Shape.Sheets, Shape.Half);
+        float* r = rhs == null ? null : rhs + i, inverse = Inverse[color].Pointer + i, multiplier = Multiplier[color].Pointer + i;
+        if (Compact is { } compact) ColumnKernels.Relax(x + i, r, compact.Row(Shape, color, row, others), inverse, multiplier, Shape.Sheets, Shape.Half);
+        else ColumnKernels.Relax(x + i, r, Row(color, row, others).Full, inverse, multiplier, Shape.Sheets, Shape.Half);
     }
 
     /// <summary>x of one row and colour: T⁻¹ (rhs + extra). <paramref name="extra"/> may be null for zero.</summary>
@@ -82,14 +88,18 @@ internal sealed unsafe class Level
     public void SubtractRelaxed(int color, int row, float* x, float* others)
     {
         var i = Shape.RowStart(row);
-        ColumnKernels.SubtractRelaxed(x + i, Row(color, row, others), Inverse[color].Pointer + i, Multiplier[color].Pointer + i, Shape.Sheets, Shape.Half);
+        float* inverse = Inverse[color].Pointer + i, multiplier = Multiplier[color].Pointer + i;
+        if (Compact is { } compact) ColumnKernels.SubtractRelaxed(x + i, compact.Row(Shape, color, row, others), inverse, multiplier, Shape.Sheets, Shape.Half);
+        else ColumnKernels.SubtractRelaxed(x + i, Row(color, row, others).Full, inverse, multiplier, Shape.Sheets, Shape.Half);
     }
 
     /// <summary>target = Σ conductance × neighbour + <paramref name="sign"/> × addend, over one row and colour. <paramref name="addend"/> may be the target, or null for zero.</summary>
     public void LateralSum(int color, int row, float* target, float* others, float* addend, float sign)
     {
         var i = Shape.RowStart(row);
-        ColumnKernels.LateralSum(target + i, Row(color, row, others), addend == null ? null : addend + i, sign, Shape.Sheets, Shape.Half);
+        var added = addend == null ? null : addend + i;
+        if (Compact is { } compact) ColumnKernels.LateralSum(target + i, compact.Row(Shape, color, row, others), added, sign, Shape.Sheets, Shape.Half);
+        else ColumnKernels.LateralSum(target + i, Row(color, row, others).Full, added, sign, Shape.Sheets, Shape.Half);
     }
 
     /// <summary>Where the conductance of a cell to its neighbour in direction (dx, dy) is stored.</summary>

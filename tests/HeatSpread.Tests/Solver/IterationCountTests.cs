@@ -48,6 +48,27 @@ public class IterationCountTests
         Assert.True(worst <= 40, $"{worst} iterations at seed {worstSeed}");
     }
 
+    /// <summary>Large enough for cycles in compact conductances; the residual is taken again by plain sums over each link of the network as it is.</summary>
+    [Theory]
+    [InlineData(0)]
+    [InlineData(30)]
+    public void LargeRandomBoardsConvergeWithinFortyIterations(int parts)
+    {
+        for (var seed = 0; seed < 4; seed++)
+        {
+            var random = new Random(seed);
+            var grid = RandomNetwork.Board(random, 200 + random.Next(100), 180, 3 + random.Next(3), 0.1e-3 + (random.NextDouble() * 1e-3), parts, cutouts: seed % 2 == 0, Math.Pow(10, 1 + (random.NextDouble() * 4)));
+            var heat = RandomNetwork.Heat(random, grid);
+            var temperature = new double[heat.Length];
+            using var solver = MultigridSolver.Prepare(grid, 2, TestContext.Current.CancellationToken);
+            var report = solver.Solve(heat, temperature, new(1e-8), null, TestContext.Current.CancellationToken);
+            Assert.NotNull(solver.Levels!.Levels[0].Compact);
+            Assert.All(solver.Levels.Levels.Skip(1), level => Assert.Null(level.Compact));
+            Assert.True(report is { Status: SolveStatus.Converged, Iterations: <= 40 }, $"seed {seed}: {report}");
+            Assert.InRange(StiffNetworkTests.Residual(grid, heat, temperature), 0, 1.2e-8);
+        }
+    }
+
     [Fact]
     public void DoesNotGrowWithTwoHundredParts()
     {

@@ -41,9 +41,9 @@ public unsafe class KernelTests
     [Fact]
     public void Relax()
     {
-        Compare((x, r, i, m, n) => ColumnKernels.Relax(x, r, n, i, m, Sheets, Half), (x, r, i, m, n) => ScalarTwins.Relax(x, r, n, i, m, Sheets, Half));
-        Compare((x, _, i, m, n) => ColumnKernels.Relax(x, null, n, i, m, Sheets, Half), (x, _, i, m, n) => ScalarTwins.Relax(x, null, n, i, m, Sheets, Half));
-        Compare((x, r, i, m, n) => ColumnKernels.Relax(x, r, n, i, m, 1, Half), (x, r, i, m, n) => ScalarTwins.Relax(x, r, n, i, m, 1, Half));
+        Compare((x, r, i, m, n) => ColumnKernels.Relax(x, r, n.Full, i, m, Sheets, Half), (x, r, i, m, n) => ScalarTwins.Relax(x, r, n, i, m, Sheets, Half));
+        Compare((x, _, i, m, n) => ColumnKernels.Relax(x, null, n.Full, i, m, Sheets, Half), (x, _, i, m, n) => ScalarTwins.Relax(x, null, n, i, m, Sheets, Half));
+        Compare((x, r, i, m, n) => ColumnKernels.Relax(x, r, n.Full, i, m, 1, Half), (x, r, i, m, n) => ScalarTwins.Relax(x, r, n, i, m, 1, Half));
     }
 
     [Fact]
@@ -63,7 +63,7 @@ public unsafe class KernelTests
         fixed (float* p = one, q = two, o = other, t = twin, r = a, i = b, m = c, pg = g)
         {
             var n = new RowStencil(pg + 5, r + 3, pg + 16, r + 4, pg + 100, r + 64, pg + 131, r + 30);
-            ColumnKernels.Relax(p, r, n, i, m, sheets, wide);
+            ColumnKernels.Relax(p, r, n.Full, i, m, sheets, wide);
             ScalarTwins.Relax(q, r, n, i, m, sheets, wide);
             ColumnKernels.Solve(o, r, null, i, m, sheets, wide);
             ScalarTwins.Solve(t, r, null, i, m, sheets, wide);
@@ -124,16 +124,76 @@ public unsafe class KernelTests
     [Fact]
     public void SubtractRelaxed()
     {
-        Compare((x, _, i, m, n) => ColumnKernels.SubtractRelaxed(x, n, i, m, Sheets, Half), (x, _, i, m, n) => ScalarTwins.SubtractRelaxed(x, n, i, m, Sheets, Half));
-        Compare((x, _, i, m, n) => ColumnKernels.SubtractRelaxed(x, n, i, m, 1, Half), (x, _, i, m, n) => ScalarTwins.SubtractRelaxed(x, n, i, m, 1, Half));
+        Compare((x, _, i, m, n) => ColumnKernels.SubtractRelaxed(x, n.Full, i, m, Sheets, Half), (x, _, i, m, n) => ScalarTwins.SubtractRelaxed(x, n, i, m, Sheets, Half));
+        Compare((x, _, i, m, n) => ColumnKernels.SubtractRelaxed(x, n.Full, i, m, 1, Half), (x, _, i, m, n) => ScalarTwins.SubtractRelaxed(x, n, i, m, 1, Half));
+    }
+
+    /// <summary>Read from 16 bits, the kernels give the bits that they give for the rounded conductances in single precision.</summary>
+    [Fact]
+    public void CompactConductancesAreTheRoundedOnes()
+    {
+        const float unit = 2;
+        float[] g = Numbers(5, 0, 1), a = Numbers(2, -1, 1), b = Numbers(3, 0.1f, 0.4f), c = Numbers(4, 0.1f, 0.9f), v = Numbers(6, -1, 1);
+        for (var i = 0; i < g.Length; i += 7) g[i] = 0;
+        var compact = new ushort[g.Length];
+        float[][] full = [Numbers(1, -1, 1), Numbers(1, -1, 1), Numbers(1, -1, 1)], half = [Numbers(1, -1, 1), Numbers(1, -1, 1), Numbers(1, -1, 1)];
+        fixed (float* pg = g, pa = a, pb = b, pc = c, pv = v)
+        {
+            fixed (ushort* ph = compact)
+            {
+                CompactRow.Round(pg, ph, unit, g.Length / 16 * 16);
+                var n = new RowStencil(pg + 5, pv + Margin - 1, pg + 16, pv + Margin, pg + 100, pv + Margin + 64, pg + 131, pv + Margin - 64).Full;
+                var m = new RowStencil<CompactRow>(new(ph + 5), n.WestValue, new(ph + 16), n.EastValue, new(ph + 100), n.NorthValue, new(ph + 131), n.SouthValue, unit);
+                fixed (float* p0 = full[0], p1 = full[1], p2 = full[2], q0 = half[0], q1 = half[1], q2 = half[2])
+                {
+                    ColumnKernels.Relax(p0, pa, n, pb, pc, Sheets, Half);
+                    ColumnKernels.Relax(q0, pa, m, pb, pc, Sheets, Half);
+                    ColumnKernels.SubtractRelaxed(p1, n, pb, pc, Sheets, Half);
+                    ColumnKernels.SubtractRelaxed(q1, m, pb, pc, Sheets, Half);
+                    ColumnKernels.LateralSum(p2, n, pa, -1, Sheets, Half);
+                    ColumnKernels.LateralSum(q2, m, pa, -1, Sheets, Half);
+                }
+            }
+        }
+
+        for (var k = 0; k < full.Length; k++) Assert.Equal(full[k], half[k]);
+        Assert.NotEqual(Numbers(1, -1, 1), full[0]);
+    }
+
+    [Theory]
+    [InlineData(0)]
+    [InlineData(100)]
+    [InlineData(-100)]
+    public void RoundTo16Bits(int greatestExponent)
+    {
+        var random = new Random(3);
+        var greatest = MathF.ScaleB(1.9999f, greatestExponent);
+        var orders = Math.Min(CompactRow.Orders, greatestExponent + 120);
+        float[] given = [0, greatest, MathF.ScaleB(1, greatestExponent - orders), .. Enumerable.Range(0, 509).Select(_ => MathF.ScaleB(1 + (0.9999f * random.NextSingle()), greatestExponent - random.Next(orders + 1)))];
+        float[] rounded = [.. given], twin = [.. given];
+        var compact = new ushort[given.Length];
+        var unit = MathF.ScaleB(1, greatestExponent - CompactRow.GreatestExponent);
+        fixed (float* p = rounded, q = twin)
+        {
+            fixed (ushort* c = compact)
+            {
+                CompactRow.Round(p, c, unit, given.Length);
+                for (var i = 0; i < given.Length; i += 16) Assert.Equal(Vector512.Create(rounded, i), new CompactRow(c).Sixteen(i) * unit);
+            }
+
+            ScalarTwins.Round(q, given.Length);
+        }
+
+        Assert.Equal(twin, rounded);
+        for (var i = 0; i < given.Length; i++) Assert.True(Math.Abs(given[i] - rounded[i]) <= given[i] / 1024, $"{given[i]} became {rounded[i]}");
     }
 
     [Fact]
     public void LateralSum()
     {
-        Compare((x, _, _, _, n) => ColumnKernels.LateralSum(x, n, null, 0, Sheets, Half), (x, _, _, _, n) => ScalarTwins.LateralSum(x, n, null, 0, Sheets, Half));
-        Compare((x, _, _, _, n) => ColumnKernels.LateralSum(x, n, x, -1, Sheets, Half), (x, _, _, _, n) => ScalarTwins.LateralSum(x, n, x, -1, Sheets, Half));
-        Compare((x, a, _, _, n) => ColumnKernels.LateralSum(x, n, a, 1, Sheets, Half), (x, a, _, _, n) => ScalarTwins.LateralSum(x, n, a, 1, Sheets, Half));
+        Compare((x, _, _, _, n) => ColumnKernels.LateralSum(x, n.Full, null, 0, Sheets, Half), (x, _, _, _, n) => ScalarTwins.LateralSum(x, n, null, 0, Sheets, Half));
+        Compare((x, _, _, _, n) => ColumnKernels.LateralSum(x, n.Full, x, -1, Sheets, Half), (x, _, _, _, n) => ScalarTwins.LateralSum(x, n, x, -1, Sheets, Half));
+        Compare((x, a, _, _, n) => ColumnKernels.LateralSum(x, n.Full, a, 1, Sheets, Half), (x, a, _, _, n) => ScalarTwins.LateralSum(x, n, a, 1, Sheets, Half));
     }
 
     [Fact]

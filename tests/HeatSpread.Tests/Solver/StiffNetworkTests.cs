@@ -103,7 +103,7 @@ public sealed class StiffNetworkTests
     }
 
     /// <summary>2-norm of heat less flows, over that of the heat, link by link.</summary>
-    private static double Residual(ConductanceGrid grid, double[] heat, double[] temperature)
+    internal static double Residual(ConductanceGrid grid, double[] heat, double[] temperature)
     {
         var left = (double[])heat.Clone();
         void Flow(int from, int to, double conductance)
