@@ -59,7 +59,7 @@ internal sealed unsafe class Refinement
 
     /// <summary>As it is before the first correction of a field that was not guessed: most of what follows from the temperatures needs no reading of them then.</summary>
     private bool _isZero;
-    private int _iterations;
+    private int _iterations, _rounds;
     private double _residual = double.NaN;
 
     public Refinement(PreparedSystem system, Workspace workspace, ThreadTeam team, double* heat, double* temperature, SolveSettings settings, IProgress<(int Iteration, double RelativeResidual)>? progress, CancellationToken cancellationToken)
@@ -121,6 +121,7 @@ internal sealed unsafe class Refinement
             }
 
             last = norm;
+            _rounds++;
             if (_gradients == null) CorrectDirectly(norm / scale);
             else Correct(_gradients, scale);
             _isZero = false;
@@ -187,11 +188,15 @@ internal sealed unsafe class Refinement
         return Math.Max(Math.Max(made, Math.Sqrt(sum)), LeastScale * heatNorm);
     }
 
+    /// <summary>
+    /// What the first correction leaves, rounded to single precision as it is, may be more than what was there before it where all heat goes a long way, as along a strip of thousands of cells; what is left then goes
+    /// short ways, and the next corrections find it. So the first one proves nothing.
+    /// </summary>
     private SolveStatus? EndStatus(double norm, double last, double scale) =>
         norm <= _settings.Tolerance * scale ? SolveStatus.Converged
         : !double.IsFinite(norm) ? SolveStatus.BadSystem
         : _iterations >= _settings.MaximumIterations ? SolveStatus.IterationLimit
-        : norm > 0.5 * last ? SolveStatus.Stagnated
+        : _rounds > 1 && norm > 0.5 * last ? SolveStatus.Stagnated
         : null;
 
     /// <summary>With the balance of the field as it now is.</summary>

@@ -18,7 +18,7 @@ public enum SolveStatus
     /// <summary>A part of the network has heat but no way to the sink; no temperature exists.</summary>
     Unbounded,
 
-    /// <summary>The system is not symmetric positive definite, or holds a number that is not finite.</summary>
+    /// <summary>The system is not symmetric positive definite, or holds a number that is not finite, or heat whose square is not.</summary>
     BadSystem,
 }
 

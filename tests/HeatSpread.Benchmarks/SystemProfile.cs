@@ -94,11 +94,11 @@ internal static unsafe class SystemProfile
     {
         var hierarchy = MultigridSolver.Prepare(grid, resources, CancellationToken.None).Levels!;
         using var workspace = Workspace.Rent(hierarchy, resources.Scratch, team);
+        for (var i = 0; i < shape.Length; i++) workspace.Residual.Cells.Pointer[i] = hierarchy.Levels[0].Inverse[1].Pointer[i] > 0 ? 1e-3f * (i % 7) : 0;
         var cycle = new Cycle(hierarchy, workspace, team, null, null);
         Time("cycle", grid.CellCount, () => cycle.Run());
         Time("cycle below finest level", grid.CellCount, () => cycle.Below(1));
         var gradients = new ConjugateGradient(hierarchy, workspace, team);
-        for (var i = 0; i < shape.Length; i++) workspace.Residual.Cells.Pointer[i] = hierarchy.Levels[0].Inverse[1].Pointer[i] > 0 ? 1e-3f * (i % 7) : 0;
         gradients.Step();
         Time("step", grid.CellCount, () => gradients.Step());
     }

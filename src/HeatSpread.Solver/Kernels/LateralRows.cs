@@ -37,11 +37,11 @@ internal readonly unsafe struct CompactRow(ushort* conductance) : ILateralRow
     /// <summary>Binary orders of magnitude from the least to the greatest, zero aside.</summary>
     public const int Orders = 120;
 
-    /// <summary>Of two: the greatest conductance over the unit.</summary>
+    /// <summary>The greatest conductance over the unit is from two to this power to twice that.</summary>
     public const int GreatestExponent = -1;
 
     /// <summary>Bits of the mantissa in single precision that are left out.</summary>
-    private const int Left = 14;
+    private const int DroppedBits = 14;
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public void Prefetch(int i)
@@ -63,18 +63,18 @@ internal readonly unsafe struct CompactRow(ushort* conductance) : ILateralRow
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static void Round(float* conductance, ushort* compact, float unit, int length)
     {
-        Vector256<uint> half = Vector256.Create(1u << (Left - 1));
+        Vector256<uint> halfStep = Vector256.Create(1u << (DroppedBits - 1));
         Vector256<float> units = Vector256.Create(unit), inverse = Vector256.Create(1 / unit);
         for (var i = 0; i < length; i += 16)
         {
-            var low = ((Vector256.Load(conductance + i) * inverse).AsUInt32() + half) >>> Left;
-            var high = ((Vector256.Load(conductance + i + 8) * inverse).AsUInt32() + half) >>> Left;
+            var low = ((Vector256.Load(conductance + i) * inverse).AsUInt32() + halfStep) >>> DroppedBits;
+            var high = ((Vector256.Load(conductance + i + 8) * inverse).AsUInt32() + halfStep) >>> DroppedBits;
             Vector256.Narrow(low, high).Store(compact + i);
-            ((low << Left).AsSingle() * units).Store(conductance + i);
-            ((high << Left).AsSingle() * units).Store(conductance + i + 8);
+            ((low << DroppedBits).AsSingle() * units).Store(conductance + i);
+            ((high << DroppedBits).AsSingle() * units).Store(conductance + i + 8);
         }
     }
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static Vector256<float> Eight(ushort* from) => (Vector256.WidenLower(Vector128.Load(from).ToVector256Unsafe()) << Left).AsSingle();
+    private static Vector256<float> Eight(ushort* from) => (Vector256.WidenLower(Vector128.Load(from).ToVector256Unsafe()) << DroppedBits).AsSingle();
 }

@@ -5,14 +5,14 @@ namespace HeatSpread.Solver.Multigrid;
 /// <summary>
 /// Lateral conductances of the finest level's red cells in half the memory, as <see cref="Level"/> holds them in single precision too. A cycle goes through them twice, and through much more memory than caches hold: 16 bits less of each
 /// are a tenth of all that a step of the solve moves. The level's network is the rounded one in all that is made of it, so the refinement, which takes residuals of the network as it is, has to correct what a conductance's last digits make:
-/// a round of it leaves a thousandth of what was there at most (the rounded network's energy is that close to the network's own).
+/// in the energy norm a round of it leaves a thousandth of what was there at most (the rounded network's energy is that close to the network's own).
 /// </summary>
 internal sealed unsafe class CompactConductances
 {
     /// <summary>Of the greatest conductance, W/K, up and down to which a unit and its inverse are ordinary numbers.</summary>
     private const int MostExponent = 100;
 
-    /// <summary>Cells from which on it is worth it: with 124,000 a solve took a tenth less, with 70,000 as long, in an iteration more.</summary>
+    /// <summary>Cells from which on it is worth it: on the machine without AVX-512 of RESULTS.md a solve of 124,000 took a tenth less, one of 70,000 as long, in an iteration more.</summary>
     private const int LeastCells = 100_000;
 
     private readonly AlignedFloats[] _memory;
@@ -41,7 +41,7 @@ internal sealed unsafe class CompactConductances
     private ushort* South => (ushort*)_memory[3].Pointer;
 
     /// <summary>Null where they are few, too different, or too large or small.</summary>
-    /// <param name="range">Of all of them.</param>
+    /// <param name="range">Of all conductances between cells.</param>
     /// <param name="shape">Of the level.</param>
     /// <param name="pool">Memory.</param>
     public static CompactConductances? For(ConductanceRange range, Shape shape, ScratchPool pool)

@@ -30,7 +30,7 @@ internal sealed unsafe class ThinRuns
     public int Chains => _start.Length - 1;
 
     /// <summary>Of a chain, in floats of a plain loop: its cells are far apart, and each waits for the one before.</summary>
-    private int Work => 1 + (64 * Count / Chains);
+    private int Work => 1 + (int)Math.Min(int.MaxValue / 2, 64L * Count / Chains);
 
     /// <summary>Sets the red cells of all chains to the chains' own solution for a right-hand side, from zero elsewhere.</summary>
     /// <param name="redRhs">Null for zero.</param>

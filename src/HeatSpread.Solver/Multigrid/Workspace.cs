@@ -18,7 +18,7 @@ internal sealed class Workspace : IDisposable
         var finest = hierarchy.Levels.Length > 0 ? hierarchy.Levels[0].Shape : default;
         var length = hierarchy.Levels.Length > 0 ? finest.Length : 0;
         int nodes = hierarchy.NodeCount;
-        // The first step is made conjugate to a direction of zeros.
+        // Direction and image wholly zeros: the first step is made conjugate to them.
         (Residual, Direction, Image, Correction) =
             (new(RentCells(finest, 1, 14), new double[nodes]), new(Rent(length, 15), new double[nodes]), new(Rent(length, 9), new double[nodes]), new(RentCells(finest, 1, 8), new double[nodes]));
 

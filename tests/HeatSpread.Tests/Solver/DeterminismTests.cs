@@ -43,21 +43,24 @@ public class DeterminismTests
 
     /// <summary>Memory from the pool is cleared where it need be only, here it is full of what is no number.</summary>
     [Theory]
-    [InlineData(0, 1)]
-    [InlineData(0, 2)]
-    [InlineData(10, 2)]
-    public void WhatWasInTheMemoryBeforeChangesNoBit(int parts, int threads)
+    [InlineData(0, 1, 141, false)]
+    [InlineData(0, 2, 141, false)]
+    [InlineData(10, 2, 141, false)]
+    [InlineData(0, 2, 171, true)]
+    [InlineData(10, 1, 171, true)]
+    public void WhatWasInTheMemoryBeforeChangesNoBit(int parts, int threads, int columns, bool isCompact)
     {
-        var grid = RandomNetwork.Board(new Random(31), 141, 122, 5, parts: parts, cutouts: true);
+        var grid = RandomNetwork.Board(new Random(31), columns, 122, 5, parts: parts, cutouts: true);
         var heat = RandomNetwork.Heat(new Random(32), grid);
         double[] expected = new double[heat.Length], field = new double[heat.Length];
         using var clean = MultigridSolver.Prepare(grid, threads, TestContext.Current.CancellationToken);
+        Assert.Equal(isCompact, clean.Levels!.Levels[0].Compact != null);
         clean.Solve(heat, expected, new(), null, TestContext.Current.CancellationToken);
 
         var resources = new SolverResources(threads);
         void Fill()
         {
-            AlignedFloats[] all = [.. clean.Levels!.Levels.SelectMany(level => Enumerable.Range(0, 32).Select(skew => resources.Scratch.RentAny(level.Shape.Length, skew % 16)))];
+            AlignedFloats[] all = [.. clean.Levels.Levels.SelectMany(level => Enumerable.Range(0, 64).Select(k => resources.Scratch.RentAny(k < 32 ? level.Shape.Length : (level.Shape.Length + 1) / 2, k % 16)))];
             foreach (var floats in all)
             {
                 floats.Owner.AsSpan().Fill(float.NaN);
@@ -66,11 +69,12 @@ public class DeterminismTests
         }
 
         Fill();
+        var filled = resources.Scratch.IdleBytes;
         using var solver = MultigridSolver.Prepare(grid, resources, TestContext.Current.CancellationToken);
+        Assert.True(resources.Scratch.IdleBytes < filled, "The set-up took no memory from the pool.");
         Fill();
         solver.Solve(heat, field, new(), null, TestContext.Current.CancellationToken);
         Assert.Equal(expected, field);
-        Assert.True(resources.Scratch.IdleBytes > 0);
     }
 
     [Fact]

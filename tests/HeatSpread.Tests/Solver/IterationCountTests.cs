@@ -69,6 +69,30 @@ public class IterationCountTests
         }
     }
 
+    /// <summary>A long way for all heat through conductances that differ from link to link: what roundings leave of the residual, of temperatures and of conductances, grows with the way.</summary>
+    [Theory]
+    [InlineData(3000, 12)]
+    [InlineData(9000, 5)]
+    [InlineData(1000, 50)]
+    public void ALongWayThroughUnequalConductancesConverges(int columns, int rows)
+    {
+        const int sheets = 3;
+        var random = new Random(9);
+        var grid = new ConductanceGrid(columns, rows, sheets);
+        for (var i = 0; i < grid.CellCount; i++)
+        {
+            int x = i % columns, y = i / columns % rows, s = i / (columns * rows);
+            float Some(bool isThere) => isThere ? 0.01f * (1 + random.NextSingle()) : 0;
+            (grid.East[i], grid.North[i], grid.Below[i], grid.ToSink[i]) = (Some(x + 1 < columns), Some(y + 1 < rows), Some(s + 1 < sheets), Some(x == 0));
+        }
+
+        double[] heat = [.. Enumerable.Repeat(1e-6, grid.CellCount)], temperature = new double[grid.CellCount];
+        using var solver = MultigridSolver.Prepare(grid, 2, TestContext.Current.CancellationToken);
+        Assert.NotNull(solver.Levels!.Levels[0].Compact);
+        var report = solver.Solve(heat, temperature, new(1e-8), null, TestContext.Current.CancellationToken);
+        Assert.True(report is { Status: SolveStatus.Converged, Iterations: <= 40 }, $"{report}");
+    }
+
     [Fact]
     public void DoesNotGrowWithTwoHundredParts()
     {

@@ -136,7 +136,7 @@ public unsafe class KernelTests
         float[] g = Numbers(5, 0, 1), a = Numbers(2, -1, 1), b = Numbers(3, 0.1f, 0.4f), c = Numbers(4, 0.1f, 0.9f), v = Numbers(6, -1, 1);
         for (var i = 0; i < g.Length; i += 7) g[i] = 0;
         var compact = new ushort[g.Length];
-        float[][] full = [Numbers(1, -1, 1), Numbers(1, -1, 1), Numbers(1, -1, 1)], half = [Numbers(1, -1, 1), Numbers(1, -1, 1), Numbers(1, -1, 1)];
+        float[][] full = [.. Enumerable.Range(0, 5).Select(_ => Numbers(1, -1, 1))], half = [.. Enumerable.Range(0, 5).Select(_ => Numbers(1, -1, 1))];
         fixed (float* pg = g, pa = a, pb = b, pc = c, pv = v)
         {
             fixed (ushort* ph = compact)
@@ -144,7 +144,7 @@ public unsafe class KernelTests
                 CompactRow.Round(pg, ph, unit, g.Length / 16 * 16);
                 var n = new RowStencil(pg + 5, pv + Margin - 1, pg + 16, pv + Margin, pg + 100, pv + Margin + 64, pg + 131, pv + Margin - 64).Full;
                 var m = new RowStencil<CompactRow>(new(ph + 5), n.WestValue, new(ph + 16), n.EastValue, new(ph + 100), n.NorthValue, new(ph + 131), n.SouthValue, unit);
-                fixed (float* p0 = full[0], p1 = full[1], p2 = full[2], q0 = half[0], q1 = half[1], q2 = half[2])
+                fixed (float* p0 = full[0], p1 = full[1], p2 = full[2], p3 = full[3], p4 = full[4], q0 = half[0], q1 = half[1], q2 = half[2], q3 = half[3], q4 = half[4])
                 {
                     ColumnKernels.Relax(p0, pa, n, pb, pc, Sheets, Half);
                     ColumnKernels.Relax(q0, pa, m, pb, pc, Sheets, Half);
@@ -152,13 +152,32 @@ public unsafe class KernelTests
                     ColumnKernels.SubtractRelaxed(q1, m, pb, pc, Sheets, Half);
                     ColumnKernels.LateralSum(p2, n, pa, -1, Sheets, Half);
                     ColumnKernels.LateralSum(q2, m, pa, -1, Sheets, Half);
+                    ColumnKernels.Relax(p3, null, n, pb, pc, Sheets, Half);
+                    ColumnKernels.Relax(q3, null, m, pb, pc, Sheets, Half);
+                    ColumnKernels.LateralSum(p4, n, null, 0, Sheets, Half);
+                    ColumnKernels.LateralSum(q4, m, null, 0, Sheets, Half);
                 }
             }
         }
 
-        for (var k = 0; k < full.Length; k++) Assert.Equal(full[k], half[k]);
-        Assert.NotEqual(Numbers(1, -1, 1), full[0]);
+        for (var k = 0; k < full.Length; k++)
+        {
+            Assert.Equal(full[k], half[k]);
+            Assert.NotEqual(Numbers(1, -1, 1), full[k]);
+        }
     }
+
+    [Theory]
+    [InlineData(200, 1, 1, true)]
+    [InlineData(199, 1, 1, false)]
+    [InlineData(200, 1e-36f, 0.5f, true)]
+    [InlineData(200, 1e-36f, 10, false)]
+    [InlineData(200, 1e30f, 1e30f, true)]
+    [InlineData(200, 1e31f, 1e31f, false)]
+    [InlineData(200, 1e-31f, 1e-31f, false)]
+    [InlineData(200, float.PositiveInfinity, 0, false)]
+    public void CompactWhereSixteenBitsWillDo(int rows, float least, float greatest, bool isCompact) =>
+        Assert.Equal(isCompact, CompactConductances.For(new(least, greatest), new(250, rows, 2), new(1 << 20)) != null);
 
     [Theory]
     [InlineData(0)]
@@ -244,7 +263,7 @@ public unsafe class KernelTests
     [InlineData(false, true)]
     [InlineData(true, true)]
     [InlineData(false, false)]
-    public void AdvanceChangesFourVectors(bool isFirst, bool withResidual)
+    public void AdvanceChangesThreeOrFourVectors(bool isFirst, bool withResidual)
     {
         const int Length = 112;
         Compare(
