@@ -65,7 +65,7 @@ internal static class NetworkCheck
     private static bool AreOthersSound(ConductanceGrid grid, ThreadTeam team)
     {
         ConductanceRange toSink = default;
-        return AllSound(grid, grid.ToSink, team, ref toSink) && EdgesClosed(grid)
+        return AllSound(grid, grid.ToSink, team, ref toSink) && EdgesClosed(grid, team)
         && grid.NodeToSink.All(IsConductance) && grid.NodeCellLinks.All(l => IsConductance(l.Conductance)) && grid.NodeNodeLinks.All(l => IsConductance(l.Conductance));
     }
 
@@ -111,19 +111,20 @@ internal static class NetworkCheck
         return high <= float.MaxValue;
     }
 
-    private static bool EdgesClosed(ConductanceGrid grid)
+    private static bool EdgesClosed(ConductanceGrid grid, ThreadTeam team)
     {
-        int plane = grid.Columns * grid.Rows;
-        for (var s = 0; s < grid.Sheets; s++)
+        var isOpen = false;
+        team.ForRows(grid.Rows * grid.Sheets, grid.Columns, (from, to) =>
         {
-            for (var row = 0; row < grid.Rows; row++)
+            for (var k = from; k < to; k++)
             {
-                if (grid.East[(s * plane) + (row * grid.Columns) + grid.Columns - 1] != 0) return false;
+                var first = k * grid.Columns;
+                bool isLastRow = k % grid.Rows == grid.Rows - 1, isLastSheet = k / grid.Rows == grid.Sheets - 1;
+                if (grid.East[first + grid.Columns - 1] != 0
+                    || (isLastRow && grid.North.AsSpan(first, grid.Columns).ContainsAnyExcept(0f))
+                    || (isLastSheet && grid.Below.AsSpan(first, grid.Columns).ContainsAnyExcept(0f))) Volatile.Write(ref isOpen, true);
             }
-
-            if (grid.North.AsSpan((s * plane) + plane - grid.Columns, grid.Columns).ContainsAnyExcept(0f)) return false;
-        }
-
-        return !grid.Below.AsSpan(plane * (grid.Sheets - 1), plane).ContainsAnyExcept(0f);
+        });
+        return !isOpen;
     }
 }
