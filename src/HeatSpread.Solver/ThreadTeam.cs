@@ -3,7 +3,7 @@ namespace HeatSpread.Solver;
 /// <summary>
 /// Threads that share the rows of a loop. Each takes pieces of its own part first, one after the other, then of the others' the last that is left: a thread that the operating system has set aside
 /// holds up the rest by one piece at most. Waiting threads spin for some microseconds, then give their time slice away, so that other work on the same
-/// cores is not starved. Loop bodies write each row alone and do not throw; results do not depend on who took which piece. Once the token is cancelled pieces are left
+/// cores is not starved. Loop bodies write each row alone, or what they share under a lock or as a flag that is only ever set, and do not throw; results do not depend on who took which piece. Once the token is cancelled pieces are left
 /// out, and the loop throws <see cref="OperationCanceledException"/>.
 /// </summary>
 internal sealed class ThreadTeam : IDisposable

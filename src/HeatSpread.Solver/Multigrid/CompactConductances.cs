@@ -5,14 +5,14 @@ namespace HeatSpread.Solver.Multigrid;
 /// <summary>
 /// Lateral conductances of the finest level's red cells in half the memory, as <see cref="Level"/> holds them in single precision too. A cycle goes through them twice, and through much more memory than caches hold: 16 bits less of each
 /// are a tenth of all that a step of the solve moves. The level's network is the rounded one in all that is made of it, so the refinement, which takes residuals of the network as it is, has to correct what a conductance's last digits make:
-/// in the energy norm a round of it leaves a thousandth of what was there at most (the rounded network's energy is that close to the network's own).
+/// in the energy norm the rounding leaves a thousandth (2^-10) of what was there at most after a round (the rounded network's energy is that close to the network's own).
 /// </summary>
 internal sealed unsafe class CompactConductances
 {
     /// <summary>Of the greatest conductance, W/K, up and down to which a unit and its inverse are ordinary numbers.</summary>
     private const int MostExponent = 100;
 
-    /// <summary>Cells from which on it is worth it: on the machine without AVX-512 of RESULTS.md a solve of 124,000 took a tenth less, one of 70,000 as long, in an iteration more.</summary>
+    /// <summary>Cells from which on it is worth it: on the machine without AVX-512 of RESULTS.md two threads took a tenth less for a solve of 124,000, and as long for one of 70,000, in an iteration more.</summary>
     private const int LeastCells = 100_000;
 
     private readonly AlignedFloats[] _memory;
@@ -21,15 +21,8 @@ internal sealed unsafe class CompactConductances
     private CompactConductances(Shape shape, float unit, ScratchPool pool)
     {
         _unit = unit;
-        // Read before and behind a row, as the neighbours' values are.
-        var floats = (shape.Length + 1) / 2;
-        _memory = [.. Enumerable.Range(0, 4).Select(skew => pool.RentAny(floats, skew))];
-        foreach (var memory in _memory)
-        {
-            var all = new Span<ushort>(memory.Pointer, shape.Length);
-            all[..shape.RowStart(0)].Clear();
-            all[shape.RowStart(shape.Rows)..].Clear();
-        }
+        // Whatever is before the first row and behind the last, in 16 bits it is a finite number, and the values that it is multiplied by are zero there.
+        _memory = [.. Enumerable.Range(0, 4).Select(skew => pool.RentAny((shape.Length + 1) / 2, skew))];
     }
 
     private ushort* West => (ushort*)_memory[0].Pointer;

@@ -69,7 +69,7 @@ public class IterationCountTests
         }
     }
 
-    /// <summary>A long way for all heat through conductances that differ from link to link: what roundings leave of the residual, of temperatures and of conductances, grows with the way.</summary>
+    /// <summary>All heat goes a long way, through conductances that differ from link to link: what rounding temperatures and conductances leaves of the residual grows with the way.</summary>
     [Theory]
     [InlineData(3000, 12)]
     [InlineData(9000, 5)]

@@ -170,8 +170,8 @@ public unsafe class KernelTests
     [Theory]
     [InlineData(200, 1, 1, true)]
     [InlineData(199, 1, 1, false)]
-    [InlineData(200, 1e-36f, 0.5f, true)]
-    [InlineData(200, 1e-36f, 10, false)]
+    [InlineData(200, 7.5231638e-37f, 1, true)] // 2^-120
+    [InlineData(200, 7.5231638e-37f, 2, false)]
     [InlineData(200, 1e30f, 1e30f, true)]
     [InlineData(200, 1e31f, 1e31f, false)]
     [InlineData(200, 1e-31f, 1e-31f, false)]
