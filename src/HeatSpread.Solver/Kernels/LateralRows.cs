@@ -53,7 +53,9 @@ internal readonly unsafe struct CompactRow(ushort* conductance) : ILateralRow
     public static bool HasUnit => true;
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public Vector512<float> Sixteen(int i) => Vector512.Create(Eight(conductance + i), Eight(conductance + i + 8));
+    public Vector512<float> Sixteen(int i) => Vector512.IsHardwareAccelerated
+        ? (Vector512.WidenLower(Vector256.Load(conductance + i).ToVector512Unsafe()) << DroppedBits).AsSingle()
+        : Vector512.Create(Eight(conductance + i), Eight(conductance + i + 8));
 
     /// <summary>Rounds conductances to what 16 bits hold, 2^-10 of each at most.</summary>
     /// <param name="conductance">W/K, 0 or within <see cref="Orders"/> of the greatest; rounded.</param>
