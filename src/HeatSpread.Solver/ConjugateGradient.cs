@@ -39,8 +39,10 @@ internal sealed unsafe class ConjugateGradient
     public bool Step()
     {
         AdvanceNodes();
+        if (_level.Nodes != null) TakeBasisResidual(_level.Nodes);
         _cycle.Run();
         EndAdvance();
+        if (_level.Nodes is { } nodes) TakeNodeImage(nodes);
         var sum = SumProducts();
         var beta = sum.Curvature > 0 ? -sum.ImageDirection / sum.Curvature : 0;
         var curvature = sum.Energy + (beta * ((2 * sum.ImageDirection) + (beta * sum.Curvature)));
@@ -59,17 +61,21 @@ internal sealed unsafe class ConjugateGradient
     /// </summary>
     public void Start()
     {
-        float* red = _finest.X[0].Pointer, none = _finest.X[1].Pointer, rhs = _finest.Rhs[0].Pointer, residual = _workspace.Residual.Cells.Pointer;
+        float* red = _finest.X[0].Pointer, rhs = _finest.Rhs[0].Pointer, residual = _workspace.Residual.Cells.Pointer;
+        var scratch = _workspace.Nodes;
         new Stages(_team, _level.Shape)
-            .Then(row => _level.SolveColumns(0, row, red, rhs, null))
+            .Then(row =>
+            {
+                _level.SolveColumns(0, row, red, rhs, null);
+                _level.Nodes?.TakeFlows(0, row, red, scratch.OfPair);
+            })
             .Then(row =>
             {
                 _level.LateralSum(1, row, residual, red, residual, 1);
                 int i = _level.Shape.RowStart(row), stride = _level.Shape.RowStride;
-                if (_level.Nodes != null) new Span<float>(none + i, stride).Clear();
                 _rowProducts[row].Slope = VectorKernels.Dot(residual + i, residual + i, stride);
             }).Run();
-        _level.Nodes?.AddFlows(red, none, _workspace.Residual.Nodes);
+        _level.Nodes?.AddRedPairs(scratch.OfPair, _workspace.Residual.Nodes);
         _workspace.Correction.Nodes.AsSpan().Clear();
         _isCorrected = false;
         _square = _workspace.Residual.Nodes.Sum(r => r * r);
@@ -150,7 +156,15 @@ internal sealed unsafe class ConjugateGradient
         }
     }
 
-    /// <summary>The image of z under the Schur complement falls out of one more relaxation of the red columns.</summary>
+    /// <summary>Of the residual as the cells' too will be in a moment, so that the cycle need not wait for all rows of it.</summary>
+    private void TakeBasisResidual(NodeCoupling nodes)
+    {
+        ReducedVector r = _workspace.Residual, q = _workspace.Image;
+        if (_pending) nodes.TakeBasisResidual(r.Nodes, r.Cells.Pointer, _az.Cells.Pointer, q.Cells.Pointer, (float)_beta, (float)_alpha, _workspace.Nodes.BasisResidual);
+        else nodes.TakeBasisResidual(r.Nodes, null, r.Cells.Pointer, _workspace.Nodes.BasisResidual);
+    }
+
+    /// <summary>The image of z under the Schur complement falls out of one more relaxation of the red columns, node for node and cell for cell.</summary>
     private void AddImageStages(Stages stages)
     {
         float* red = _finest.X[0].Pointer, black = _z.Cells.Pointer;
@@ -160,18 +174,23 @@ internal sealed unsafe class ConjugateGradient
             return;
         }
 
-        double[] value = _z.Nodes, image = _az.Nodes;
-        stages.ThenAllRows(() => nodes.Residual(_noNodes, value, red, black, image));
+        var scratch = _workspace.Nodes;
         stages.Then(row =>
         {
-            nodes.AddToColumns(0, row, red, value, -1);
+            nodes.TakeFlows(1, row, black, scratch.OfPair);
+            nodes.TakeFlows(0, row, red, scratch.OfPair);
+            nodes.AddToColumns(0, row, red, _z.Nodes, -1);
             BalanceRed(row);
-        }).ThenAllRows(() =>
-        {
-            nodes.AddRedFlows(red, image, -1);
-            for (var i = 0; i < image.Length; i++) image[i] = -image[i];
-        });
-        stages.Then(TakeImage);
+            nodes.SubtractRedFlows(row, red, scratch.OfPair);
+        }).Then(TakeImage);
+    }
+
+    /// <summary>From what the stages of the cells have found.</summary>
+    private void TakeNodeImage(NodeCoupling nodes)
+    {
+        var image = _az.Nodes;
+        nodes.Residual(_noNodes, _z.Nodes, _workspace.Nodes.OfPair, image);
+        for (var i = 0; i < image.Length; i++) image[i] = -image[i];
     }
 
     /// <summary>What the relaxation takes from the red columns is left in their place, as <see cref="TakeImage"/> needs nothing else.</summary>

@@ -158,7 +158,9 @@ internal sealed class ThreadTeam : IDisposable
         // Borders are further apart than stages reach.
         var pieces = parts == 1 || work < LeastWork ? Math.Max(1, Math.Min(blocks, rows / (2 * stages.Length))) : (int)Math.Clamp(Math.Min(work / PieceWork, rows / (2L * stages.Length)), 1, MostPieces * parts);
         var order = Order(pieces, parts, blocks);
-        int Start(int piece) => (int)((long)rows * piece / pieces);
+        // Who is through last fills in, in order the part before a border, else the part behind it, and the last part goes on past the others' end: parts are made as much smaller or larger as that is work.
+        var shift = parts == 1 ? 0 : (order == null ? -1 : 1) * (stages.Length - 1) / 2;
+        int Start(int piece) => piece == 0 ? 0 : piece == pieces ? rows : (int)((long)rows * piece / pieces) + shift;
 
         // By piece: whether the one before is through, plus whether it is through itself; and whether a triangle was left out between them.
         var through = new int[pieces + 1];

@@ -58,9 +58,17 @@ internal sealed unsafe class Cycle
 
     private void Down(int l)
     {
-        _down[l].Run();
+        var level = _hierarchy.Levels[l];
         var w = _workspace.Levels[l];
-        if (l == 0) _hierarchy.Levels[0].Runs?.AddOwnSolution(w.BlackResidual.Pointer, RunShare, w.X[1].Pointer, w.RunChange.Pointer, _team);
+        if (level.Nodes != null) CorrectNodesFromZero(l, level.Nodes);
+        _down[l].Run();
+        if (level.Nodes is { } nodes)
+        {
+            nodes.Residual(NodeRhs(l), w.NodeX, _workspace.Nodes.OfPair, _workspace.Nodes.Residual);
+            _workspace.Nodes.Residual.CopyTo(l + 1 < _hierarchy.Levels.Length ? _workspace.Levels[l + 1].NodeRhs : _workspace.CoarsestRhs.AsSpan(_hierarchy.Coarsest.Cells));
+        }
+
+        if (l == 0) level.Runs?.AddOwnSolution(w.BlackResidual.Pointer, RunShare, w.X[1].Pointer, w.RunChange.Pointer, _team);
     }
 
     private Stages DownStages(int l, Action<int>? first)
@@ -70,59 +78,73 @@ internal sealed unsafe class Cycle
         float* red = w.X[0].Pointer, black = w.X[1].Pointer, rhs = BlackRhs(l), residual = w.BlackResidual.Pointer;
         var stages = new Stages(_team, level.Shape);
         if (first != null) stages.Then(first);
-        var fromZero = level.Nodes == null && (level.Runs == null || l == 0);
-        if (!fromZero) AddCorrectionFromZero(l, stages);
-        void Black(int row)
+        var hasRunsFirst = level.Runs != null && l > 0;
+        if (level.Nodes != null || hasRunsFirst) stages.Then(row => StartRed(l, row));
+        if (hasRunsFirst) stages.ThenAllRows(() => level.Runs!.SolveFromZero(RedRhs(l), BlackRhs(l), red, w.RunChange.Pointer, _team));
+        // Near the row, before they are relaxed for the first time.
+        bool IsRedZero(int row) => !hasRunsFirst && level.Nodes?.HasRed(row - 1, row + 1) != true;
+        void Black(int row, bool isRedZero)
         {
-            level.LateralSum(1, row, residual, red, null, 0);
-            level.SolveColumns(1, row, black, rhs, residual);
+            if (!isRedZero) level.LateralSum(1, row, residual, red, null, 0);
+            level.SolveColumns(1, row, black, rhs, isRedZero ? null : residual);
             level.Nodes?.AddToColumns(1, row, black, w.NodeX);
         }
 
-        stages.Then(fromZero ? row => level.SolveColumns(1, row, black, rhs, null) : Black).Then(row => Relax(l, 0, row));
-        for (var k = 1; k < Relaxations(l); k++) stages.Then(Black).Then(row => Relax(l, 0, row));
+        stages.Then(row => Black(row, IsRedZero(row))).Then(row => Relax(l, 0, row));
+        for (var k = 1; k < Relaxations(l); k++) stages.Then(row => Black(row, isRedZero: false)).Then(row => Relax(l, 0, row));
         // What a black column's balance lacks now is what its red neighbours changed since it was relaxed.
-        var wasZero = fromZero && Relaxations(l) == 1;
-        stages.Then(row => level.LateralSum(1, row, residual, red, wasZero ? null : residual, -1));
-        if (level.Nodes is { } nodes)
+        stages.Then(row =>
         {
-            stages.ThenAllRows(() =>
-            {
-                nodes.Residual(NodeRhs(l), w.NodeX, red, black, _workspace.Nodes.Residual);
-                nodes.GiveShares(residual, _workspace.Nodes.Residual);
-                _workspace.Nodes.Residual.CopyTo(l + 1 < _hierarchy.Levels.Length ? _workspace.Levels[l + 1].NodeRhs : _workspace.CoarsestRhs.AsSpan(_hierarchy.Coarsest.Cells));
-            });
-        }
-
+            level.LateralSum(1, row, residual, red, Relaxations(l) == 1 && IsRedZero(row) ? null : residual, -1);
+            if (level.Nodes is not { } nodes) return;
+            nodes.TakeFlows(0, row, red, _workspace.Nodes.OfPair);
+            nodes.TakeFlows(1, row, black, _workspace.Nodes.OfPair);
+            nodes.GiveShares(row, residual, _workspace.Nodes.OfPair);
+        });
         return stages.Then(row => Restrict(l, row));
     }
 
-    /// <summary>First of all nodes and thin runs, each alone.</summary>
-    private void AddCorrectionFromZero(int l, Stages stages)
+    /// <summary>First of all nodes alone; their shapes are added to the columns by row.</summary>
+    private void CorrectNodesFromZero(int l, NodeCoupling nodes)
+    {
+        var scratch = _workspace.Nodes;
+        // Of the finest level it is known from the step before, so that no pass is needed for it.
+        if (l > 0) nodes.TakeBasisResidual(NodeRhs(l), RedRhs(l), BlackRhs(l), scratch.Residual);
+        nodes.CorrectFromZero(l > 0 ? scratch.Residual : scratch.BasisResidual, _workspace.Levels[l].NodeX, scratch);
+    }
+
+    /// <summary>What red columns have from their nodes. Black ones are relaxed next.</summary>
+    private void StartRed(int l, int row)
     {
         var level = _hierarchy.Levels[l];
-        var w = _workspace.Levels[l];
-        float* red = w.X[0].Pointer, black = w.X[1].Pointer;
-        var stride = level.Shape.RowStride;
-        stages.Then(row =>
-        {
-            new Span<float>(red + level.Shape.RowStart(row), stride).Clear();
-            if (level.Nodes != null) new Span<float>(black + level.Shape.RowStart(row), stride).Clear();
-        }).ThenAllRows(() =>
-        {
-            level.Nodes?.CorrectFromZero(NodeRhs(l), RedRhs(l), BlackRhs(l), red, black, w.NodeX, _workspace.Nodes);
-            if (l > 0) level.Runs?.SolveFromZero(RedRhs(l), BlackRhs(l), red, w.RunChange.Pointer, _team);
-        });
+        var red = _workspace.Levels[l].X[0].Pointer;
+        new Span<float>(red + level.Shape.RowStart(row), level.Shape.RowStride).Clear();
+        level.Nodes?.AddToColumns(0, row, red, _workspace.Levels[l].NodeX);
     }
 
     private void Up(int l)
     {
-        _up[l].Run();
-        if (l == 0) return;
         var level = _hierarchy.Levels[l];
         var w = _workspace.Levels[l];
+        if (level.Nodes != null)
+        {
+            var change = CoarseNodeX(l);
+            for (var i = 0; i < change.Length; i++) w.NodeX[i] += change[i];
+        }
+
+        _up[l].Run();
+        if (l == 0) return;
         level.Runs?.SolveAtEnd(level, RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.RunChange.Pointer, _team);
-        level.Nodes?.CorrectAtEnd(level, NodeRhs(l), RedRhs(l), w.X[0].Pointer, w.X[1].Pointer, w.NodeX, _workspace.Nodes, changeRed: true);
+        if (level.Nodes is { } nodes)
+        {
+            nodes.CorrectAtEnd(NodeRhs(l), w.NodeX, _workspace.Nodes);
+            for (var row = 0; row < level.Shape.Rows; row++)
+            {
+                nodes.AddToColumns(0, row, w.X[0].Pointer, _workspace.Nodes.Change);
+                nodes.AddToColumns(1, row, w.X[1].Pointer, _workspace.Nodes.Change);
+            }
+        }
+
         level.Runs?.Apply(w.X[0].Pointer, w.X[1].Pointer, w.RunChange.Pointer);
     }
 
@@ -130,12 +152,20 @@ internal sealed unsafe class Cycle
     {
         var level = _hierarchy.Levels[l];
         var w = _workspace.Levels[l];
+        var scratch = _workspace.Nodes;
+        float* red = w.X[0].Pointer, black = w.X[1].Pointer;
         var stages = new Stages(_team, level.Shape, comesBack: true).Then(row => JoinFromCoarse(l, row)).Then(row => Prolong(l, row));
-        if (level.Nodes != null) stages.ThenAllRows(() => AddNodes(l));
         for (var k = 0; k < Relaxations(l); k++) stages.Then(row => Relax(l, 0, row)).Then(row => Relax(l, 1, row));
-        if (level.Nodes is { } nodes && l == 0)
+        if (level.Nodes is { } nodes)
         {
-            stages.ThenAllRows(() => nodes.CorrectAtEnd(level, NodeRhs(0), null, w.X[0].Pointer, w.X[1].Pointer, w.NodeX, _workspace.Nodes, changeRed: false));
+            stages.Then(row =>
+            {
+                nodes.TakeFlows(0, row, red, scratch.OfPair);
+                nodes.TakeFlows(1, row, black, scratch.OfPair);
+                nodes.AddRedColumnResiduals(level, row, RedRhs(l), red, black, w.NodeX, scratch.OfPair);
+            });
+            // Of the finest level's red columns nothing but their images is needed any more.
+            if (l == 0) stages.ThenAllRows(() => nodes.CorrectAtEnd(NodeRhs(0), w.NodeX, scratch)).Then(row => nodes.AddToColumns(1, row, black, scratch.Change));
         }
 
         last?.Invoke(stages);
@@ -197,16 +227,11 @@ internal sealed unsafe class Cycle
             var first = natural + (s * shape.Half);
             TransferKernels.Prolong(black + i, level.Weight.Pointer + i, first, (row & 1) == 0 ? first + 1 : first + shape.RowStride, shape.Half);
         }
+
+        level.Nodes?.TakeShares(level, row, black, _workspace.Natural[l].Pointer, CoarseNodeX(l));
     }
 
-    private void AddNodes(int l)
-    {
-        var level = _hierarchy.Levels[l];
-        var change = l + 1 < _hierarchy.Levels.Length ? _workspace.Levels[l + 1].NodeX : _workspace.CoarsestX.AsSpan(_hierarchy.Coarsest.Cells);
-        level.Nodes?.TakeShares(level, _workspace.Levels[l].X[1].Pointer, _workspace.Natural[l].Pointer, change);
-        var value = _workspace.Levels[l].NodeX;
-        for (var i = 0; i < value.Length; i++) value[i] += change[i];
-    }
+    private Span<double> CoarseNodeX(int l) => l + 1 < _hierarchy.Levels.Length ? _workspace.Levels[l + 1].NodeX : _workspace.CoarsestX.AsSpan(_hierarchy.Coarsest.Cells);
 
     /// <summary>From the coarse row that the even row <paramref name="fineRow"/> is.</summary>
     private void JoinFromCoarse(int l, int fineRow)

@@ -13,8 +13,8 @@ internal sealed unsafe class NodeCoupling
     private readonly ColumnLinks _links;
     private readonly ColumnShares _shares;
 
-    /// <summary>Of each pair, where its column starts.</summary>
-    private readonly int[] _start;
+    /// <summary>Of each pair, where its column starts, and which of the linked ones it is.</summary>
+    private readonly int[] _start, _column;
     private readonly float[] _shapeValue;
 
     /// <summary>By colour: the first pair of each row.</summary>
@@ -30,8 +30,14 @@ internal sealed unsafe class NodeCoupling
     public NodeCoupling(Level level, NodeMatrix matrix, ColumnLinks links, ColumnShares shares, CancellationToken cancellationToken)
     {
         (_shape, _matrix, _links, _shares) = (level.Shape, matrix, links, shares);
-        _start = new int[links.Pairs];
-        for (var c = 0; c < links.Columns; c++) _start.AsSpan(links.Start[c]..links.Start[c + 1]).Fill(_shape.ColumnStart(links.X[c], links.Y[c]));
+        (_start, _column) = (new int[links.Pairs], new int[links.Pairs]);
+        for (var c = 0; c < links.Columns; c++)
+        {
+            var pairs = links.Start[c]..links.Start[c + 1];
+            _start.AsSpan(pairs).Fill(_shape.ColumnStart(links.X[c], links.Y[c]));
+            _column.AsSpan(pairs).Fill(c);
+        }
+
         _shapeValue = new float[shares.All.Length];
         for (var i = 0; i < _shapeValue.Length; i++) _shapeValue[i] = (float)shares.All[i];
         _rowRange = [Ranges(0, links.RedColumns), Ranges(links.RedColumns, links.Columns)];
@@ -53,87 +59,111 @@ internal sealed unsafe class NodeCoupling
         for (int k = _rowRange[color][row], end = _rowRange[color][row + 1]; k < end; k++) AddShape(k, x, sign * (float)nodeValue[Node[k]]);
     }
 
-    /// <summary>residual = rhs + Σ conductance × cell − matrix × value. <paramref name="red"/> and <paramref name="black"/> are the cells' values.</summary>
-    public void Residual(double[] rhs, double[] value, float* red, float* black, double[] residual)
+    /// <summary>Whether any red column of the rows from <paramref name="from"/> to <paramref name="to"/>, both included, has a link; rows that are none have not.</summary>
+    public bool HasRed(int from, int to) => _rowRange[0][Math.Max(from, 0)] < _rowRange[0][Math.Min(to + 1, _shape.Rows)];
+
+    /// <summary>Of each pair of a row: Σ conductance × cell.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public void TakeFlows(int color, int row, float* x, double[] ofPair)
+    {
+        for (int k = _rowRange[color][row], end = _rowRange[color][row + 1]; k < end; k++) ofPair[k] = Flow(k, x);
+    }
+
+    /// <summary>Less, of each red pair of a row, Σ conductance × cell.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public void SubtractRedFlows(int row, float* red, double[] ofPair)
+    {
+        for (int k = _rowRange[0][row], end = _rowRange[0][row + 1]; k < end; k++) ofPair[k] -= Flow(k, red);
+    }
+
+    /// <summary>residual = rhs − matrix × value + what pairs have of it.</summary>
+    public void Residual(double[] rhs, double[] value, double[] ofPair, double[] residual)
     {
         _matrix.Residual(rhs, value, residual);
-        AddFlows(red, black, residual);
+        AddPairs(ofPair, 0, Pairs, residual);
     }
 
-    /// <summary>sum[node] += Σ conductance × cell.</summary>
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public void AddFlows(float* red, float* black, double[] sum)
-    {
-        var redEnd = RedPairs;
-        for (var k = 0; k < Pairs; k++) sum[Node[k]] += Flow(k, k < redEnd ? red : black);
-    }
+    /// <summary>sum[node] += what its red pairs have.</summary>
+    public void AddRedPairs(double[] ofPair, double[] sum) => AddPairs(ofPair, 0, RedPairs, sum);
 
-    /// <summary>sum[node] += <paramref name="sign"/> Σ conductance × red cell.</summary>
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public void AddRedFlows(float* red, double[] sum, double sign)
-    {
-        var redEnd = RedPairs;
-        for (var k = 0; k < redEnd; k++) sum[Node[k]] += sign * Flow(k, red);
-    }
+    /// <summary>First correction of a cycle, from zero.</summary>
+    /// <param name="basisResidual">Right-hand side of the nodes and, by their shapes, of their columns.</param>
+    /// <param name="value">Set.</param>
+    /// <param name="scratch">Of the solve.</param>
+    public void CorrectFromZero(double[] basisResidual, double[] value, NodeScratch scratch) => _basisSystem.Solve(basisResidual, value, scratch.Work);
 
-    /// <summary>First correction of a cycle, from zero: sets the nodes and adds their shapes to the columns.</summary>
+    /// <summary>Right-hand side of the nodes and, by their shapes, of their columns.</summary>
+    /// <param name="rhs">Of the nodes.</param>
+    /// <param name="redRhs">Null for zero.</param>
+    /// <param name="blackRhs">Of black cells.</param>
+    /// <param name="basisResidual">Set.</param>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public void CorrectFromZero(double[] rhs, float* redRhs, float* blackRhs, float* red, float* black, double[] value, NodeScratch scratch)
+    public void TakeBasisResidual(double[] rhs, float* redRhs, float* blackRhs, double[] basisResidual)
     {
-        var redEnd = RedPairs;
-        rhs.AsSpan(0, Count).CopyTo(scratch.Residual);
-        for (var k = 0; k < Pairs; k++)
-        {
-            var cells = k < redEnd ? redRhs : blackRhs;
-            if (cells != null) scratch.Residual[Node[k]] += Dot(k, cells);
-        }
-
-        _basisSystem.Solve(scratch.Residual, value, scratch.Work);
-        for (var k = 0; k < Pairs; k++) AddShape(k, k < redEnd ? red : black, (float)value[Node[k]]);
+        rhs.AsSpan(0, Count).CopyTo(basisResidual);
+        for (var k = redRhs == null ? RedPairs : 0; k < Pairs; k++) basisResidual[Node[k]] += Dot(k, k < RedPairs ? redRhs : blackRhs);
     }
 
     /// <summary>
-    /// Last correction of a cycle, black columns being relaxed: changes the nodes and adds their shapes to the black columns, and to the red ones
-    /// unless these are relaxed next anyway.
+    /// The same where the black right-hand side is about to become r − α (az + βq), in the very arithmetic of <see cref="Kernels.VectorKernels.Advance"/>: of nodes that are tied firmly little is left of large numbers, and what roundings
+    /// make of it counts.
     /// </summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public void CorrectAtEnd(Level level, double[] rhs, float* redRhs, float* red, float* black, double[] value, NodeScratch scratch, bool changeRed)
+    public void TakeBasisResidual(double[] rhs, float* r, float* az, float* q, float beta, float alpha, double[] basisResidual)
     {
-        Residual(rhs, value, red, black, scratch.Residual);
-        AddRedColumnResiduals(level, redRhs, red, black, value, scratch.Residual);
+        rhs.AsSpan(0, Count).CopyTo(basisResidual);
+        for (var k = RedPairs; k < Pairs; k++)
+        {
+            var sheets = _shape.Sheets;
+            var sum = 0.0;
+            for (int s = 0, i = _start[k]; s < sheets; s++, i += _shape.Half)
+                sum += (double)_shapeValue[(k * sheets) + s] * float.MultiplyAddEstimate(-alpha, float.MultiplyAddEstimate(beta, q[i], az[i]), r[i]);
+            basisResidual[Node[k]] += sum;
+        }
+    }
+
+    /// <summary>Last correction of a cycle, black columns being relaxed: changes the nodes, but not the columns.</summary>
+    /// <param name="rhs">Of the nodes.</param>
+    /// <param name="value">Changed.</param>
+    /// <param name="scratch">Of its pairs, what <see cref="TakeFlows"/> and <see cref="AddRedColumnResiduals"/> make of all rows; gets the changes.</param>
+    public void CorrectAtEnd(double[] rhs, double[] value, NodeScratch scratch)
+    {
+        Residual(rhs, value, scratch.OfPair, scratch.Residual);
         _basisSystem.Solve(scratch.Residual, scratch.Change, scratch.Work);
-        var redEnd = RedPairs;
-        for (var k = changeRed ? 0 : redEnd; k < Pairs; k++) AddShape(k, k < redEnd ? red : black, (float)scratch.Change[Node[k]]);
         for (var i = 0; i < Count; i++) value[i] += scratch.Change[i];
     }
 
-    /// <summary>residual[node] += shape · column residual, as conductance · (column relaxed − column).</summary>
+    /// <summary>Of each red pair of a row: + shape · column residual, as conductance · (column relaxed − column).</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private void AddRedColumnResiduals(Level level, float* redRhs, float* red, float* black, double[] value, double[] residual)
+    public void AddRedColumnResiduals(Level level, int row, float* redRhs, float* red, float* black, double[] value, double[] ofPair)
     {
-        var sheets = _shape.Sheets;
+        int end = _rowRange[0][row + 1], next, sheets = _shape.Sheets;
+        if (_rowRange[0][row] == end) return;
         var relaxed = stackalloc float[sheets];
-        for (var row = 0; row < _shape.Rows; row++)
+        var n = level.Row(0, row, black);
+        for (var k = _rowRange[0][row]; k < end; k = next)
         {
-            int end = _rowRange[0][row + 1], next;
-            var n = level.Row(0, row, black);
-            for (var k = _rowRange[0][row]; k < end; k = next)
+            for (next = k + 1; next < end && _start[next] == _start[k];) next++;
+            RelaxOne(level, n, _start[k], _shape.RowStart(row), redRhs, relaxed);
+            for (var m = k; m < next; m++)
             {
-                for (next = k + 1; next < end && _start[next] == _start[k];) next++;
-                RelaxOne(level, n, _start[k], _shape.RowStart(row), redRhs, relaxed);
-                for (var m = k; m < next; m++)
-                {
-                    for (var s = 0; s < sheets; s++) relaxed[s] += _shapeValue[(m * sheets) + s] * (float)value[Node[m]];
-                }
+                for (var s = 0; s < sheets; s++) relaxed[s] += _shapeValue[(m * sheets) + s] * (float)value[Node[m]];
+            }
 
-                for (var m = k; m < next; m++)
-                {
-                    var sum = 0.0;
-                    for (var s = 0; s < sheets; s++) sum += _links.Conductance[(m * sheets) + s] * (relaxed[s] - red[_start[m] + (s * _shape.Half)]);
-                    residual[Node[m]] += sum;
-                }
+            for (var m = k; m < next; m++)
+            {
+                var sum = 0.0;
+                for (var s = 0; s < sheets; s++) sum += _links.Conductance[(m * sheets) + s] * (relaxed[s] - red[_start[m] + (s * _shape.Half)]);
+                ofPair[m] += sum;
             }
         }
+    }
+
+    /// <summary>sum[node] += what its pairs from <paramref name="from"/> up to <paramref name="to"/> have, pair after pair, so that it does not depend on who did which row.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void AddPairs(double[] ofPair, int from, int to, double[] sum)
+    {
+        for (var k = from; k < to; k++) sum[Node[k]] += ofPair[k];
     }
 
     private void RelaxOne(Level level, in Kernels.RowStencil n, int start, int rowStart, float* rhs, float* relaxed)
@@ -235,34 +265,36 @@ internal sealed unsafe class NodeCoupling
         return sum;
     }
 
-    /// <summary>Before restriction: the nodes' shares of the black columns' residuals go to the nodes.</summary>
+    /// <summary>Before restriction: of a row's black columns the nodes' shares of the residuals go to the pairs.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public void GiveShares(float* residual, double[] nodeResidual)
+    public void GiveShares(int row, float* residual, double[] ofPair)
     {
-        for (var c = _links.RedColumns; c < _links.Columns; c++)
+        int end = _rowRange[1][row + 1], next;
+        for (var k = _rowRange[1][row]; k < end; k = next)
         {
-            for (var k = _links.Start[c]; k < _links.Start[c + 1]; k++) nodeResidual[Node[k]] += Dot(k, residual);
-            var rest = _shares.Rest(c);
-            for (int s = 0, i = _start[_links.Start[c]]; s < rest.Length; s++, i += _shape.Half) residual[i] *= (float)rest[s];
+            for (next = k; next < end && _start[next] == _start[k]; next++) ofPair[next] += Dot(next, residual);
+            var rest = _shares.Rest(_column[k]);
+            for (int s = 0, i = _start[k]; s < rest.Length; s++, i += _shape.Half) residual[i] *= (float)rest[s];
         }
     }
 
-    /// <summary>After prolongation: black columns with shares of nodes take these, and less from the coarse columns.</summary>
+    /// <summary>After prolongation: a row's black columns with shares of nodes take these, and less from the coarse columns.</summary>
     /// <param name="level">This level.</param>
+    /// <param name="row">Of this level.</param>
     /// <param name="x">Black values.</param>
     /// <param name="coarse">Coarse values in natural order.</param>
     /// <param name="node">Coarse values of the nodes.</param>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public void TakeShares(Level level, float* x, float* coarse, ReadOnlySpan<double> node)
+    public void TakeShares(Level level, int row, float* x, float* coarse, ReadOnlySpan<double> node)
     {
-        for (var c = _links.RedColumns; c < _links.Columns; c++)
+        int end = _rowRange[1][row + 1], far = (row & 1) == 0 ? 1 : _shape.RowStride, next;
+        for (var k = _rowRange[1][row]; k < end; k = next)
         {
-            int row = _links.Y[c], near = Shape.Lanes + ((row >> 1) * _shape.RowStride) + (_links.X[c] >> 1), far = (row & 1) == 0 ? 1 : _shape.RowStride;
-            int start = _start[_links.Start[c]];
-            var rest = _shares.Rest(c);
-            for (int s = 0, i = start, at = near; s < rest.Length; s++, i += _shape.Half, at += _shape.Half)
+            var near = Shape.Lanes + ((row >> 1) * _shape.RowStride) + (_links.X[_column[k]] >> 1);
+            var rest = _shares.Rest(_column[k]);
+            for (int s = 0, i = _start[k], at = near; s < rest.Length; s++, i += _shape.Half, at += _shape.Half)
                 x[i] += ((float)rest[s] - 1) * (coarse[at + far] + (level.Weight.Pointer[i] * (coarse[at] - coarse[at + far])));
-            for (var k = _links.Start[c]; k < _links.Start[c + 1]; k++) AddShape(k, x, (float)node[Node[k]]);
+            for (next = k; next < end && _start[next] == _start[k]; next++) AddShape(next, x, (float)node[Node[next]]);
         }
     }
 }

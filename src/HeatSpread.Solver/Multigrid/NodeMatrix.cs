@@ -56,12 +56,20 @@ internal sealed class NodeMatrix
     }
 }
 
-/// <summary>Node-sized scratch of one solve.</summary>
-internal sealed class NodeScratch(int count)
+/// <summary>What one solve writes on for its nodes.</summary>
+/// <param name="count">Nodes.</param>
+/// <param name="pairs">Of a node and a column that it is linked to, on the level that has most.</param>
+internal sealed class NodeScratch(int count, int pairs)
 {
+    /// <summary>Of the finest level: the residual of the nodes and, by their shapes, of their columns.</summary>
+    public double[] BasisResidual { get; } = new double[count];
+
     public double[] Residual { get; } = new double[count];
 
     public double[] Change { get; } = new double[count];
 
     public double[] Work { get; } = new double[count];
+
+    /// <summary>What rows, done side by side, find for the nodes, to be added up afterwards.</summary>
+    public double[] OfPair { get; } = new double[pairs];
 }

@@ -14,7 +14,7 @@ internal sealed class Workspace : IDisposable
         CoarsestRhs = new double[hierarchy.Coarsest.Unknowns];
         CoarsestX = new double[hierarchy.Coarsest.Unknowns];
         CoarsestWork = new double[hierarchy.Coarsest.Unknowns];
-        Nodes = new(hierarchy.NodeCount);
+        Nodes = new(hierarchy.NodeCount, hierarchy.Levels.Select(level => level.Nodes?.Pairs ?? 0).DefaultIfEmpty().Max());
         var finest = hierarchy.Levels.Length > 0 ? hierarchy.Levels[0].Shape : default;
         var length = hierarchy.Levels.Length > 0 ? finest.Length : 0;
         int nodes = hierarchy.NodeCount;
