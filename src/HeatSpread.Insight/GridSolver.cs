@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using System.Runtime.ExceptionServices;
 using HeatSpread.Boards;
 using HeatSpread.Thermal;
 
@@ -17,7 +18,7 @@ internal sealed record GridSolution(double Pitch, CopperRaster Raster, Temperatu
     public GridErrors? Errors { get; init; }
 }
 
-/// <summary>Solves one board on one grid after the other, each grid once, and tells how far the whole has come.</summary>
+/// <summary>Solves one board on several grids, each grid once, and tells how far the whole has come.</summary>
 internal sealed class GridSolver(Board board, Conditions conditions, SolveCapacity capacity, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
 {
     /// <summary>Percent of the whole that the grids take; the findings take the rest.</summary>
@@ -30,7 +31,7 @@ internal sealed class GridSolver(Board board, Conditions conditions, SolveCapaci
     private double _percent;
 
     /// <summary>Spent on all grids so far.</summary>
-    public double Seconds => _solved.Values.Sum(solution => solution.Seconds);
+    public double Seconds { get; private set; }
 
     /// <summary>Of the last answer: the grid on which edits are tried; it may be the answer's own.</summary>
     public GridSolution? Trial { get; private set; }
@@ -39,6 +40,7 @@ internal sealed class GridSolver(Board board, Conditions conditions, SolveCapaci
     /// <param name="pitch">Asked for, m.</param>
     public (GridSolution Answer, double ErrorKelvin) SolveWithError(double pitch)
     {
+        var watch = Stopwatch.StartNew();
         foreach (double former in _solved.Keys.ToArray())
         {
             _solved[former].Solved?.Dispose();
@@ -46,10 +48,23 @@ internal sealed class GridSolver(Board board, Conditions conditions, SolveCapaci
         }
         var pitches = GridPitch.Series(board, pitch);
         double trial = GridPitch.ForTrials(board, pitches, pitch);
-        // Coarse to fine, so that the share done is told truly.
-        GridSolution[] series = [.. pitches.Reverse().Select(each => Solve(each, keepNetwork: each == pitch || each == trial))];
+        bool KeepsNetwork(double each) => each == pitch || each == trial;
+        double[] coarseToFine = [.. pitches.Reverse()], coarser = [.. coarseToFine[..^1].Where(each => !IsKnown(each, KeepsNetwork(each)))];
+        SolveAtOnce(coarser, KeepsNetwork);
+        double finest = coarseToFine[^1];
+        if (!IsKnown(finest, KeepsNetwork(finest)))
+        {
+            Begin("raster", _percent);
+            var raster = RasterOf(finest);
+            Begin("solve", _percent);
+            var iterations = progress is null ? null : new IterationProgress(progress, _percent, Until);
+            _solved[finest] = Solve(finest, raster, KeepsNetwork(finest), iterations);
+            _percent = Until;
+        }
+        GridSolution[] series = [.. coarseToFine.Select(each => _solved[each])];
         var errors = GridError.Estimate(board, conditions.AmbientCelsius, _solved[pitch], series[^1], series[..^1]);
         Trial = _solved[trial];
+        Seconds += watch.Elapsed.TotalSeconds;
         return (_solved[pitch] = _solved[pitch] with { Errors = errors }, errors.Worst);
     }
 
@@ -67,21 +82,56 @@ internal sealed class GridSolver(Board board, Conditions conditions, SolveCapaci
         return (answer, error, target);
     }
 
-    private GridSolution Solve(double pitch, bool keepNetwork)
-    {
-        if (_solved.TryGetValue(pitch, out var known) && (known.Solved is not null || !keepNetwork)) return known;
-        var watch = Begin("raster", _percent);
-        var raster = CopperRaster.Build(board, BoardGrid.Over(board.Outline.Bounds, pitch), cancellationToken);
-        double rasterSeconds = watch.Elapsed.TotalSeconds;
+    private bool IsKnown(double pitch, bool withNetwork) => _solved.TryGetValue(pitch, out var known) && (known.Solved is not null || !withNetwork);
 
+    /// <summary>Grids that are coarser than another one: each too small to keep all cores busy from its drawing to its field.</summary>
+    private void SolveAtOnce(double[] pitches, Func<double, bool> keepsNetwork)
+    {
+        if (pitches.Length == 0) return;
+        Begin("raster", _percent);
+        var rasters = Array.ConvertAll(pitches, RasterOf);
         Begin("solve", _percent);
-        double until = (_percent + PercentOfGrids) / 2; // the next grid is finer, and nobody knows yet whether it is the last
-        var iterations = progress is null ? null : new IterationProgress(progress, _percent, until);
-        var solved = ThermalSolve.Run(board, conditions, raster, capacity, keepNetwork ? ThermalSolve.Tolerance : ToleranceBeside, iterations, cancellationToken);
-        _percent = until;
+        var solutions = new GridSolution?[pitches.Length];
+        bool areDone = false;
+        try
+        {
+            // The finest, which takes longest, first.
+            Parallel.For(0, pitches.Length, new ParallelOptions { MaxDegreeOfParallelism = capacity.Cores, CancellationToken = cancellationToken }, k =>
+            {
+                int i = pitches.Length - 1 - k;
+                solutions[i] = Solve(pitches[i], rasters[i], keepsNetwork(pitches[i]), null);
+            });
+            areDone = true;
+        }
+        catch (AggregateException several)
+        {
+            ExceptionDispatchInfo.Throw(several.InnerExceptions[0]);
+        }
+        finally
+        {
+            foreach (var solution in solutions.Where(_ => !areDone)) solution?.Solved?.Dispose();
+        }
+        foreach (var solution in solutions) _solved[solution!.Pitch] = solution;
+        _percent = Until;
+    }
+
+    /// <summary>Percent when the next grids are done: those after them are finer, and nobody knows yet whether they are the last.</summary>
+    private double Until => (_percent + PercentOfGrids) / 2;
+
+    private (CopperRaster Raster, double Seconds) RasterOf(double pitch)
+    {
+        var watch = Stopwatch.StartNew();
+        var raster = CopperRaster.Build(board, BoardGrid.Over(board.Outline.Bounds, pitch), cancellationToken);
+        return (raster, watch.Elapsed.TotalSeconds);
+    }
+
+    private GridSolution Solve(double pitch, (CopperRaster Raster, double Seconds) on, bool keepNetwork, IterationProgress? iterations)
+    {
+        var watch = Stopwatch.StartNew();
+        var solved = ThermalSolve.Run(board, conditions, on.Raster, capacity, keepNetwork ? ThermalSolve.Tolerance : ToleranceBeside, iterations, cancellationToken);
         var field = solved.Read();
         if (!keepNetwork) solved.Dispose();
-        return _solved[pitch] = new(pitch, raster, field, keepNetwork ? solved : null, rasterSeconds, watch.Elapsed.TotalSeconds);
+        return new(pitch, on.Raster, field, keepNetwork ? solved : null, on.Seconds, on.Seconds + watch.Elapsed.TotalSeconds);
     }
 
     /// <summary>Starts a named step, or ends the work where it was cancelled.</summary>

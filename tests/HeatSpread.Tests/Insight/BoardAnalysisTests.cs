@@ -1,5 +1,6 @@
 using HeatSpread.Boards;
 using HeatSpread.Insight;
+using HeatSpread.Thermal;
 using Xunit;
 
 namespace HeatSpread.Tests.Insight;
@@ -64,7 +65,8 @@ public class BoardAnalysisTests
     {
         var told = new Told();
         Analyse(new GridChoice(0.5e-3, null), told);
-        Assert.Equal([.. Enumerable.Repeat<string[]>(["raster", "solve"], 5).SelectMany(step => step), "findings"], told.Steps);
+        // The four grids that tell the error at once, then the answer's.
+        Assert.Equal(["raster", "solve", "raster", "solve", "findings"], told.Steps);
         Assert.Equal(told.Percents.Order(), told.Percents);
         Assert.InRange(told.Percents[^1], 80, 100);
     }
@@ -75,6 +77,23 @@ public class BoardAnalysisTests
         using var cancelled = new CancellationTokenSource();
         cancelled.Cancel();
         Assert.ThrowsAny<OperationCanceledException>(() => BoardAnalysis.Analyse(board, SampleBoards.StillRoom, new(0.5e-3, null), 1, null, cancelled.Token));
+    }
+
+    [Fact]
+    public void WhatGridsThatAreSolvedAtOnceFailOfIsToldAsItIs()
+    {
+        var closed = SampleBoards.StillRoom with { Top = new FilmSurface(0), Bottom = new FilmSurface(0) };
+        var failure = Assert.Throws<ThermalSolveException>(() => BoardAnalysis.Analyse(board, closed, new(0.5e-3, null), 2, null, TestContext.Current.CancellationToken));
+        Assert.True(failure.NoWayOut);
+    }
+
+    [Fact]
+    public void TheNumberOfThreadsChangesNoBitOfAnAnswer()
+    {
+        var answers = Array.ConvertAll([1, 2, 5], threads => BoardAnalysis.Analyse(board, SampleBoards.StillRoom, new(0.5e-3, null), threads, null, TestContext.Current.CancellationToken));
+        Assert.All(answers, answer => Assert.Equal(answers[0].Accuracy.GridErrorKelvin, answer.Accuracy.GridErrorKelvin));
+        Assert.All(answers, answer => Assert.Equal(answers[0].Peak.Celsius, answer.Peak.Celsius));
+        Assert.All(answers, answer => Assert.Equal(answers[0].Field.RowCelsius, answer.Field.RowCelsius));
     }
 
     private static BoardSolution Analyse(GridChoice grid, IProgress<AnalysisProgress>? progress = null) =>
