@@ -41,31 +41,27 @@ internal sealed class GridSolver(Board board, Conditions conditions, SolveCapaci
     public (GridSolution Answer, double ErrorKelvin) SolveWithError(double pitch)
     {
         var watch = Stopwatch.StartNew();
-        foreach (double former in _solved.Keys.ToArray())
+        ReleaseNetworks();
+        try
         {
-            _solved[former].Solved?.Dispose();
-            _solved[former] = _solved[former] with { Solved = null };
+            var pitches = GridPitch.Series(board, pitch);
+            double trial = GridPitch.ForTrials(board, pitches, pitch);
+            bool KeepsNetwork(double each) => each == pitch || each == trial;
+            // Coarse to fine. The coarsest alone, as what cannot be solved shows there soonest; those between it and the finest at once.
+            double[] series = [.. pitches.Reverse()], unknown = [.. series.Where(each => !IsKnown(each, KeepsNetwork(each)))];
+            SolveAtOnce([.. unknown.Where(each => each == series[0] && each != series[^1])], KeepsNetwork);
+            SolveAtOnce([.. unknown.Where(each => each != series[0] && each != series[^1])], KeepsNetwork);
+            SolveAtOnce([.. unknown.Where(each => each == series[^1])], KeepsNetwork);
+            var errors = GridError.Estimate(board, conditions.AmbientCelsius, _solved[pitch], _solved[series[^1]], [.. series[..^1].Select(each => _solved[each])]);
+            Trial = _solved[trial];
+            Seconds += watch.Elapsed.TotalSeconds;
+            return (_solved[pitch] = _solved[pitch] with { Errors = errors }, errors.Worst);
         }
-        var pitches = GridPitch.Series(board, pitch);
-        double trial = GridPitch.ForTrials(board, pitches, pitch);
-        bool KeepsNetwork(double each) => each == pitch || each == trial;
-        double[] coarseToFine = [.. pitches.Reverse()], coarser = [.. coarseToFine[..^1].Where(each => !IsKnown(each, KeepsNetwork(each)))];
-        SolveAtOnce(coarser, KeepsNetwork);
-        double finest = coarseToFine[^1];
-        if (!IsKnown(finest, KeepsNetwork(finest)))
+        catch
         {
-            Begin("raster", _percent);
-            var raster = RasterOf(finest);
-            Begin("solve", _percent);
-            var iterations = progress is null ? null : new IterationProgress(progress, _percent, Until);
-            _solved[finest] = Solve(finest, raster, KeepsNetwork(finest), iterations);
-            _percent = Until;
+            ReleaseNetworks();
+            throw;
         }
-        GridSolution[] series = [.. coarseToFine.Select(each => _solved[each])];
-        var errors = GridError.Estimate(board, conditions.AmbientCelsius, _solved[pitch], series[^1], series[..^1]);
-        Trial = _solved[trial];
-        Seconds += watch.Elapsed.TotalSeconds;
-        return (_solved[pitch] = _solved[pitch] with { Errors = errors }, errors.Worst);
     }
 
     /// <summary>Solves at the pitch asked for, or halves it until the estimated error meets the target or the grid has as many cells as it may.</summary>
@@ -84,34 +80,54 @@ internal sealed class GridSolver(Board board, Conditions conditions, SolveCapaci
 
     private bool IsKnown(double pitch, bool withNetwork) => _solved.TryGetValue(pitch, out var known) && (known.Solved is not null || !withNetwork);
 
-    /// <summary>Grids that are coarser than another one: each too small to keep all cores busy from its drawing to its field.</summary>
+    private void ReleaseNetworks()
+    {
+        foreach (double pitch in _solved.Keys.ToArray())
+        {
+            _solved[pitch].Solved?.Dispose();
+            _solved[pitch] = _solved[pitch] with { Solved = null };
+        }
+    }
+
+    /// <summary>
+    /// Grids that are each too small to keep all cores busy from the network to the field. By the caller and others of its priority, not by threads that serve requests. All are done even where one fails: it is the coarsest one's failure that is told, whoever
+    /// came first.
+    /// </summary>
     private void SolveAtOnce(double[] pitches, Func<double, bool> keepsNetwork)
     {
         if (pitches.Length == 0) return;
         Begin("raster", _percent);
         var rasters = Array.ConvertAll(pitches, RasterOf);
         Begin("solve", _percent);
-        var solutions = new GridSolution?[pitches.Length];
-        bool areDone = false;
-        try
+        var iterations = progress is null ? null : new IterationProgress(progress, _percent, Until);
+        var (solutions, failures) = (new GridSolution?[pitches.Length], new ExceptionDispatchInfo?[pitches.Length]);
+        int left = pitches.Length;
+        // The finest first: it takes longest, and so is the one that tells of its progress.
+        void Work()
         {
-            // The finest, which takes longest, first.
-            Parallel.For(0, pitches.Length, new ParallelOptions { MaxDegreeOfParallelism = capacity.Cores, CancellationToken = cancellationToken }, k =>
+            for (int i; (i = Interlocked.Decrement(ref left)) >= 0;)
             {
-                int i = pitches.Length - 1 - k;
-                solutions[i] = Solve(pitches[i], rasters[i], keepsNetwork(pitches[i]), null);
-            });
-            areDone = true;
+                try
+                {
+                    solutions[i] = Solve(pitches[i], rasters[i], keepsNetwork(pitches[i]), i == pitches.Length - 1 ? iterations : null);
+                }
+                catch (Exception failure)
+                {
+                    failures[i] = ExceptionDispatchInfo.Capture(failure);
+                }
+            }
         }
-        catch (AggregateException several)
+
+        Thread[] others = [.. Enumerable.Range(1, Math.Min(pitches.Length, capacity.Cores) - 1).Select(_ => new Thread(Work) { IsBackground = true, Name = "grid", Priority = Thread.CurrentThread.Priority })];
+        foreach (var other in others) other.Start();
+        Work();
+        foreach (var other in others) other.Join();
+        foreach (var solution in solutions)
         {
-            ExceptionDispatchInfo.Throw(several.InnerExceptions[0]);
+            if (solution is not null) _solved[solution.Pitch] = solution;
         }
-        finally
-        {
-            foreach (var solution in solutions.Where(_ => !areDone)) solution?.Solved?.Dispose();
-        }
-        foreach (var solution in solutions) _solved[solution!.Pitch] = solution;
+        cancellationToken.ThrowIfCancellationRequested();
+        failures.FirstOrDefault(failure => failure is not null)?.Throw();
         _percent = Until;
     }
 

@@ -6,7 +6,7 @@ namespace HeatSpread.Solver;
 /// <summary>
 /// Conjugate gradients (Hestenes, Stiefel 1952) in single precision on the Schur complement of the red columns, which each cycle leaves exactly balanced.
 /// The new direction is made conjugate to the last one explicitly (Notay 2000), as the residual is replaced by the true one from time to time. All scalar products of a step are taken
-/// as the cycle's last rows come out of it, and vectors change as the next cycle's first rows go into it (Chronopoulos, Gear 1989), so that a step is two passes over memory.
+/// as the cycle's last rows come out of it, and vectors change as the next cycle's first rows go into it (Chronopoulos, Gear 1989), so that a step is two passes over memory, three where there are nodes.
 /// </summary>
 internal sealed unsafe class ConjugateGradient
 {

@@ -19,17 +19,20 @@ internal sealed unsafe class Cycle
     private readonly Workspace _workspace;
     private readonly ThreadTeam _team;
 
+    /// <summary>Whether the finest level's right-hand side is complete in the first pass only, and what nodes are to know of it was told.</summary>
+    private readonly bool _isForetold;
+
     /// <summary>By level; put together once, as a cycle of a small network is over soon.</summary>
     private readonly Stages[] _down, _up;
 
     /// <param name="hierarchy">Whose levels it goes through.</param>
     /// <param name="workspace">What it works on.</param>
     /// <param name="team">Threads.</param>
-    /// <param name="first">Done for each row before anything else, so that both take one pass over memory; may be null.</param>
+    /// <param name="first">Done for each row before anything else, so that both take one pass over memory; may be null. Where it is not and there are nodes, <see cref="NodeScratch.BasisResidual"/> is to be of the right-hand side as it leaves it.</param>
     /// <param name="last">Adds stages to be done after all else; may be null.</param>
     public Cycle(Hierarchy hierarchy, Workspace workspace, ThreadTeam team, Action<int>? first, Action<Stages>? last)
     {
-        (_hierarchy, _workspace, _team) = (hierarchy, workspace, team);
+        (_hierarchy, _workspace, _team, _isForetold) = (hierarchy, workspace, team, first != null);
         _down = [.. hierarchy.Levels.Select((_, l) => DownStages(l, l == 0 ? first : null))];
         _up = [.. hierarchy.Levels.Select((_, l) => UpStages(l, l == 0 ? last : null))];
     }
@@ -108,9 +111,9 @@ internal sealed unsafe class Cycle
     private void CorrectNodesFromZero(int l, NodeCoupling nodes)
     {
         var scratch = _workspace.Nodes;
-        // Of the finest level it is known from the step before, so that no pass is needed for it.
-        if (l > 0) nodes.TakeBasisResidual(NodeRhs(l), RedRhs(l), BlackRhs(l), scratch.Residual);
-        nodes.CorrectFromZero(l > 0 ? scratch.Residual : scratch.BasisResidual, _workspace.Levels[l].NodeX, scratch);
+        var residual = l == 0 ? scratch.BasisResidual : scratch.Residual;
+        if (l > 0 || !_isForetold) nodes.TakeBasisResidual(NodeRhs(l), RedRhs(l), BlackRhs(l), residual);
+        nodes.CorrectFromZero(residual, _workspace.Levels[l].NodeX, scratch);
     }
 
     /// <summary>What red columns have from their nodes. Black ones are relaxed next.</summary>

@@ -52,7 +52,7 @@ internal sealed unsafe class NodeCoupling
 
     private int RedPairs => _links.Start[_links.RedColumns];
 
-    /// <summary>Adds to freshly relaxed columns of a row what their nodes give: T⁻¹ of conductance times node value.</summary>
+    /// <summary>Adds to columns of a row, relaxed without their nodes or zero, what these give: T⁻¹ of conductance times node value.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void AddToColumns(int color, int row, float* x, double[] nodeValue, float sign = 1)
     {

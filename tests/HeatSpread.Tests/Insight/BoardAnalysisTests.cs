@@ -65,8 +65,8 @@ public class BoardAnalysisTests
     {
         var told = new Told();
         Analyse(new GridChoice(0.5e-3, null), told);
-        // The four grids that tell the error at once, then the answer's.
-        Assert.Equal(["raster", "solve", "raster", "solve", "findings"], told.Steps);
+        // The coarsest grid, the three others that tell the error at once, the answer's.
+        Assert.Equal(["raster", "solve", "raster", "solve", "raster", "solve", "findings"], told.Steps);
         Assert.Equal(told.Percents.Order(), told.Percents);
         Assert.InRange(told.Percents[^1], 80, 100);
     }
@@ -80,11 +80,42 @@ public class BoardAnalysisTests
     }
 
     [Fact]
-    public void WhatGridsThatAreSolvedAtOnceFailOfIsToldAsItIs()
+    public void ProgressNeverFallsBackWhereTheGridIsHalved()
+    {
+        var told = new Told();
+        var solution = Analyse(new GridChoice(null, 1e-9) { MaximumCells = 1_500_000 }, told);
+        Assert.True(told.Steps.Count(step => step == "solve") > 3, "The grid was not halved.");
+        Assert.Equal(told.Percents.Order(), told.Percents);
+        Assert.True(solution.Seconds.GridError >= 0);
+    }
+
+    /// <summary>While several grids are solved: the third to begin its solve, after the coarsest, is the answer's.</summary>
+    [Theory]
+    [InlineData(1)]
+    [InlineData(2)]
+    [InlineData(3)]
+    public void CancellationEndsTheWorkInWhicheverGrid(int solve)
+    {
+        using var source = new CancellationTokenSource();
+        var told = new Told();
+        int begun = 0;
+        told.Then = value =>
+        {
+            if (value is { Step: "solve", RelativeResidual: null }) begun++;
+            if (value.RelativeResidual is not null && begun == solve) source.Cancel();
+        };
+        Assert.ThrowsAny<OperationCanceledException>(() => BoardAnalysis.Analyse(board, SampleBoards.StillRoom, new(0.25e-3, null), 2, told, source.Token));
+        Assert.Equal(solve, begun);
+    }
+
+    [Fact]
+    public void WhatCannotBeSolvedFailsAlikeWithAnyNumberOfThreads()
     {
         var closed = SampleBoards.StillRoom with { Top = new FilmSurface(0), Bottom = new FilmSurface(0) };
-        var failure = Assert.Throws<ThermalSolveException>(() => BoardAnalysis.Analyse(board, closed, new(0.5e-3, null), 2, null, TestContext.Current.CancellationToken));
-        Assert.True(failure.NoWayOut);
+        var failures = Array.ConvertAll([1, 2, 5], threads =>
+            Assert.Throws<ThermalSolveException>(() => BoardAnalysis.Analyse(board, closed, new(0.5e-3, null), threads, null, TestContext.Current.CancellationToken)));
+        Assert.All(failures, failure => Assert.True(failure.NoWayOut));
+        Assert.Single(failures.Select(failure => failure.Message).Distinct());
     }
 
     [Fact]
@@ -105,8 +136,11 @@ public class BoardAnalysisTests
 
         public List<double> Percents { get; } = [];
 
+        public Action<AnalysisProgress>? Then { get; set; }
+
         public void Report(AnalysisProgress value)
         {
+            Then?.Invoke(value);
             if (value.RelativeResidual is null) Steps.Add(value.Step);
             Percents.Add(value.Percent);
         }
