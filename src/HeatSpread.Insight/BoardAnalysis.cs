@@ -77,33 +77,37 @@ public static class BoardAnalysis
 
         var (answer, error, target) = solver.Solve(grid);
 
-        var findings = solver.Begin("findings", GridSolver.PercentOfGrids);
-        var peak = FieldReadings.Peak(board, answer);
-        var layers = FieldReadings.Layers(board, answer);
-        var parts = FieldReadings.Parts(board, answer.Field, answer.Errors);
-        var probes = FieldReadings.Probes(board, answer.Field, answer.Errors);
-        var hotSpots = HotSpots.Find(board, conditions, answer);
-        var (found, edits) = new FindingSearch(board, conditions, answer, solver.Trial!, answer.Errors!, capacity, cancellationToken).Run(checkedEdits);
-        var verdict = LimitCheck.Judge(board, conditions, peak, parts);
-
-        answer.Solved?.Dispose();
-        solver.Trial!.Solved?.Dispose();
-        var figures = answer.Field.Solve;
-        return new BoardSolution
+        try
         {
-            Field = answer.Field,
-            Verdict = verdict,
-            Peak = peak,
-            Layers = layers,
-            Parts = parts,
-            Probes = probes,
-            Currents = FieldReadings.Currents(board, conditions, answer.Field),
-            HotSpots = hotSpots,
-            Findings = found,
-            Edits = edits,
-            Warnings = FieldWarnings.Of(board, answer, peak, parts),
-            Accuracy = new(answer.Pitch, figures.Unknowns, figures.Iterations, figures.RelativeResidual, error, target is null ? null : error <= target),
-            Seconds = new(answer.RasterSeconds, figures.AssembleSeconds, figures.SolveSeconds, solver.Seconds - answer.Seconds, findings.Elapsed.TotalSeconds, total.Elapsed.TotalSeconds),
-        };
+            var findings = solver.Begin("findings", GridSolver.PercentOfGrids);
+            var peak = FieldReadings.Peak(board, answer);
+            var layers = FieldReadings.Layers(board, answer);
+            var parts = FieldReadings.Parts(board, answer.Field, answer.Errors);
+            var probes = FieldReadings.Probes(board, answer.Field, answer.Errors);
+            var hotSpots = HotSpots.Find(board, conditions, answer);
+            var (found, edits) = new FindingSearch(board, conditions, answer, solver.Trial!, answer.Errors!, capacity, cancellationToken).Run(checkedEdits);
+            var verdict = LimitCheck.Judge(board, conditions, peak, parts);
+            var figures = answer.Field.Solve;
+            return new BoardSolution
+            {
+                Field = answer.Field,
+                Verdict = verdict,
+                Peak = peak,
+                Layers = layers,
+                Parts = parts,
+                Probes = probes,
+                Currents = FieldReadings.Currents(board, conditions, answer.Field),
+                HotSpots = hotSpots,
+                Findings = found,
+                Edits = edits,
+                Warnings = FieldWarnings.Of(board, answer, peak, parts),
+                Accuracy = new(answer.Pitch, figures.Unknowns, figures.Iterations, figures.RelativeResidual, error, target is null ? null : error <= target),
+                Seconds = new(answer.RasterSeconds, figures.AssembleSeconds, figures.SolveSeconds, solver.Seconds - answer.Seconds, findings.Elapsed.TotalSeconds, total.Elapsed.TotalSeconds),
+            };
+        }
+        finally
+        {
+            solver.ReleaseNetworks();
+        }
     }
 }

@@ -47,7 +47,7 @@ internal sealed class GridSolver(Board board, Conditions conditions, SolveCapaci
             var pitches = GridPitch.Series(board, pitch);
             double trial = GridPitch.ForTrials(board, pitches, pitch);
             bool KeepsNetwork(double each) => each == pitch || each == trial;
-            // Coarse to fine. The coarsest alone, as what cannot be solved shows there soonest; those between it and the finest at once.
+            // Coarse to fine. The coarsest (on boards of few cells it is the answer's) alone, as what cannot be solved shows there soonest; those between it and the finest at once.
             double[] series = [.. pitches.Reverse()], unknown = [.. series.Where(each => !IsKnown(each, KeepsNetwork(each)))];
             SolveAtOnce([.. unknown.Where(each => each == series[0] && each != series[^1])], KeepsNetwork);
             SolveAtOnce([.. unknown.Where(each => each != series[0] && each != series[^1])], KeepsNetwork);
@@ -80,7 +80,8 @@ internal sealed class GridSolver(Board board, Conditions conditions, SolveCapaci
 
     private bool IsKnown(double pitch, bool withNetwork) => _solved.TryGetValue(pitch, out var known) && (known.Solved is not null || !withNetwork);
 
-    private void ReleaseNetworks()
+    /// <summary>Gives the memory of all networks back; the fields stay.</summary>
+    public void ReleaseNetworks()
     {
         foreach (double pitch in _solved.Keys.ToArray())
         {
@@ -90,8 +91,7 @@ internal sealed class GridSolver(Board board, Conditions conditions, SolveCapaci
     }
 
     /// <summary>
-    /// Grids that are each too small to keep all cores busy from the network to the field. By the caller and others of its priority, not by threads that serve requests. All are done even where one fails: it is the coarsest one's failure that is told, whoever
-    /// came first.
+    /// Grids of which several, each too small to keep all cores busy from the network to the field, are solved at once. All are done even where one fails: it is the coarsest one's failure that is told, whoever came first.
     /// </summary>
     private void SolveAtOnce(double[] pitches, Func<double, bool> keepsNetwork)
     {
@@ -101,27 +101,19 @@ internal sealed class GridSolver(Board board, Conditions conditions, SolveCapaci
         Begin("solve", _percent);
         var iterations = progress is null ? null : new IterationProgress(progress, _percent, Until);
         var (solutions, failures) = (new GridSolution?[pitches.Length], new ExceptionDispatchInfo?[pitches.Length]);
-        int left = pitches.Length;
         // The finest first: it takes longest, and so is the one that tells of its progress.
-        void Work()
+        capacity.AtOnce(pitches.Length, k =>
         {
-            for (int i; (i = Interlocked.Decrement(ref left)) >= 0;)
+            int i = pitches.Length - 1 - k;
+            try
             {
-                try
-                {
-                    solutions[i] = Solve(pitches[i], rasters[i], keepsNetwork(pitches[i]), i == pitches.Length - 1 ? iterations : null);
-                }
-                catch (Exception failure)
-                {
-                    failures[i] = ExceptionDispatchInfo.Capture(failure);
-                }
+                solutions[i] = Solve(pitches[i], rasters[i], keepsNetwork(pitches[i]), k == 0 ? iterations : null);
             }
-        }
-
-        Thread[] others = [.. Enumerable.Range(1, Math.Min(pitches.Length, capacity.Cores) - 1).Select(_ => new Thread(Work) { IsBackground = true, Name = "grid", Priority = Thread.CurrentThread.Priority })];
-        foreach (var other in others) other.Start();
-        Work();
-        foreach (var other in others) other.Join();
+            catch (Exception failure)
+            {
+                failures[i] = ExceptionDispatchInfo.Capture(failure);
+            }
+        });
         foreach (var solution in solutions)
         {
             if (solution is not null) _solved[solution.Pitch] = solution;

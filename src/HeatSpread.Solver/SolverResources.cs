@@ -71,6 +71,44 @@ public sealed class SolverResources
         return result;
     }
 
+    /// <summary>
+    /// Does pieces of work that come to solves, each once, as many at once as there are cores: by the caller and by threads of its priority that wait here between solves, as others count on those of the thread pool. Where the system has no thread left, the caller does all.
+    /// </summary>
+    /// <param name="count">Pieces.</param>
+    /// <param name="work">Told the number of a piece, from 0 on, which is also the order in which they are begun. Must not throw.</param>
+    public void AtOnce(int count, Action<int> work)
+    {
+        ArgumentNullException.ThrowIfNull(work);
+        var (begun, helpers) = (0, 0);
+        var done = new SemaphoreSlim(0); // which no wait handle is asked of, and so needs no disposal
+        void Work()
+        {
+            for (int piece; (piece = Interlocked.Increment(ref begun) - 1) < count;) work(piece);
+        }
+
+        try
+        {
+            for (; helpers < Math.Min(count, Cores) - 1; helpers++)
+            {
+                _workers.Start(() =>
+                {
+                    Work();
+                    done.Release();
+                });
+            }
+        }
+        catch (OutOfMemoryException)
+        {
+            // No thread left: those that there are do the rest.
+        }
+        finally
+        {
+            // Whatever happened: nobody works on the caller's memory any more when he leaves.
+            Work();
+            for (var k = 0; k < helpers; k++) Turns.Uninterrupted(() => done.Wait(Timeout.Infinite));
+        }
+    }
+
     /// <summary>Threads at once, as far as other work leaves them.</summary>
     internal ThreadTeam Team(long cells, CancellationToken cancellationToken, int most = int.MaxValue)
     {

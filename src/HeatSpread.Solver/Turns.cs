@@ -144,7 +144,7 @@ internal sealed class Turns(int count, WorkerThreads workers)
     }
 
     /// <summary>To its end, as an interrupted lock is not taken, nor an interrupted wait over. The caller's next wait is interrupted instead.</summary>
-    private static T Uninterrupted<T>(Func<T> action)
+    public static T Uninterrupted<T>(Func<T> action)
     {
         for (var interrupted = false; ;)
         {

@@ -14,5 +14,10 @@ public sealed class SolveCapacity(int threadsPerSolve, int? cores = null, long? 
     /// <summary>Threads of all solves together.</summary>
     public int Cores => Resources.Cores;
 
+    /// <summary>Does pieces of work that come to solves at once on these cores; see <see cref="SolverResources.AtOnce"/>.</summary>
+    /// <param name="count">Pieces.</param>
+    /// <param name="work">Told the number of a piece, from 0 on. Must not throw.</param>
+    public void AtOnce(int count, Action<int> work) => Resources.AtOnce(count, work);
+
     internal SolverResources Resources { get; } = new(threadsPerSolve, cores, scratchBytes);
 }

@@ -39,8 +39,9 @@ public unsafe class CycleTests
         var (first, ofFirst) = Apply(1);
         var (second, ofSecond) = Apply(2);
         double Product(double[] a, double[] b) => a.Zip(b, (u, v) => u * v).Sum();
-        var scale = Math.Sqrt(Product(ofFirst, first) * Product(ofSecond, second));
-        Assert.True(scale > 0);
+        double energy = Product(ofFirst, first), ofOther = Product(ofSecond, second);
+        Assert.True(energy > 0 && ofOther > 0);
+        var scale = Math.Sqrt(energy * ofOther);
         Assert.Equal(Product(ofFirst, second) / scale, Product(first, ofSecond) / scale, 1e-5);
     }
 

@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.Diagnostics;
 using HeatSpread.Solver;
 using Xunit;
@@ -146,6 +147,32 @@ public class ThreadTeamTests
     }
 
     /// <summary>A loop that runs while a thread joins, and those after it, do each row once.</summary>
+    /// <summary>Each once, on no more threads than cores, the next time on the same ones; whoever interrupts the caller, nobody works any more when he leaves.</summary>
+    [Theory]
+    [InlineData(1, 5)]
+    [InlineData(3, 2)]
+    [InlineData(3, 40)]
+    public void PiecesAtOnceAreDoneOnce(int cores, int count)
+    {
+        var resources = new SolverResources(cores);
+        var threads = new ConcurrentDictionary<int, bool>();
+        for (var time = 0; time < 3; time++)
+        {
+            var done = new int[count];
+            if (time == 2) Thread.CurrentThread.Interrupt();
+            resources.AtOnce(count, piece =>
+            {
+                threads[Environment.CurrentManagedThreadId] = true;
+                Thread.SpinWait(20_000);
+                Interlocked.Increment(ref done[piece]);
+            });
+            Assert.All(done, times => Assert.Equal(1, times));
+        }
+
+        Assert.InRange(threads.Count, 1, cores);
+        Assert.Throws<ThreadInterruptedException>(() => Thread.Sleep(1));
+    }
+
     [Fact]
     public void CoresThatBecomeFreeGoToWhoStillRuns()
     {
