@@ -48,10 +48,8 @@ internal sealed class GridSolver(Board board, Conditions conditions, SolveCapaci
             double trial = GridPitch.ForTrials(board, pitches, pitch);
             bool KeepsNetwork(double each) => each == pitch || each == trial;
             // Coarse to fine. The coarsest (on boards of few cells it is the answer's) alone, as what cannot be solved shows there soonest; those between it and the finest at once.
-            double[] series = [.. pitches.Reverse()], unknown = [.. series.Where(each => !IsKnown(each, KeepsNetwork(each)))];
-            SolveAtOnce([.. unknown.Where(each => each == series[0] && each != series[^1])], KeepsNetwork);
-            SolveAtOnce([.. unknown.Where(each => each != series[0] && each != series[^1])], KeepsNetwork);
-            SolveAtOnce([.. unknown.Where(each => each == series[^1])], KeepsNetwork);
+            double[] series = [.. pitches.Reverse()];
+            foreach (double[] grids in (double[][])[series[..1], series[1..^1], series[^1..]]) SolveAtOnce([.. grids.Where(each => !IsKnown(each, KeepsNetwork(each)))], KeepsNetwork);
             var errors = GridError.Estimate(board, conditions.AmbientCelsius, _solved[pitch], _solved[series[^1]], [.. series[..^1].Select(each => _solved[each])]);
             Trial = _solved[trial];
             Seconds += watch.Elapsed.TotalSeconds;

@@ -52,11 +52,9 @@ internal readonly unsafe struct CompactRow(ushort* conductance) : ILateralRow
 
     public static bool HasUnit => true;
 
-    // Put together from halves it would stay two halves with AVX-512 as well, which took a sixth of a solve; in one, without AVX-512, the runtime would do more than these halves need.
+    // Not put together from two halves, which would stay two with AVX-512: that took a tenth of a solve and more.
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public Vector512<float> Sixteen(int i) => Vector512.IsHardwareAccelerated
-        ? (Vector512.WidenLower(Vector256.Load(conductance + i).ToVector512Unsafe()) << DroppedBits).AsSingle()
-        : Vector512.Create(Eight(conductance + i), Eight(conductance + i + 8));
+    public Vector512<float> Sixteen(int i) => (Vector512.WidenLower(Vector256.Load(conductance + i).ToVector512Unsafe()) << DroppedBits).AsSingle();
 
     /// <summary>Rounds conductances to what 16 bits hold, 2^-10 of each at most.</summary>
     /// <param name="conductance">W/K, 0 or within <see cref="Orders"/> of the greatest; rounded.</param>
@@ -77,7 +75,4 @@ internal readonly unsafe struct CompactRow(ushort* conductance) : ILateralRow
             ((high << DroppedBits).AsSingle() * units).Store(conductance + i + 8);
         }
     }
-
-    [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static Vector256<float> Eight(ushort* from) => (Vector256.WidenLower(Vector128.Load(from).ToVector256Unsafe()) << DroppedBits).AsSingle();
 }
